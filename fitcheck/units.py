@@ -110,9 +110,7 @@ def unit(text: str) -> Unit:
     text = text.strip().replace("μ", "µ")  # Greek mu and the micro sign look alike
     if text in _KNOWN:
         return _KNOWN[text]
-    import pint
-
-    registry = pint.get_application_registry()
+    registry = _registry()
     spelled = _SPELLINGS.get(text, text).replace("·", "*").replace("⋅", "*")
     try:
         one = registry.Quantity(1.0, spelled)
@@ -163,14 +161,21 @@ def read(value: Any, kind: Kind, name: str) -> float:
 
 def _checked(used: Unit, kind: Kind, name: str, value: object) -> Unit:
     if used.kind is not kind:
-        raise UnitError(f"{name} = {value!r} is a {used.kind.name}: a {kind.name} is needed, for example {kind.example}")
+        raise UnitError(
+            f"{name} = {value!r} is a {used.kind.name}: a {kind.name} is needed, for example {kind.example}"
+        )
     return used
+
+
+def _registry() -> Any:
+    import pint
+
+    # The application's registry, so that quantities made here and by the user can be added.
+    return pint.get_application_registry()  # type: ignore[no-untyped-call]
 
 
 def quantity(inside: float, used: Unit) -> Any:
     """`inside` as a pint quantity in the unit `used`."""
-    import pint
-
-    registry = pint.get_application_registry()
+    registry = _registry()
     spelled = _SPELLINGS.get(used.text, used.text).replace("·", "*").replace("⋅", "*")
     return registry.Quantity(float(used.from_base(inside)), spelled or "dimensionless")
