@@ -81,7 +81,7 @@ class Uniform:
         return log_sinhc(s)
 
     def sample(self, generator: np.random.Generator, n: int) -> FloatArray:
-        return generator.uniform(-1.0, 1.0, n)
+        return np.asarray(generator.uniform(-1.0, 1.0, n))
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +99,7 @@ class Triangular:
     def cdf(self, z: Any) -> FloatArray:
         z = np.clip(np.asarray(z, dtype=float), -1.0, 1.0)
         tail = (1 - np.abs(z)) ** 2 / 2
-        return np.where(z < 0, tail, 1 - tail))
+        return np.where(z < 0, tail, 1 - tail)
 
     def quantile(self, p: Any) -> FloatArray:
         p = np.asarray(p, dtype=float)
@@ -109,7 +109,7 @@ class Triangular:
         return 2 * log_sinhc(np.asarray(s) / 2)
 
     def sample(self, generator: np.random.Generator, n: int) -> FloatArray:
-        return generator.triangular(-1.0, 0.0, 1.0, n)
+        return np.asarray(generator.triangular(-1.0, 0.0, 1.0, n))
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +142,7 @@ class Normal:
         return np.asarray(s) ** 2 / (2 * self.k**2)
 
     def sample(self, generator: np.random.Generator, n: int) -> FloatArray:
-        return generator.normal(0.0, 1 / self.k, n)
+        return np.asarray(generator.normal(0.0, 1 / self.k, n))
 
 
 _BY_NAME: dict[str, type[Uniform] | type[Triangular] | type[Normal]] = {
