@@ -99,11 +99,11 @@ class Triangular:
     def cdf(self, z: Any) -> FloatArray:
         z = np.clip(np.asarray(z, dtype=float), -1.0, 1.0)
         tail = (1 - np.abs(z)) ** 2 / 2
-        return np.where(z < 0, tail, 1 - tail)
+        return np.asarray(np.where(z < 0, tail, 1 - tail))
 
     def quantile(self, p: Any) -> FloatArray:
         p = np.asarray(p, dtype=float)
-        return np.where(p < 0.5, np.sqrt(2 * p) - 1, 1 - np.sqrt(2 * (1 - p)))
+        return np.asarray(np.where(p < 0.5, np.sqrt(2 * p) - 1, 1 - np.sqrt(2 * (1 - p))))
 
     def cumulant(self, s: Any) -> Any:
         return 2 * log_sinhc(np.asarray(s) / 2)
