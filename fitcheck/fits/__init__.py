@@ -1,1 +1,16 @@
+"""Limits and fits of plain holes and shafts: ISO 286-1:2010, nominal sizes to 500 mm."""
 
+from fitcheck.fits.deviations import fundamental_deviation, limit_deviations
+from fitcheck.fits.grades import grade_formula, size_mean, standard_tolerance, tolerance_factor
+from fitcheck.fits.plain import Limits, limits
+
+__all__ = [
+    "Limits",
+    "fundamental_deviation",
+    "grade_formula",
+    "limit_deviations",
+    "limits",
+    "size_mean",
+    "standard_tolerance",
+    "tolerance_factor",
+]

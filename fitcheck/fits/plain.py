@@ -1,0 +1,89 @@
+"""A plain hole or shaft with a tolerance class: `limits("H7", 25.0)`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from fitcheck.fits.classes import read_class
+from fitcheck.fits.deviations import deviation_basis, limit_deviations
+from fitcheck.fits.grades import Basis, tolerance_basis
+from fitcheck.units import LENGTH, read
+
+STANDARD = "ISO 286-1:2010"
+_STRENGTH: tuple[Basis, ...] = ("from memory", "rule", "printed")
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """The limits of size of one hole or shaft, in mm.
+
+    `basis` is the weaker of what backs the tolerance and the deviation: `"printed"` (a print that was seen),
+    `"rule"` (a rule of the standard applied to such prints) or `"from memory"`; `source` names them.
+    """
+
+    tolerance_class: str
+    nominal: float
+    lower_deviation: float
+    upper_deviation: float
+    internal: bool
+    basis: Basis
+    source: str
+
+    @property
+    def min(self) -> float:
+        """Lower limit of size."""
+        return _sum(self.nominal, self.lower_deviation)
+
+    @property
+    def max(self) -> float:
+        """Upper limit of size."""
+        return _sum(self.nominal, self.upper_deviation)
+
+    @property
+    def tolerance(self) -> float:
+        """Width of the tolerance."""
+        return _sum(self.upper_deviation, -self.lower_deviation)
+
+    def __str__(self) -> str:
+        kind = "hole" if self.internal else "shaft"
+        return (
+            f"{self.nominal:g} {self.tolerance_class} {kind}: {_micron(self.lower_deviation)} / "
+            f"{_micron(self.upper_deviation)} mm, {self.min:.4f} to {self.max:.4f} mm ({self.basis})"
+        )
+
+
+def limits(tolerance_class: str, nominal: Any) -> Limits:
+    """The limits of size of a plain hole (`"H7"`) or shaft (`"g6"`) of a nominal size.
+
+    `nominal` is a number in mm, a text with its unit or a pint quantity, over 0 up to and including 500 mm.
+    Size steps are "over ... up to and including ...": 30 mm belongs to the step 18 to 30 mm.
+
+    Source: ISO 286-1:2010, Tables 1 to 5; what backs each value is in `.basis` and `.source`.
+    Raises `NotationError` for a class that cannot be read, `TableError` for a size, grade or letter for which
+    the standard gives no value, `UnitError` or `InputError` for a nominal that is no length.
+
+    >>> limits("g6", 25.0).max
+    24.993
+    """
+    size = read(nominal, LENGTH, "nominal size")
+    kind = read_class(tolerance_class)
+    lower, upper = limit_deviations(tolerance_class, size)
+    width, width_print = tolerance_basis(kind.grade, size)
+    place, place_print = deviation_basis(kind, size)
+    basis = min(width, place, key=_STRENGTH.index)
+    source = f"{STANDARD}; {_backed(kind.grade, width, width_print)}; {_backed(kind.letter, place, place_print)}"
+    return Limits(str(kind), size, float(lower), float(upper), kind.internal, basis, source)
+
+
+def _backed(symbol: str, basis: Basis, source: str) -> str:
+    return f"{symbol} {basis}" + (f" ({source})" if source else "")
+
+
+def _sum(a: float, b: float) -> float:
+    # Sizes and deviations are decimals; 25 + 0.021 is 25.021 and not the float beside it.
+    return round(a + b, 9)
+
+
+def _micron(deviation: float) -> str:
+    return f"{deviation:+.4f}".rstrip("0") if deviation else "0"
