@@ -1,6 +1,6 @@
 """Toleranced dimensions; sums and functions of them; how they spread."""
 
-from fitcheck.stack.dimension import Contribution, Dimension, Interval, Linear, Probability, Sum, dimension
+from fitcheck.stack.dimension import Contribution, Dimension, Interval, Linear, Probability, Sum, combine, dimension
 from fitcheck.stack.exact import Distribution
 from fitcheck.stack.response import Response, response
 from fitcheck.stack.spreads import Normal, Spread, Triangular, Uniform
@@ -18,6 +18,7 @@ __all__ = [
     "Sum",
     "Triangular",
     "Uniform",
+    "combine",
     "dimension",
     "response",
 ]

@@ -109,7 +109,7 @@ class Linear:
     def sample(self, n: int, *, seed: int | None = 0) -> FloatArray:
         """`n` values drawn at random; the same `seed` gives the same values."""
         generator = np.random.default_rng(seed)
-        total = np.full(n, self.constant)
+        total = np.full(whole("n", n), self.constant)
         for d, c in self.members:
             total += c * d.draw(generator, n)
         return total
@@ -259,6 +259,8 @@ class Sum(Linear):
 def combine(parts: Iterable[tuple[float, Linear]], constant: float = 0.0) -> Sum:
     """The sum of `factor * part`; members that occur in several parts are merged."""
     parts = list(parts)
+    if not parts:
+        raise InputError("sum of nothing: at least one dimension is needed")
     first = parts[0][1].unit
     coefficients: dict[Dimension, float] = {}
     for factor, part in parts:
@@ -304,6 +306,13 @@ def limits_of_risk(below: float | None, above: float | None) -> tuple[float | No
     if low is not None and high is not None and low > high:
         raise InputError(f"probability: below = {low:g} must not exceed above = {high:g}")
     return low, high
+
+
+def whole(name: str, value: Any, least: int = 0) -> int:
+    """`value` as a whole number of at least `least`."""
+    if isinstance(value, bool) or not isinstance(value, (int, np.integer)) or value < least:
+        raise InputError(f"{name} = {value!r}: a whole number of at least {least} is needed")
+    return int(value)
 
 
 def _constant(value: Any) -> float:

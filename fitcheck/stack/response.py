@@ -22,6 +22,7 @@ from fitcheck.stack.dimension import (
     Linear,
     Probability,
     limits_of_risk,
+    whole,
 )
 from fitcheck.units import PLAIN, FloatArray, Unit
 
@@ -75,7 +76,11 @@ class Response:
             for key, value in self.inputs.items()
         }
         with np.errstate(all="ignore"):
-            result = np.asarray(self.function(**arguments), dtype=float)
+            returned = self.function(**arguments)
+        try:
+            result = np.asarray(returned, dtype=float)
+        except (TypeError, ValueError):
+            raise InputError(f"response {self.name}: the function returned {returned!r}: numbers are needed") from None
         if result.shape != shape:
             raise InputError(
                 f"response {self.name}: the function returned shape {result.shape} for inputs of shape {shape}: "
@@ -149,7 +154,7 @@ class Response:
     def sample(self, n: int, *, seed: int | None = 0) -> FloatArray:
         """`n` values drawn at random; the same `seed` gives the same values."""
         generator = np.random.default_rng(seed)
-        return self._evaluate({d: d.draw(generator, n) for d in self.members}, (n,))
+        return self._evaluate({d: d.draw(generator, n) for d in self.members}, (whole("n", n),))
 
     @cached_property
     def _drawn(self) -> FloatArray:

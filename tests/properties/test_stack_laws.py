@@ -1,0 +1,149 @@
+"""Laws that hold for every stack, whatever its dimensions."""
+
+import math
+
+import numpy as np
+import pytest
+from fitcheck.stack import Normal, Triangular, Uniform, combine, dimension
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+SPREADS = st.sampled_from([Uniform(), Triangular(), Normal(3.0), Normal(2.0)])
+NOMINALS = st.floats(-100, 100).map(lambda x: round(x, 3))
+WIDTHS = st.floats(0.001, 2.0).map(lambda x: round(x, 4))
+FACTORS = st.sampled_from([-2.0, -1.0, -0.5, 1.0, 1.5, 3.0])
+
+
+@st.composite
+def dimensions(draw):
+    minus = draw(WIDTHS)
+    return dimension(draw(NOMINALS), plus=draw(WIDTHS), minus=minus, spread=draw(SPREADS), name="d")
+
+
+def stacks(least=2, most=7):
+    return st.lists(st.tuples(FACTORS, dimensions()), min_size=least, max_size=most)
+
+
+@given(stacks(), st.randoms(use_true_random=False))
+@settings(deadline=None, max_examples=60)
+def test_order_does_not_matter(parts, random):
+    shuffled = list(parts)
+    random.shuffle(shuffled)
+    one, other = combine(parts), combine(shuffled)
+    assert one.worst_case() == pytest.approx(other.worst_case(), rel=1e-12, abs=1e-12)
+    assert one.rss() == pytest.approx(other.rss(), rel=1e-12, abs=1e-12)
+    x = one.middle + one.exact().std
+    assert one.probability(above=x) == pytest.approx(other.probability(above=x), rel=1e-9)
+
+
+@given(dimensions())
+@settings(deadline=None, max_examples=60)
+def test_a_dimension_less_itself_is_nothing(d):
+    nothing = d - d
+    assert nothing.worst_case() == (0.0, 0.0)
+    assert nothing.rss() == (0.0, 0.0)
+    assert nothing.members == ()
+    assert nothing.exact().variance == 0
+    assert not np.any(nothing.sample(5))
+
+
+@given(stacks())
+@settings(deadline=None, max_examples=60)
+def test_a_sum_less_itself_is_nothing(parts):
+    total = combine(parts)
+    assert (total - total).worst_case() == pytest.approx((0.0, 0.0), abs=1e-9)
+    assert (total - total).members == ()
+
+
+@given(stacks(), st.sampled_from([-4.0, -1.0, 0.25, 2.0]), NOMINALS)
+@settings(deadline=None, max_examples=60)
+def test_scaling_and_shifting_pass_through(parts, factor, shift):
+    total = combine(parts)
+    moved = factor * total + shift
+    scale = 1 + abs(shift) + max(map(abs, total.worst_case())) * abs(factor)
+    ends = sorted(factor * x + shift for x in total.worst_case())
+    assert list(moved.worst_case()) == pytest.approx(ends, abs=1e-13 * scale)
+    assert moved.exact().variance == pytest.approx(factor**2 * total.exact().variance, rel=1e-12)
+    x = total.middle + 0.7 * total.exact().std
+    y = factor * x + shift
+    expected = total.probability(above=x)
+    found = moved.probability(above=y) if factor > 0 else moved.probability(below=y)
+    assert found == pytest.approx(expected, rel=1e-8)
+
+
+@given(stacks(), st.floats(1e-9, 1 - 1e-9))
+@settings(deadline=None, max_examples=40)
+def test_quantile_lies_inside_worst_case_and_inverts_the_probability(parts, p):
+    bounded = [(c, d) for c, d in parts if d.spread.bounded]
+    assume(bounded)
+    total = combine(bounded)
+    low, high = total.worst_case()
+    x = total.exact().quantile(p)
+    assert low - 1e-12 <= x <= high + 1e-12
+    # Where the density is steep the rounding of x itself moves the probability.
+    slack = 4 * total.exact().pdf(x) * math.ulp(abs(x) + abs(high) + abs(low))
+    assert total.exact().cdf(x) == pytest.approx(p, rel=1e-9, abs=slack)
+
+
+@given(stacks())
+@settings(deadline=None, max_examples=60)
+def test_rss_is_the_standard_deviation_when_every_zone_is_so_many_sigma(parts):
+    total = combine([(c, dimension(d.nominal, plus=d.half_width, spread=Normal(3.0))) for c, d in parts])
+    half = (total.rss().max - total.rss().min) / 2
+    assert half == pytest.approx(3 * total.exact().std, rel=1e-9)
+
+
+@given(stacks())
+@settings(deadline=None, max_examples=30)
+def test_rss_never_exceeds_worst_case(parts):
+    total = combine(parts)
+    low, high = total.worst_case()
+    assert low - 1e-9 <= total.rss().min <= total.rss().max <= high + 1e-9
+
+
+@given(stacks(), st.integers(0, 2**32 - 1))
+@settings(deadline=None, max_examples=25)
+def test_sampling_agrees_with_the_exact_distribution(parts, seed):
+    total = combine(parts)
+    n = 20_000
+    drawn = total.sample(n, seed=seed)
+    x = total.middle + 0.5 * total.exact().std
+    p = float(total.probability(above=x))
+    # Six standard errors: one false alarm in 5e8.
+    assert abs(np.mean(drawn > x) - p) < 6 * math.sqrt(p * (1 - p) / n)
+    assert abs(drawn.mean() - total.exact().mean) < 6 * total.exact().std / math.sqrt(n)
+
+
+@given(stacks(), st.floats(0.1, 0.95))
+@settings(deadline=None, max_examples=60)
+def test_tightening_a_member_never_widens_the_result(parts, share):
+    factor, wide = parts[0]
+    tight = dimension(wide.middle, plus=share * wide.half_width, spread=wide.spread)
+    before, after = combine(parts), combine([(factor, tight), *parts[1:]])
+    assert after.worst_case().min >= before.worst_case().min - 1e-9
+    assert after.worst_case().max <= before.worst_case().max + 1e-9
+    assert after.exact().variance <= before.exact().variance * (1 + 1e-12)
+    width = before.interval(0.99).max - before.interval(0.99).min
+    assert after.interval(0.99).max - after.interval(0.99).min <= width * (1 + 1e-9)
+
+
+@given(stacks())
+@settings(deadline=None, max_examples=60)
+def test_shares_add_up(parts):
+    table = combine(parts).contributions()
+    assert math.fsum(row.variance_share for row in table) == pytest.approx(1, abs=1e-12)
+    assert math.fsum(row.worst_case_share for row in table) == pytest.approx(1, abs=1e-12)
+    assert [row.variance_share for row in table] == sorted((row.variance_share for row in table), reverse=True)
+
+
+@given(stacks(), st.floats(-1.5, 1.5))
+@settings(deadline=None, max_examples=40)
+def test_probabilities_of_both_sides_add_up_and_the_density_is_their_slope(parts, z):
+    exact = combine(parts).exact()
+    x = exact.mean + z * exact.std
+    assert exact.cdf(x) + exact.sf(x) == pytest.approx(1, abs=1e-12)
+    nodes, weights = np.polynomial.legendre.leggauss(24)
+    half = 0.02 * exact.std
+    mass = half * sum(w * exact.pdf(x + half * t) for t, w in zip(nodes, weights, strict=True))
+    # The density of one or two members has corners, which a quadrature rule only half sees.
+    assert mass == pytest.approx(exact.cdf(x + half) - exact.cdf(x - half), rel=0.05 if len(parts) < 4 else 1e-3)
