@@ -2,14 +2,19 @@
 
 from fitcheck.fits.deviations import fundamental_deviation, limit_deviations
 from fitcheck.fits.grades import grade_formula, size_mean, standard_tolerance, tolerance_factor
+from fitcheck.fits.pairs import Fit, PreferredFit, fit, preferred_fits
 from fitcheck.fits.plain import Limits, limits
 
 __all__ = [
+    "Fit",
     "Limits",
+    "PreferredFit",
+    "fit",
     "fundamental_deviation",
     "grade_formula",
     "limit_deviations",
     "limits",
+    "preferred_fits",
     "size_mean",
     "standard_tolerance",
     "tolerance_factor",

@@ -47,7 +47,6 @@ class ToleranceClass:
         return self.letter + self.grade.removeprefix("IT")
 
 
-@lru_cache(maxsize=1024)
 def read_class(text: str) -> ToleranceClass:
     """The tolerance class written as `text`; capitals mean a hole, small letters a shaft.
 
@@ -55,6 +54,11 @@ def read_class(text: str) -> ToleranceClass:
     """
     if not isinstance(text, str):
         raise NotationError(f"tolerance class {text!r}: {_ACCEPTED}")
+    return _read(text)
+
+
+@lru_cache(maxsize=1024)
+def _read(text: str) -> ToleranceClass:
     match = _CLASS.fullmatch(text.strip())
     if match is None:
         shown = text if len(text) < 40 else text[:40] + "..."
@@ -65,7 +69,7 @@ def read_class(text: str) -> ToleranceClass:
     if letter.lower() not in LETTERS:
         raise NotationError(
             f"tolerance class {text!r}: {letter!r} is no letter of ISO 286-1; for a hole "
-            f"{_listed(upper=True)}; the same in small letters for a shaft"
+            f"{' '.join(LETTERS).upper()}; the same in small letters for a shaft"
         )
     if not (letter.isupper() or letter.islower()):
         raise NotationError(
@@ -75,7 +79,3 @@ def read_class(text: str) -> ToleranceClass:
     if grade not in GRADES:
         raise NotationError(f"tolerance class {text!r}: grade {match[2]!r} is none of 01, 0, 1, 2 to 18")
     return ToleranceClass(letter, grade)
-
-
-def _listed(*, upper: bool) -> str:
-    return " ".join(letter.upper() if upper else letter for letter in LETTERS)

@@ -10,7 +10,7 @@ from typing import Any, Literal
 
 import numpy as np
 
-from fitcheck.errors import TableError, positive
+from fitcheck.errors import TableError, finite
 from fitcheck.fits.classes import GRADES
 from fitcheck.tables import number, table
 from fitcheck.units import FloatArray, Number
@@ -20,6 +20,12 @@ LARGEST = 500.0
 
 Basis = Literal["printed", "rule", "from memory"]
 """Where a number comes from: a print that was seen; a rule of the standard applied to such prints; memory."""
+
+
+def weaker(a: Basis, b: Basis) -> Basis:
+    """The weaker of two bases: what is built on both is no better backed than that."""
+    order: tuple[Basis, ...] = ("from memory", "rule", "printed")
+    return min(a, b, key=order.index)
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,10 +55,10 @@ def stepped(name: str) -> SteppedTable:
 def checked_size(nominal: Number) -> Any:
     """`nominal` in mm, rounded to 1e-9 mm so that a size that came out of arithmetic stays in its step.
 
-    Raises `TableError` for a size that is not over 0 up to and including 500 mm.
+    Raises `TableError` for a size that is not over 0 up to and including 500 mm, `InputError` for no number.
     """
-    size = np.round(np.asarray(nominal, dtype=float), 9)
-    outside = ~((size > 0) & (size <= LARGEST))  # written so that NaN is outside
+    size = np.round(np.asarray(finite("nominal size", nominal, "mm")), 9)
+    outside = (size <= 0) | (size > LARGEST)
     if np.any(outside):
         bad = float(size[outside].flat[0])
         raise TableError(
@@ -76,12 +82,13 @@ def standard_tolerance(grade: str, nominal: Number) -> Number:
 
 def tolerance_um(grade: str, nominal: Number) -> Any:
     """Like `standard_tolerance`, in µm, the unit of the table."""
-    if grade not in GRADES:
-        raise TableError(f"standard tolerance grade {grade!r}: one of {', '.join(GRADES)} is needed")
+    rank = _rank(grade)
     grades = stepped("iso286_grades")
     step = grades.step(nominal)
-    if GRADES.index(grade) >= GRADES.index("IT14") and np.any(checked_size(nominal) <= 1):
-        raise TableError(f"{grade} is not used for nominal sizes up to and including 1 mm: IT13 or finer")
+    size = checked_size(nominal)
+    if rank >= 14 and np.any(size <= 1):
+        bad = float(size[size <= 1].flat[0])
+        raise TableError(f"{grade} at {bad:g} mm: for sizes up to and including 1 mm IT13 or finer is used")
     return grades.columns[grade][step]
 
 
@@ -103,7 +110,7 @@ def tolerance_factor(D: Number) -> Number:
     D: geometric mean of the size step in mm (`size_mean`), float or array, over 0 up to 500 mm.
     Source: ISO 286-1:1988, annex A (from memory). Raises `InputError` or `TableError` for other D.
     """
-    D = checked_size(positive("D", D, "mm"))
+    D = checked_size(D)
     return _plain(0.45 * np.cbrt(D) + 0.001 * D)
 
 
@@ -118,9 +125,7 @@ def grade_formula(grade: str, D: Number) -> Number:
     to 120 mm one in three is not this value rounded to 1 µm.
     Source: ISO 286-1:1988, annex A (from memory).
     """
-    if grade not in GRADES:
-        raise TableError(f"standard tolerance grade {grade!r}: one of {', '.join(GRADES)} is needed")
-    rank = GRADES.index(grade) - 1
+    rank = _rank(grade)
     i = tolerance_factor(D)
     if rank >= 5:
         finer, decades = (rank, 0) if rank < 12 else (7 + (rank - 7) % 5, (rank - 7) // 5)
@@ -148,7 +153,7 @@ def tolerance_basis(grade: str, nominal: float) -> tuple[Basis, str]:
     source = print_of(grade, nominal)
     if source:
         return "printed", source
-    rank = GRADES.index(grade) - 1
+    rank = _rank(grade)
     finer = f"IT{7 + (rank - 7) % 5}"
     source = print_of(finer, nominal)
     if rank >= 12 and source:
@@ -159,6 +164,13 @@ def tolerance_basis(grade: str, nominal: float) -> tuple[Basis, str]:
 def in_mm(um: Any) -> Number:
     """µm of the tables as mm: a plain float for one size, an array for many."""
     return _plain(np.asarray(um) / 1000)
+
+
+def _rank(grade: str) -> int:
+    """-1 for IT01, 0 for IT0, n for ITn."""
+    if not isinstance(grade, str) or grade not in GRADES:
+        raise TableError(f"standard tolerance grade {grade!r}: one of {', '.join(GRADES)} is needed")
+    return GRADES.index(grade) - 1
 
 
 def _plain(value: Any) -> Number:

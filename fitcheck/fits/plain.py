@@ -7,11 +7,10 @@ from typing import Any
 
 from fitcheck.fits.classes import read_class
 from fitcheck.fits.deviations import deviation_basis, limit_deviations
-from fitcheck.fits.grades import Basis, tolerance_basis
+from fitcheck.fits.grades import Basis, tolerance_basis, weaker
 from fitcheck.units import LENGTH, read
 
 STANDARD = "ISO 286-1:2010"
-_STRENGTH: tuple[Basis, ...] = ("from memory", "rule", "printed")
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,9 +70,8 @@ def limits(tolerance_class: str, nominal: Any) -> Limits:
     lower, upper = limit_deviations(tolerance_class, size)
     width, width_print = tolerance_basis(kind.grade, size)
     place, place_print = deviation_basis(kind, size)
-    basis = min(width, place, key=_STRENGTH.index)
     source = f"{STANDARD}; {_backed(kind.grade, width, width_print)}; {_backed(kind.letter, place, place_print)}"
-    return Limits(str(kind), size, float(lower), float(upper), kind.internal, basis, source)
+    return Limits(str(kind), size, float(lower), float(upper), kind.internal, weaker(width, place), source)
 
 
 def _backed(symbol: str, basis: Basis, source: str) -> str:

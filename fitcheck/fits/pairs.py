@@ -1,0 +1,124 @@
+"""A hole and a shaft of one nominal size: `fit("25 H7/g6")`."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+from fitcheck.errors import NotationError
+from fitcheck.fits.grades import Basis, weaker
+from fitcheck.fits.plain import Limits, limits
+from fitcheck.tables import table
+
+Kind = Literal["clearance", "transition", "interference"]
+
+_PAIR = re.compile(r"(?P<size>.+?)\s*(?P<first>[A-Za-z]+[0-9]+)\s*/\s*(?P<second>[A-Za-z]+[0-9]+)")
+_ACCEPTED = "a size, the class of the hole, '/' and the class of the shaft are needed, for example '25 H7/g6'"
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """A hole and a shaft of the same nominal size, and what lies between them, in mm.
+
+    Clearance is hole minus shaft and carries its sign: a negative clearance is an interference of that size,
+    and the other way round (ISO 286-1:2010, 3.3).
+    """
+
+    hole: Limits
+    shaft: Limits
+
+    @property
+    def clearance_min(self) -> float:
+        """The smallest hole with the largest shaft; negative where they interfere."""
+        return round(self.hole.lower_deviation - self.shaft.upper_deviation, 9)
+
+    @property
+    def clearance_max(self) -> float:
+        """The largest hole with the smallest shaft; negative where they interfere."""
+        return round(self.hole.upper_deviation - self.shaft.lower_deviation, 9)
+
+    @property
+    def interference_min(self) -> float:
+        """The smallest shaft in the largest hole; negative where there is clearance."""
+        return 0.0 - self.clearance_max  # 0.0 - 0.0 is 0.0, and -(0.0) is -0.0
+
+    @property
+    def interference_max(self) -> float:
+        """The largest shaft in the smallest hole; negative where there is clearance."""
+        return 0.0 - self.clearance_min
+
+    @property
+    def span(self) -> float:
+        """How much the clearance can vary: the sum of both tolerances."""
+        return round(self.hole.tolerance + self.shaft.tolerance, 9)
+
+    @property
+    def kind(self) -> Kind:
+        """Always loose or just touching: clearance; always tight or just touching: interference; else transition."""
+        if self.clearance_min >= 0:
+            return "clearance"
+        return "interference" if self.clearance_max <= 0 else "transition"
+
+    @property
+    def basis(self) -> Basis:
+        """The weaker of what backs the hole and the shaft."""
+        return weaker(self.hole.basis, self.shaft.basis)
+
+    def __str__(self) -> str:
+        between = {
+            "clearance": f"clearance {self.clearance_min:.4f} to {self.clearance_max:.4f} mm",
+            "transition": f"from clearance {self.clearance_max:.4f} to interference {self.interference_max:.4f} mm",
+            "interference": f"interference {self.interference_min:.4f} to {self.interference_max:.4f} mm",
+        }[self.kind]
+        pair = f"{self.hole.nominal:g} {self.hole.tolerance_class}/{self.shaft.tolerance_class}"
+        return f"{pair}, {self.kind} fit: {between} ({self.basis})"
+
+
+def fit(text: str) -> Fit:
+    """The fit written as size, class of the hole, '/' and class of the shaft: `"25 H7/g6"`, `"Ø12 mm H8/f7"`.
+
+    The size is in mm unless it carries another unit of length (`"1 in H7/g6"`).
+    Source: ISO 286-1:2010, 3.3 and 4.2, and Tables 1 to 5 through `limits`.
+    Raises `NotationError` for a text that cannot be read or names the shaft first, and what `limits` raises.
+
+    >>> fit("25 H7/g6").clearance_max
+    0.041
+    """
+    match = _PAIR.fullmatch(text.strip()) if isinstance(text, str) and len(text) < 80 else None
+    if match is None:
+        shown = text if not isinstance(text, str) or len(text) < 80 else text[:80] + "..."
+        raise NotationError(f"fit {shown!r}: {_ACCEPTED}")
+    nominal = match["size"].lstrip("Øø⌀ ")
+    first, second = limits(match["first"], nominal), limits(match["second"], nominal)
+    if first.internal and not second.internal:
+        return Fit(hole=first, shaft=second)
+    if second.internal and not first.internal:
+        pair = f"{match['second']}/{match['first']}"
+        raise NotationError(f"fit {text!r} names the shaft first: write '{match['size']} {pair}'")
+    both = "holes (capitals)" if first.internal else "shafts (small letters)"
+    raise NotationError(f"fit {text!r} has two {both}: {_ACCEPTED}")
+
+
+@dataclass(frozen=True, slots=True)
+class PreferredFit:
+    """One of the fits a standard puts forward before others.
+
+    `kind` holds for sizes over 3 mm; `name` is the standard's word for it, empty where it has none.
+    """
+
+    pair: str
+    basis_system: Literal["hole", "shaft"]
+    kind: Kind
+    name: str
+    standard: str
+
+
+@lru_cache(maxsize=1)
+def preferred_fits() -> tuple[PreferredFit, ...]:
+    """Preferred fits from loose to tight; `fit(f"25 {preferred.pair}")` gives one at a size.
+
+    Source: ANSI B4.2 (1978) and ISO 286-1:2010, both from memory (tables/iso286_preferred_fits.csv).
+    """
+    return tuple(PreferredFit(**row) for row in table("iso286_preferred_fits").rows)
