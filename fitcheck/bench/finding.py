@@ -1,0 +1,188 @@
+"""A finding: the answer to one bench question about one quantity, with everything behind it.
+
+`judge` is the one place where a verdict is made. Every question builds a quantity (a sum or a response), states
+a requirement, and lets `judge` say where the quantity can lie, how it is spread, how likely it misses the
+requirement and what drives it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import Any, Protocol
+
+from fitcheck.errors import InputError, finite
+from fitcheck.stack import Contribution, Interval, Probability
+from fitcheck.units import Unit
+
+
+class Verdict(StrEnum):
+    """What a finding concludes."""
+
+    HOLDS = "holds"
+    LIKELY = "likely"
+    FAILS = "fails"
+
+    @property
+    def meaning(self) -> str:
+        return {
+            "holds": "the requirement is met even at worst case",
+            "likely": "not met at worst case, but the probability of failing is within the stated risk",
+            "fails": "the probability of failing is above the stated risk",
+        }[self.value]
+
+
+class Quantity(Protocol):
+    """What a sum and a response have in common."""
+
+    @property
+    def unit(self) -> Unit: ...
+    @property
+    def nominal(self) -> float: ...
+    def worst_case(self) -> Interval: ...
+    def interval(self, confidence: float = ...) -> Interval: ...
+    def probability(self, *, below: float | None = ..., above: float | None = ...) -> Probability: ...
+    def contributions(self) -> list[Contribution]: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Requirement:
+    """What a quantity must satisfy, in the inside unit, and the risk of missing it that is accepted."""
+
+    at_least: float | None = None
+    at_most: float | None = None
+    risk: float = 1e-3
+
+    def __post_init__(self) -> None:
+        if self.at_least is None and self.at_most is None:
+            raise InputError("requirement: give at_least=, at_most= or both")
+        if not 0 <= finite("risk", self.risk) < 1:
+            raise InputError(f"risk = {self.risk:g}: a probability from 0 to below 1 is needed, for example 0.001")
+
+    def met_by(self, interval: Interval) -> bool:
+        """Whether every value of the interval meets it."""
+        low = self.at_least is None or interval.min >= self.at_least
+        return low and (self.at_most is None or interval.max <= self.at_most)
+
+    def words(self, unit: Unit) -> str:
+        """The requirement in words, without its subject: "at least 0.30 mm"."""
+        parts = []
+        if self.at_least is not None:
+            parts.append(f"at least {unit.show(self.at_least)}")
+        if self.at_most is not None:
+            parts.append(f"at most {unit.show(self.at_most)}")
+        return " and ".join(parts)
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """The answer to one question; lengths and other numbers are in the inside unit of `unit.kind`."""
+
+    question: str
+    name: str
+    answer: str
+    quantity: str
+    unit: Unit
+    requirement: Requirement
+    verdict: Verdict
+    nominal: float
+    worst_case: Interval
+    confidence: float
+    interval: Interval
+    probability: Probability
+    drivers: tuple[Contribution, ...]
+    change: tuple[str, ...] = ()
+    assumptions: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    details: Mapping[str, str] = field(default_factory=dict)
+    drawing: Any = None
+
+    @property
+    def title(self) -> str:
+        """Question, name and quantity: what this finding is about."""
+        return f"{self.question}{f' ({self.name})' if self.name else ''}: {self.quantity}"
+
+    @property
+    def requirement_words(self) -> str:
+        return f"{self.quantity} {self.requirement.words(self.unit)}"
+
+    @property
+    def risk_words(self) -> str:
+        """The probability of missing the requirement, and how it was found."""
+        p = self.probability
+        if p == 0 and p.standard_error:
+            value = f"below {p.standard_error:.1g}"
+        elif p.standard_error:
+            value = f"{p:.2g} ± {p.standard_error:.1g}"
+        else:
+            value = f"{p:.2g}"
+        return f"{value} ({p.method}); accepted risk {self.requirement.risk:g}"
+
+    def __str__(self) -> str:
+        show = self.unit.show
+        low, high = self.worst_case
+        leading = ", ".join(f"{d.name} {d.variance_share:.0%}" for d in self.drivers[:3] if d.variance_share >= 0.005)
+        return "\n".join(
+            [
+                f"{self.verdict.upper():6} {self.answer}",
+                f"       required: {self.requirement_words}",
+                f"       nominal {show(self.nominal)}, worst case {show(low)} to {show(high)}, "
+                f"{self.confidence:.3g} interval {show(self.interval.min)} to {show(self.interval.max)}",
+                f"       probability of failing: {self.risk_words}",
+                f"       driven by: {leading or 'nothing varies'}",
+            ]
+        )
+
+
+def judge(
+    quantity: Quantity,
+    requirement: Requirement,
+    *,
+    question: str,
+    name: str,
+    label: str,
+    answer: str,
+    confidence: float = 0.99,
+    change: Sequence[str] = (),
+    assumptions: Sequence[str] = (),
+    sources: Sequence[str] = (),
+    cautions: Sequence[str] = (),
+    details: Mapping[str, str] | None = None,
+    drawing: Any = None,
+) -> Finding:
+    """The finding on `quantity`, called `label`, against `requirement`.
+
+    `answer` is the sentence with the numbers. `change` says what would meet the requirement; it is kept only when the
+    requirement is not met at worst case.
+    """
+    worst = quantity.worst_case()
+    probability = quantity.probability(below=requirement.at_least, above=requirement.at_most)
+    if requirement.met_by(worst):
+        verdict = Verdict.HOLDS
+    elif probability <= requirement.risk:
+        verdict = Verdict.LIKELY
+    else:
+        verdict = Verdict.FAILS
+    return Finding(
+        question=question,
+        name=name,
+        answer=answer,
+        quantity=label,
+        unit=quantity.unit,
+        requirement=requirement,
+        verdict=verdict,
+        nominal=quantity.nominal,
+        worst_case=worst,
+        confidence=confidence,
+        interval=quantity.interval(confidence),
+        probability=probability,
+        drivers=tuple(quantity.contributions()),
+        change=() if verdict is Verdict.HOLDS else tuple(change),
+        assumptions=tuple(assumptions),
+        sources=tuple(sources),
+        cautions=tuple(cautions),
+        details=dict(details or {}),
+        drawing=drawing,
+    )

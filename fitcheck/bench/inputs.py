@@ -1,0 +1,235 @@
+"""What a question takes in, and how each input is read from text.
+
+A question is a frozen dataclass whose fields are declared with `given(...)`. The declaration carries how the field is
+read from a note and a line of documentation. The sheet, the REPL and the error messages all work from these
+declarations, so a new question is one small file.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, ClassVar, Protocol, Self
+
+from fitcheck import threads
+from fitcheck.bench.finding import Finding
+from fitcheck.errors import InputError, NotationError, did_you_mean, finite, one_of
+from fitcheck.notation import dim
+from fitcheck.stack import Dimension
+from fitcheck.strength import Material, material
+from fitcheck.threads import Thread
+from fitcheck.units import LENGTH, Kind, read
+
+Parts = Mapping[str, Dimension]
+"""Dimensions that have a name of their own and may be used in several questions."""
+
+_PART_NAME = re.compile(r"[A-Za-z_]\w*")
+
+
+class Reader(Protocol):
+    """Reads one input. `where` names it in errors; `expects` says in a few words what is accepted."""
+
+    @property
+    def expects(self) -> str: ...
+    def read(self, value: Any, where: str, parts: Parts) -> Any: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Toleranced:
+    """A toleranced dimension: a drawing note, or the name of a part."""
+
+    kind: Kind = LENGTH
+
+    @property
+    def expects(self) -> str:
+        return f"a {self.kind.name} with its tolerance, or the name of a part"
+
+    def read(self, value: Any, where: str, parts: Parts) -> Dimension:
+        if isinstance(value, str) and _PART_NAME.fullmatch(value):
+            if value not in parts:
+                known = f"; the parts are {', '.join(parts)}" if parts else ""
+                raise NotationError(f"{where} = {value!r}: no part has this name{did_you_mean(value, parts)}{known}")
+            return dim(parts[value], name=where, kind=self.kind)
+        return dim(value, name=where, kind=self.kind)
+
+
+@dataclass(frozen=True, slots=True)
+class Several:
+    """A list, every item read by the same reader."""
+
+    each: Reader
+
+    @property
+    def expects(self) -> str:
+        return f"a list, each item {self.each.expects}"
+
+    def read(self, value: Any, where: str, parts: Parts) -> tuple[Any, ...]:
+        if not isinstance(value, (list, tuple)):
+            raise InputError(f"{where} = {value!r}: {self.expects} is needed")
+        return tuple(self.each.read(item, f"{where}[{i}]", parts) for i, item in enumerate(value, start=1))
+
+
+@dataclass(frozen=True, slots=True)
+class Exact:
+    """A number without tolerance, such as a requirement: in the inside unit, or with its unit."""
+
+    kind: Kind = LENGTH
+
+    @property
+    def expects(self) -> str:
+        return f"a {self.kind.name} such as {self.kind.example}"
+
+    def read(self, value: Any, where: str, parts: Parts) -> float:
+        return read(value, self.kind, where)
+
+
+@dataclass(frozen=True, slots=True)
+class Fraction:
+    """A probability: above 0 and below 1."""
+
+    expects: ClassVar[str] = "a probability above 0 and below 1, such as 0.001"
+
+    def read(self, value: Any, where: str, parts: Parts) -> float:
+        number = finite(where, value) if not isinstance(value, bool) else value
+        if isinstance(value, bool) or not 0 < number < 1:
+            raise InputError(f"{where} = {value!r}: {self.expects} is needed")
+        return float(number)
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """A whole number of at least 1."""
+
+    expects: ClassVar[str] = "a whole number of at least 1"
+
+    def read(self, value: Any, where: str, parts: Parts) -> int:
+        if isinstance(value, bool) or not isinstance(value, int) or value < 1:
+            raise InputError(f"{where} = {value!r}: {self.expects} is needed")
+        return value
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """Free text."""
+
+    expects: ClassVar[str] = "text"
+
+    def read(self, value: Any, where: str, parts: Parts) -> str:
+        if not isinstance(value, str):
+            raise InputError(f"{where} = {value!r}: text is needed")
+        return value
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One of a few words."""
+
+    options: tuple[str, ...]
+
+    @property
+    def expects(self) -> str:
+        return "one of " + ", ".join(self.options)
+
+    def read(self, value: Any, where: str, parts: Parts) -> str:
+        return one_of(where, value, self.options)
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadText:
+    """A thread designation of one gender."""
+
+    external: bool
+
+    @property
+    def expects(self) -> str:
+        return f"an {'external' if self.external else 'internal'} thread such as {self._example!r}"
+
+    @property
+    def _example(self) -> str:
+        return "M4x0.7-6g" if self.external else "M4x0.7-6H"
+
+    def read(self, value: Any, where: str, parts: Parts) -> Thread:
+        if isinstance(value, Thread):
+            found = value
+        else:
+            try:
+                found = threads.thread(value, external=self.external)
+            except InputError as error:
+                raise type(error)(f"{where}: {error}") from None
+        if found.external is not self.external:
+            raise InputError(f"{where} = {found.designation!r} is the other half of a pair: {self.expects} is needed")
+        return found
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialName:
+    """A material of the table of materials."""
+
+    expects: ClassVar[str] = "a material of the table, such as '6061-T6'"
+
+    def read(self, value: Any, where: str, parts: Parts) -> Material:
+        if isinstance(value, Material):
+            return value
+        try:
+            return material(value)
+        except InputError as error:
+            raise type(error)(f"{where}: {error}") from None
+
+
+_NEEDED = object()
+
+
+def given(reader: Reader, doc: str, *, default: Any = _NEEDED) -> Any:
+    """Declare an input of a question. A default is read like any value, so it may be a note."""
+    about = {"reader": reader, "doc": doc, "default": default}
+    if default is _NEEDED:
+        return field(metadata=about)
+    if default is None:
+        return field(default=None, metadata=about)
+    return field(default_factory=lambda: reader.read(default, "default", {}), metadata=about)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Question:
+    """A bench question: inputs, and the findings they lead to."""
+
+    title: ClassVar[str] = ""
+
+    name: str = given(Words(), "what the question is about, where a sheet asks it several times", default="")
+    risk: float = given(Fraction(), "the accepted probability of missing a requirement", default=1e-3)
+    confidence: float = given(Fraction(), "the confidence of the interval that is reported", default=0.99)
+
+    def findings(self) -> tuple[Finding, ...]:
+        """The answers, one finding a requirement."""
+        return ()
+
+    @classmethod
+    def inputs(cls) -> dict[str, dataclasses.Field[Any]]:
+        """The declared inputs by name."""
+        return {f.name: f for f in dataclasses.fields(cls)}
+
+    @classmethod
+    def read(cls, values: Mapping[str, Any], parts: Parts | None = None) -> Self:
+        """The question with its inputs read from notes; `parts` may be named instead of a note.
+
+        Raises `InputError` for an unknown, missing or unreadable input, and names it.
+        """
+        parts = parts or {}
+        inputs = cls.inputs()
+        for key in values:
+            if key not in inputs:
+                hint = did_you_mean(key, inputs)
+                raise InputError(f"{key}: unknown{hint}; accepted are {', '.join(inputs)}")
+        read_values: dict[str, Any] = {}
+        for key, declared in inputs.items():
+            reader: Reader = declared.metadata["reader"]
+            default = declared.metadata["default"]
+            if key in values:
+                read_values[key] = reader.read(values[key], key, parts)
+            elif default is _NEEDED:
+                raise InputError(f"{key}: missing: {reader.expects} is needed ({declared.metadata['doc']})")
+            elif default is not None:
+                read_values[key] = reader.read(default, key, parts)
+        return cls(**read_values)

@@ -1,0 +1,40 @@
+"""Sentences that several questions say: cautions and assumptions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from fitcheck.stack import Dimension, Linear
+
+STRENGTH_CAUTIONS = (
+    "An estimate for hand tools, not a certificate; try it on scrap of the same material first.",
+    "Wear eye protection: a loaded blade can fly out and a hard screw can shatter.",
+    "Where people or lifted loads depend on a joint, ask a licensed engineer; local codes come first.",
+)
+BLADE_CAUTIONS = (
+    "A blade that is not held by its screws can fly out; pull and twist it by hand before every use.",
+    "Clear swarf out of the socket before seating the blade.",
+)
+ELECTRICAL_CAUTIONS = (
+    "Take the cell out before cutting or filing: swarf across a cell can start a fire.",
+    "A chassis or wire that touches the metal tube can short the cell; insulate it and look again after closing.",
+    "Lithium cells are charged and handled as their maker and local rules say.",
+)
+
+
+def assumed_spreads(*quantities: Linear, also: Iterable[Dimension] = ()) -> tuple[str, ...]:
+    """One sentence a spread: which dimensions are taken to lie in their zones how."""
+    dimensions = dict.fromkeys([d for quantity in quantities for d, _ in quantity.members] + list(also))
+    names: dict[str, list[str]] = {}
+    for d in dimensions:
+        if d.half_width:
+            names.setdefault(d.spread.name, []).append(d.name)
+    how = {
+        "uniform": "taken as uniform over the zone, as for parts of unknown process",
+        "normal": "taken as normal about the middle of the zone; some parts lie outside it",
+    }
+    lines = [
+        f"{', '.join(dict.fromkeys(members))}: {how.get(spread, f'taken as {spread} over the zone')}."
+        for spread, members in names.items()
+    ]
+    return (*lines, "All dimensions vary independently of each other.") if lines else ()

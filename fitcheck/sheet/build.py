@@ -1,0 +1,168 @@
+"""A build sheet: one TOML file that describes a device and asks the bench questions about it.
+
+    sheet = 1                             version of the sheet format
+    title = "..."
+    notes = ["..."]                       printed in the report
+    risk = 0.001                          for every question, unless it has its own
+    confidence = 0.99
+
+    [parts]                               dimensions with a name, used by several questions
+    slug = "12.0 ± 0.1"
+    tube = { note = "38 ± 0.1", measured = "37.95 measured ± 0.02" }
+
+    [blade_depth]                         a question; [[blade_depth]] if it is asked several times
+    adds = ["socket", "spacer"]           names of parts, or notes
+    at_least = "40 mm"
+
+Each question takes the inputs its class in `fitcheck.bench` declares. A part is one dimension wherever it is used, so
+the findings of a sheet agree with one another.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from fitcheck.bench import QUESTIONS, Finding, Question
+from fitcheck.errors import InputError, SheetError, did_you_mean
+from fitcheck.notation import dim
+from fitcheck.sheet.locate import line_of
+from fitcheck.stack import Dimension
+
+VERSION = 1
+_HEAD = ("sheet", "title", "notes", "risk", "confidence", "parts")
+_LARGEST = 1 << 20  # bytes; a sheet is a page of text
+
+
+@dataclass(frozen=True, slots=True)
+class Build:
+    """A sheet that has been read: its text, parts and questions."""
+
+    path: Path
+    text: str
+    title: str
+    notes: tuple[str, ...]
+    parts: Mapping[str, Dimension]
+    questions: tuple[tuple[str, int, Question], ...]
+    """Table name, its index among tables of that name, and the question."""
+
+    def findings(self) -> list[Finding]:
+        """The findings of every question, in the order of the sheet. Raises `SheetError` where one cannot be found."""
+        found: list[Finding] = []
+        for table, index, question in self.questions:
+            try:
+                found.extend(question.findings())
+            except InputError as error:
+                raise _Place(self.path, self.text).error(table, "", str(error), index) from None
+        return found
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Makes errors that name file, line, table and key."""
+
+    path: Path
+    text: str
+
+    def error(self, table: str, key: str, problem: str, index: int = 0) -> SheetError:
+        # Readers name a list item "adds[2]"; the line is that of the list.
+        line = line_of(self.text, table, key.partition("[")[0], index) or line_of(self.text, table, "", index)
+        at = f"{self.path}{f', line {line}' if line else ''}"
+        where = f"[{table}]{f' no. {index + 1}' if index else ''}: " if table else ""
+        return SheetError(f"{at}: {where}{problem}")
+
+
+def load(path: str | Path) -> Build:
+    """Read the sheet at `path`. Raises `SheetError` with file, line, table, key and what would be accepted."""
+    path = Path(path)
+    try:
+        if path.stat().st_size > _LARGEST:
+            raise SheetError(f"{path}: too large for a sheet: at most 1 MiB of TOML text is needed")
+        text = path.read_text(encoding="utf-8")
+    except FileNotFoundError:
+        raise SheetError(f"{path}: no such file: the path of a TOML build sheet is needed") from None
+    except IsADirectoryError:
+        raise SheetError(f"{path}: is a folder: the path of a TOML build sheet is needed") from None
+    except UnicodeDecodeError as error:
+        raise SheetError(f"{path}: not UTF-8 text (byte {error.start}): a TOML build sheet is needed") from None
+    except OSError as error:
+        raise SheetError(f"{path}: cannot be read: {error.strerror}") from None
+    try:
+        content = tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        raise SheetError(f"{path}: not valid TOML: {error}") from None
+    return _build(path, text, content)
+
+
+def _build(path: Path, text: str, content: Mapping[str, Any]) -> Build:
+    place = _Place(path, text)
+    version = content.get("sheet")
+    if version is None:
+        raise place.error("", "", f"sheet: missing: the first line `sheet = {VERSION}` says how the sheet is written")
+    if version != VERSION or isinstance(version, bool):
+        raise place.error("", "sheet", f"sheet = {version!r}: this fitcheck reads sheets of version {VERSION}")
+    for key in content:
+        if key not in _HEAD and key not in QUESTIONS:
+            hint = did_you_mean(key, [*_HEAD, *QUESTIONS])
+            accepted = f"; accepted are {', '.join([*_HEAD, *QUESTIONS])}"
+            is_table = isinstance(content[key], (dict, list))
+            raise place.error(key if is_table else "", "" if is_table else key, f"{key}: unknown{hint}{accepted}")
+    parts = _parts(content.get("parts", {}), place)
+    shared = {key: content[key] for key in ("risk", "confidence") if key in content}
+    questions = []
+    # TOML tables keep their order, so questions are answered in the order the sheet asks them.
+    for table in content:
+        if table in QUESTIONS:
+            asked = content[table] if isinstance(content[table], list) else [content[table]]
+            for index, values in enumerate(asked):
+                questions.append((table, index, _question(table, index, values, shared, parts, place)))
+    if not questions:
+        raise place.error("", "", f"asks no question: at least one table of {', '.join(QUESTIONS)} is needed")
+    title, notes = content.get("title", path.stem), content.get("notes", [])
+    if not isinstance(title, str):
+        raise place.error("", "title", f"title = {title!r}: text is needed")
+    if not isinstance(notes, list) or not all(isinstance(note, str) for note in notes):
+        raise place.error("", "notes", f"notes = {notes!r}: a list of texts is needed")
+    return Build(path, text, title, tuple(notes), parts, tuple(questions))
+
+
+def _parts(table: Any, place: _Place) -> dict[str, Dimension]:
+    if not isinstance(table, dict):
+        raise place.error("", "parts", "parts: a table [parts] with one dimension a line is needed")
+    parts: dict[str, Dimension] = {}
+    for name, value in table.items():
+        try:
+            if not isinstance(value, dict):
+                parts[name] = dim(value, name=name)
+                continue
+            for key in value:
+                if key not in ("note", "measured"):
+                    raise InputError(f"{name}.{key}: unknown; accepted are note and measured")
+            if "note" not in value:
+                raise InputError(f"{name}.note: missing: a drawing note is needed")
+            drawn = dim(value["note"], name=name)
+            # A measurement of the real part replaces the drawing; the drawing's kind still has to fit.
+            parts[name] = dim(value["measured"], name=name, kind=drawn.unit.kind) if "measured" in value else drawn
+        except InputError as error:
+            raise place.error("parts", name, str(error)) from None
+    return parts
+
+
+def _question(
+    table: str, index: int, values: Any, shared: Mapping[str, Any], parts: Mapping[str, Dimension], place: _Place
+) -> Question:
+    if not isinstance(values, dict):
+        raise place.error("", table, f"{table} = {values!r}: a table [{table}] is needed")
+    try:
+        return QUESTIONS[table].read({**shared, **values}, parts)
+    except InputError as error:
+        # A reader's message starts with the key it is about.
+        message = str(error)
+        key = message.split(" = ")[0].split(":")[0].split("[")[0]
+        place_key = key if key in values else ""
+        if key in shared and key not in values:
+            raise place.error("", key, message) from None
+        raise place.error(table, place_key, message, index) from None
