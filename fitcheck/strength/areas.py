@@ -1,0 +1,234 @@
+"""Sheared areas of a screw thread and the loads they carry.
+
+Every area is for the 60° profile of ISO 68-1 and ASME B1.1. The textbook load of a strip is
+`area * shear strength`; for fewer than about three threads it is too high, see `short.py`.
+
+Which sizes go in matters more than anything else here: the basic sizes give areas 30 to 65 % larger than the
+limits that hold least (largest hole, smallest screw) on M1.6 to M8. The argument names say which limit the
+standard uses; a sampled or measured size goes in the same place.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from fitcheck.errors import InputError, finite, not_negative, positive
+from fitcheck.units import Number
+
+TAN30 = 1 / np.sqrt(3)
+# The coefficients as the standards print them; the exact ones are 13√3/24 and 9√3/16.
+STRESS_METRIC = 0.938194
+STRESS_UNIFIED = 0.9743
+STRESS_HIGH_STRENGTH = 0.16238
+
+
+def tensile_stress_area(d: Number, P: Number) -> Number:
+    """Tensile stress area of a metric screw, mm².
+
+    As = π/4 (d - 0.938194 P)², the circle on the mean of pitch diameter d2 and root diameter d3.
+
+    d: nominal diameter, mm. P: pitch, mm. Arrays broadcast.
+    Valid for ISO metric threads. `InputError` where a size is not positive or P leaves no core.
+    Source: ISO 898-1:2013, 9.1.6.1; ISO 16228.
+    """
+    d, P = positive("d", d, "mm"), positive("P", P, "mm")
+    return np.pi / 4 * _core(d - STRESS_METRIC * P, d, P) ** 2
+
+
+def tensile_stress_area_unified(d: Number, P: Number) -> Number:
+    """Tensile stress area of a Unified screw, mm².
+
+    As = π/4 (d - 0.9743 P)², with P = 25.4 mm over the threads per inch.
+
+    d: basic major diameter, mm. P: pitch, mm. Arrays broadcast.
+    `InputError` where a size is not positive or P leaves no core.
+    Source: ASME B1.1-2003, appendix B; for steels above about 690 MPa see `tensile_stress_area_high_strength`.
+    """
+    d, P = positive("d", d, "mm"), positive("P", P, "mm")
+    return np.pi / 4 * _core(d - STRESS_UNIFIED * P, d, P) ** 2
+
+
+def tensile_stress_area_high_strength(d2_min: Number, P: Number) -> Number:
+    """Tensile stress area of a Unified screw of more than about 100 ksi, from its smallest pitch diameter, mm².
+
+    As = π (d2_min/2 - 0.16238 P)².
+
+    d2_min, P: mm. Arrays broadcast. `InputError` where a size is not positive or P leaves no core.
+    Source: FED-STD-H28/2, from memory (Machinery's Handbook prints the same form).
+    """
+    d2_min, P = positive("d2_min", d2_min, "mm"), positive("P", P, "mm")
+    return np.pi * _core(d2_min / 2 - STRESS_HIGH_STRENGTH * P, d2_min, P) ** 2
+
+
+def overlap(d: Number, D1: Number) -> Number:
+    """Radial overlap of the screw crest (diameter d) and the hole crest (diameter D1), mm; 0 where they pass.
+
+    Source: geometry. The basic overlap is 5/8 H = 0.541266 P.
+    """
+    d, D1 = positive("d", d, "mm"), positive("D1", D1, "mm")
+    return np.maximum((d - D1) / 2, 0.0)
+
+
+def shear_area_internal(
+    LE: Number, P: Number, d_min: Number, D2_max: Number, *, D1_max: Number | None = None
+) -> Number:
+    """Shear area of the hole thread, AS_n, mm²: a cylinder of the screw's major diameter.
+
+    AS_n = π (LE/P) d_min [P/2 + (d_min - D2_max) tan 30°]
+
+    LE: length of engagement of full threads. P: pitch. d_min: smallest major diameter of the screw. D2_max:
+    largest pitch diameter of the hole. D1_max: largest minor diameter of the hole, optional; with it the area
+    is 0 where the crests no longer overlap (worn or oversize parts), which the formula alone does not know. All
+    in mm; arrays broadcast.
+
+    The bracket is never less than 0. `InputError` for LE below 0, any other size not above 0, and a thread that
+    would be wider than its pitch at d_min (sizes of different threads).
+    Source: FED-STD-H28/2; ASME B1.1 appendix B; ISO/TR 16224; printed areas in Bickford, Introduction to the
+    Design and Behavior of Bolted Joints, 4th ed. (tests/published/test_shear_areas.py).
+    """
+    LE, P = not_negative("LE", LE, "mm"), positive("P", P, "mm")
+    d_min, D2_max = positive("d_min", d_min, "mm"), positive("D2_max", D2_max, "mm")
+    width = _width(P, d_min - D2_max, "d_min - D2_max")
+    return np.pi * LE / P * d_min * width * _meets(d_min, D1_max, "D1_max", hole=True)
+
+
+def shear_area_external(
+    LE: Number, P: Number, D1_max: Number, d2_min: Number, *, d_min: Number | None = None
+) -> Number:
+    """Shear area of the screw thread, AS_s, mm²: a cylinder of the hole's minor diameter.
+
+    AS_s = π (LE/P) D1_max [P/2 + (d2_min - D1_max) tan 30°]
+
+    LE: length of engagement of full threads. P: pitch. D1_max: largest minor diameter of the hole. d2_min:
+    smallest pitch diameter of the screw. d_min: smallest major diameter of the screw, optional; with it the
+    area is 0 where the crests no longer overlap. All in mm; arrays broadcast.
+
+    The bracket is never less than 0. Errors and source as for `shear_area_internal`.
+    """
+    LE, P = not_negative("LE", LE, "mm"), positive("P", P, "mm")
+    D1_max, d2_min = positive("D1_max", D1_max, "mm"), positive("d2_min", d2_min, "mm")
+    width = _width(P, d2_min - D1_max, "d2_min - D1_max")
+    return np.pi * LE / P * D1_max * width * _meets(D1_max, d_min, "d_min", hole=False)
+
+
+def strip_load(area: Number, shear_strength: Number) -> Number:
+    """Load that shears `area` (mm²) of a material of `shear_strength` (MPa), N. Textbook: see `short.py`."""
+    area, shear_strength = not_negative("area", area, "mm²"), positive("shear_strength", shear_strength, "MPa")
+    return area * shear_strength
+
+
+def break_load(As: Number, Rm: Number) -> Number:
+    """Load that breaks the screw in tension, N: stress area As (mm²) times tensile strength Rm (MPa)."""
+    As, Rm = positive("As", As, "mm²"), positive("Rm", Rm, "MPa")
+    return As * Rm
+
+
+def engagement_for_load(
+    F: Number, shear_strength: Number, area_per_mm: Number, *, P: Number = 1.0, loss: Number = 0.0
+) -> Number:
+    """Length of engagement whose strip load is F, mm.
+
+    LE = F / (τ a) + loss P
+
+    F: load, N. shear_strength: τ, MPa. area_per_mm: a, shear area for 1 mm of engagement, mm²/mm. loss: the
+    lost length of a short thread in pitches (`short.short_model().loss`); 0 gives the textbook length. P: pitch,
+    mm, used with loss. Arrays broadcast. `InputError` where the threads do not overlap (a = 0).
+    """
+    F, shear_strength = not_negative("F", F, "N"), positive("shear_strength", shear_strength, "MPa")
+    area_per_mm = positive("area_per_mm", area_per_mm, "mm²/mm")
+    P, loss = positive("P", P, "mm"), not_negative("loss", loss)
+    return F / (shear_strength * area_per_mm) + loss * P
+
+
+def engagement_to_break_screw(
+    As: Number,
+    Rm: Number,
+    *,
+    internal_per_mm: Number,
+    tau_internal: Number,
+    external_per_mm: Number,
+    tau_external: Number,
+    P: Number = 1.0,
+    loss: Number = 0.0,
+) -> Number:
+    """Length of engagement above which the screw breaks before either thread strips, mm.
+
+    LE = max(Rm As / (τ_n a_n), Rm As / (τ_s a_s)) + loss P
+
+    As: stress area, mm². Rm: tensile strength of the screw, MPa. internal_per_mm, external_per_mm: shear areas
+    for 1 mm, mm²/mm. tau_*: shear strengths, MPa. loss, P: as in `engagement_for_load`. Arrays broadcast.
+    For a long thread the strength reduction of `corrections.py` applies as well.
+    """
+    F = break_load(As, Rm)
+    hole = engagement_for_load(F, tau_internal, internal_per_mm, P=P, loss=loss)
+    screw = engagement_for_load(F, tau_external, external_per_mm, P=P, loss=loss)
+    return np.maximum(hole, screw)
+
+
+def engagement_handbook(As: Number, P: Number, D1_max: Number, d2_min: Number, *, J: Number = 1.0) -> Number:
+    """Length of engagement of the handbooks: the screw breaks first when both parts have equal strength, mm.
+
+    LE = 2 As / (π D1_max [1/2 + (d2_min - D1_max) tan 30° / P]), times J where J is above 1
+
+    The 2 stands for a shear strength of half the tensile strength. J: `strength_ratio_J` for a weaker hole.
+    As in mm², sizes in mm. Arrays broadcast.
+    Source: FED-STD-H28/2; ASME B1.1 appendix B. The use of J is from memory.
+    """
+    As, J = positive("As", As, "mm²"), positive("J", J)
+    one: Number = positive("shear area", shear_area_external(1.0, P, D1_max, d2_min), "mm²")
+    return 2 * As / one * np.maximum(J, 1.0)
+
+
+def strength_ratio_J(AS_s: Number, Rm_external: Number, AS_n: Number, Rm_internal: Number) -> Number:
+    """J = (AS_s Rm_external) / (AS_n Rm_internal): above 1 the hole strips before the screw.
+
+    Areas in mm² for the same engagement, strengths in MPa. Source: FED-STD-H28/2, as paraphrased in
+    Machinery's Handbook.
+    """
+    AS_s, Rm_external = positive("AS_s", AS_s, "mm²"), positive("Rm_external", Rm_external, "MPa")
+    AS_n, Rm_internal = positive("AS_n", AS_n, "mm²"), positive("Rm_internal", Rm_internal, "MPa")
+    return AS_s * Rm_external / (AS_n * Rm_internal)
+
+
+def strip_load_nasa(dm: Number, shear_strength: Number, L: Number) -> Number:
+    """Pull-out load of a tapped hole by the short rule π dm τ L / 3, N.
+
+    dm: about the pitch diameter, mm. shear_strength: MPa. L: engaged full thread, mm; the last two or three
+    threads of a blind hole are not counted. The 1/3 is empirical; 1/2 would be a perfect fit.
+    Source: R. T. Barrett, Fastener Design Manual, NASA RP-1228 (1990), p. 23.
+    """
+    dm, shear_strength = positive("dm", dm, "mm"), positive("shear_strength", shear_strength, "MPa")
+    L = not_negative("L", L, "mm")
+    return np.pi * dm * shear_strength * L / 3
+
+
+def _core(core: Number, d: Number, P: Number) -> Number:
+    if np.any(np.less_equal(core, 0)):
+        raise InputError(f"P = {_worst(P)} mm leaves no core in a screw of {_worst(d)} mm: check diameter and pitch")
+    return core
+
+
+def _width(P: Number, radial: Number, name: str) -> Number:
+    """Axial thickness of one thread at the sheared cylinder, from 0 to one pitch."""
+    radial = finite(name, radial, "mm")
+    width = P / 2 + radial * TAN30
+    if np.any(np.greater(width, P)):
+        raise InputError(
+            f"{name} = {np.max(radial):.4g} mm with pitch {_worst(P)} mm: the thread would be thicker than its "
+            "pitch; sizes of one thread pair in mm are needed"
+        )
+    thickness: Number = np.maximum(width, 0.0)
+    return thickness
+
+
+def _meets(here: Number, there: Number | None, name: str, *, hole: bool) -> Number:
+    """1 where screw crest and hole crest overlap, 0 where not; 1 where the other crest is not given."""
+    if there is None:
+        return 1.0
+    there = positive(name, there, "mm")
+    meets: Number = np.where(np.greater(here, there) if hole else np.less(here, there), 1.0, 0.0)[()]
+    return meets
+
+
+def _worst(value: Number) -> str:
+    return f"{np.max(value):.6g}"

@@ -1,0 +1,66 @@
+"""Friction classes of threads and points, and usual torques of the hand: ranges with their sources."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from fitcheck.errors import TableError, did_you_mean
+from fitcheck.tables import table
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """A number that is known as a range: low, middle, high, what it stands for and where it is printed."""
+
+    name: str
+    low: float
+    middle: float
+    high: float
+    unit: str
+    meaning: str
+    source: str
+
+
+def friction(name: str) -> Range:
+    """The friction coefficient `name` of `tables/friction.csv`, for example "C" or "steel on aluminium".
+
+    A class of VDI 2230 by its letter, a pair of materials in a thread, or a pair under the point. `TableError`
+    lists the near names.
+    """
+    return _find(name, "friction", "friction")
+
+
+def hand_torque(name: str) -> Range:
+    """The usual torque of a hand `name` of `tables/hand_torque.csv`, N·m, for example "fingers" or "full pull"."""
+    return _find(name, "hand_torque", "hand torque")
+
+
+def friction_names() -> list[str]:
+    """Names that `friction` knows."""
+    return list(_ranges("friction"))
+
+
+def hand_torque_names() -> list[str]:
+    """Names that `hand_torque` knows, the lightest first."""
+    return list(_ranges("hand_torque"))
+
+
+def _find(name: str, table_name: str, what: str) -> Range:
+    known = _ranges(table_name)
+    folded = {known_name.casefold(): known_name for known_name in known}
+    if not isinstance(name, str) or name.strip().casefold() not in folded:
+        listed = ", ".join(repr(known_name) for known_name in known)
+        hint = did_you_mean(name, known) if isinstance(name, str) else ""
+        raise TableError(f"{what} {name!r}: one of {listed} is needed{hint}")
+    return known[folded[name.strip().casefold()]]
+
+
+@lru_cache(maxsize=4)
+def _ranges(table_name: str) -> dict[str, Range]:
+    read = table(table_name, {"low": float, "middle": float, "high": float})
+    unit = read.notes.get("units", "")
+    return {
+        row["name"]: Range(row["name"], row["low"], row["middle"], row["high"], unit, row["meaning"], row["source"])
+        for row in read.rows
+    }

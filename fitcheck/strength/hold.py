@@ -1,0 +1,181 @@
+"""What set screws hold of a blade in a tube, what they do to it, and what pulls on it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from fitcheck.errors import InputError, finite, not_negative, one_of, positive
+from fitcheck.strength.torque import POINTS
+from fitcheck.units import FloatArray, Number
+
+GRAVITY = 9.80665  # m/s², standard value (CGPM 1901)
+
+
+def wall_share(angles: FloatArray | list[float]) -> float:
+    """Part of the screws' thrust that the bore has to return, 0 to 1.
+
+    |Σ exp(i θ)| / n over the directions θ (radians, around the tube) of n equal screws. In line it is 1, at 120°
+    apart 1/2, opposed 0: screws that press on each other press nothing on the wall. Source: statics.
+    """
+    theta = np.atleast_1d(finite("angles", angles, "rad"))
+    if theta.size == 0:
+        raise InputError("angles = []: the direction of at least one screw is needed")
+    return float(np.abs(np.exp(1j * theta).sum()) / theta.size)
+
+
+def axial_hold(F: Number, mu_point: Number, mu_wall: Number, n: Number = 1, *, share: Number = 1.0) -> Number:
+    """Axial pull that n screws hold by friction alone, N.
+
+    hold = n F (mu_point + share mu_wall): the blade slips on the points and on the wall it is pressed against.
+
+    F: axial load of one screw, N. mu_point, mu_wall: friction on the blade under the point and at the wall. n:
+    number of equal screws. share: `wall_share` of their directions. Arrays broadcast.
+    A point that has bitten holds more (the handbook's holding power of cup points is about half again of
+    this); only the friction part is safe on a soft blade.
+    Source: statics; comparison with printed holding powers in tests/published/test_set_screw_holding.py.
+    """
+    F, n = not_negative("F", F, "N"), positive("n", n)
+    share = not_negative("share", share)
+    if np.any(np.greater(share, 1)):
+        raise InputError(f"share = {np.max(share):.4g}: a fraction from 0 to 1 is needed")
+    mu_point, mu_wall = not_negative("mu_point", mu_point), not_negative("mu_wall", mu_wall)
+    return n * F * (mu_point + share * mu_wall)
+
+
+def torsional_hold(axial: Number, diameter: Number) -> Number:
+    """Torque about the tube axis that the same friction holds, N·m: axial hold (N) times half the diameter (mm)."""
+    axial, diameter = not_negative("axial", axial, "N"), positive("diameter", diameter, "mm")
+    return axial * diameter / 2000
+
+
+def slip_demand(pull: Number, twist: Number, diameter: Number) -> Number:
+    """Friction force that a pull (N) and a twist (N·m) on a blade of `diameter` (mm) ask for together, N.
+
+    sqrt(pull² + (2 twist/diameter)²): friction has one direction at a time. Compare with `axial_hold`.
+    """
+    pull, twist = finite("pull", pull, "N"), finite("twist", twist, "N·m")
+    diameter = positive("diameter", diameter, "mm")
+    demand: Number = np.hypot(pull, 2000 * twist / diameter)
+    return demand
+
+
+def point_area(kind: str, diameter: Number, depth: Number = 0.0, *, cone_angle: Number = np.pi / 2) -> Number:
+    """Area of the blade that carries the point, seen along the screw, mm².
+
+    flat, dog: π/4 diameter². cup: a rim of 45° on both sides, π diameter · 2 depth. cone: π (depth tan(angle/2))²,
+    beside the flat of `diameter` at its tip: π (diameter/2 + depth tan(angle/2))².
+
+    kind: 'cup', 'cone', 'flat' or 'dog'. diameter: rim, flat or dog diameter, or the flat on the cone (0: sharp),
+    mm. depth: of the dent, mm. cone_angle: included, radians. Arrays broadcast. Source: geometry.
+    """
+    kind = one_of("kind", kind, POINTS)
+    diameter, depth = not_negative("diameter", diameter, "mm"), not_negative("depth", depth, "mm")
+    if kind == "cup":
+        return np.pi * diameter * 2 * depth
+    if kind == "cone":
+        return np.pi * (diameter / 2 + depth * np.tan(_cone(cone_angle) / 2)) ** 2
+    return np.pi / 4 * diameter**2
+
+
+def bearing_pressure(F: Number, diameter: Number) -> Number:
+    """Mean pressure under a flat or dog point, N/mm²: F / (π/4 diameter²). F in N, diameter in mm."""
+    F, diameter = not_negative("F", F, "N"), positive("diameter", diameter, "mm")
+    return 4 * F / (np.pi * diameter**2)
+
+
+def dent_depth(
+    F: Number,
+    kind: str,
+    diameter: Number,
+    compressive_yield: Number,
+    *,
+    constraint: Number = 1.0,
+    cone_angle: Number = np.pi / 2,
+) -> Number:
+    """Depth of the dent that a point leaves, mm: where `point_area` times the dent pressure balances F.
+
+    The dent pressure is constraint · compressive_yield. For a flat or dog point the depth is 0 while the pressure
+    is below it; above it the point sinks and no depth stops it, which is an error: see `dent_load`.
+
+    F: N. kind, diameter, cone_angle: as `point_area`. compressive_yield: of the blade, MPa. constraint: 1 for a
+    safe (deep) estimate; about 3 is the full indentation pressure of a metal (Tabor, The Hardness of Metals, from
+    memory), polymers lie between. Arrays broadcast. Creep of a plastic blade deepens the dent with time.
+    """
+    kind = one_of("kind", kind, POINTS)
+    F, pressure = not_negative("F", F, "N"), _dent_pressure(compressive_yield, constraint)
+    if kind == "cup":
+        diameter = positive("diameter", diameter, "mm")
+        return F / (pressure * 2 * np.pi * diameter)
+    if kind == "cone":
+        diameter = not_negative("diameter", diameter, "mm")
+        rim = np.sqrt(F / (np.pi * pressure))  # radius of the dent at the surface
+        return np.maximum(rim - diameter / 2, 0.0) / np.tan(_cone(cone_angle) / 2)
+    limit = dent_load(kind, diameter, compressive_yield, constraint=constraint)
+    if np.any(np.greater(F, limit)):
+        raise InputError(
+            f"F = {np.max(F):.4g} N: a {kind} point of {np.min(diameter):.4g} mm sinks into the blade above "
+            f"{np.min(limit):.4g} N; a lower load or a wider point is needed"
+        )
+    return F * 0.0
+
+
+def dent_load(
+    kind: str,
+    diameter: Number,
+    compressive_yield: Number,
+    *,
+    depth: Number = 0.0,
+    constraint: Number = 1.0,
+    cone_angle: Number = np.pi / 2,
+) -> Number:
+    """Load at which the dent reaches `depth` (cup, cone) or a flat or dog point starts to sink, N.
+
+    Arguments as `dent_depth`; depth in mm. Source: force balance on `point_area`.
+    """
+    area = point_area(kind, diameter, depth, cone_angle=cone_angle)
+    return area * _dent_pressure(compressive_yield, constraint)
+
+
+def weight_pull(mass: Number) -> Number:
+    """Weight of the blade hanging straight down, N: mass (kg) times standard gravity."""
+    mass = positive("mass", mass, "kg")
+    return mass * GRAVITY
+
+
+def swing_pull(mass: Number, omega: Number, reach: Number) -> Number:
+    """Pull on a swung blade at the bottom of the swing, N: m (ω² R + g).
+
+    mass: kg. omega: angular speed, rad/s. reach: from the shoulder or elbow that it turns about to the blade's
+    centre of mass, mm. Arrays broadcast. Source: mechanics.
+    """
+    mass, omega = positive("mass", mass, "kg"), finite("omega", omega, "rad/s")
+    reach = not_negative("reach", reach, "mm")
+    return mass * (omega**2 * reach / 1000 + GRAVITY)
+
+
+def drop_pull(mass: Number, height: Number, stop: Number) -> Number:
+    """Peak pull of a blade whose holder is dropped and stops within `stop`, N.
+
+    Force growing with the way, as in a spring: F = 2 m g (height + stop) / stop; twice the mean force.
+
+    mass: kg. height: of the fall, mm. stop: stopping distance, mm, at the blade (the floor, the case and the
+    blade together; 1 to 5 mm on a hard floor, estimate). Arrays broadcast. Source: energy balance.
+    """
+    mass, stop = positive("mass", mass, "kg"), positive("stop", stop, "mm")
+    height = not_negative("height", height, "mm")
+    return 2 * mass * GRAVITY * (height + stop) / stop
+
+
+def _cone(cone_angle: Number) -> Number:
+    cone_angle = positive("cone_angle", cone_angle, "rad")
+    if np.any(np.greater_equal(cone_angle, np.pi)):
+        raise InputError(
+            f"cone_angle = {np.max(cone_angle):.4g} rad: an included angle below π is needed, for example 1.571 for 90°"
+        )
+    return cone_angle
+
+
+def _dent_pressure(compressive_yield: Number, constraint: Number) -> Number:
+    compressive_yield = positive("compressive_yield", compressive_yield, "MPa")
+    constraint = positive("constraint", constraint)
+    return compressive_yield * constraint

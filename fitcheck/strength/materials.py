@@ -1,0 +1,251 @@
+"""Strength and stiffness of the materials of the trade, each number with its spread and source.
+
+`material("6061-T6")` reads `tables/materials.csv`. A property has a value and the bounds between which nearly
+all stock lies. Sources rank: a design allowable or a standard's minimum sets the lower bound; a maker's or
+handbook's typical value is the value; a number from memory is used only where nothing printed was at hand, and
+says so. Where a bound is printed nowhere it is the value less or more a customary share
+(`tables/material_scatter.csv`, common practice, no source), and the basis says that too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+from fitcheck.errors import TableError, did_you_mean, positive
+from fitcheck.tables import number, table
+
+_FIELDS = {
+    "tensile": ("MPa", 1.0),
+    "yield": ("MPa", 1.0),
+    "shear": ("MPa", 1.0),
+    "compressive": ("MPa", 1.0),
+    "modulus": ("MPa", 1.0),
+    "expansion": ("1/K", 1e-6),  # the table prints 1e-6/K
+}
+
+RANKS = ("design allowable", "minimum", "typical", "range", "estimate")
+"""Kinds of printed value, the most binding first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Property:
+    """One number of a material: value and bounds in `unit`, what they rest on, and where they are printed."""
+
+    value: float
+    lower: float
+    upper: float
+    unit: str
+    basis: str
+    source: str
+
+    def __post_init__(self) -> None:
+        for name in ("lower", "value", "upper"):
+            positive(name, getattr(self, name), self.unit)
+        if not self.lower <= self.value <= self.upper:
+            raise TableError(
+                f"{self.lower} to {self.upper} {self.unit} does not hold the value {self.value}: "
+                "lower <= value <= upper is needed"
+            )
+
+    def times(self, low: float, middle: float, high: float, basis: str, source: str) -> Property:
+        """This property times a ratio that itself lies between low and high."""
+        return Property(
+            self.value * middle, self.lower * low, self.upper * high, self.unit, basis, f"{source}; {self.source}"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """A material. A property that no source gives is None; `shear_strength` and `get` say so in words."""
+
+    name: str
+    tensile: Property | None = None
+    yield_: Property | None = None
+    shear: Property | None = None
+    compressive: Property | None = None
+    modulus: Property | None = None
+    expansion: Property | None = None
+    note: str = field(default="", compare=False)
+
+    def get(self, name: str) -> Property:
+        """The property `name` ('tensile', 'yield', 'shear', ...); `TableError` if no source gives it."""
+        if name not in _FIELDS:
+            listed = ", ".join(repr(known) for known in _FIELDS)
+            raise TableError(f"property {name!r}: one of {listed} is needed{did_you_mean(name, _FIELDS)}")
+        found: Property | None = getattr(self, "yield_" if name == "yield" else name)
+        if found is None:
+            raise TableError(f"material {self.name!r} has no {name} value: give one with add_material")
+        return found
+
+    def shear_strength(self, rule: str | None = None) -> Property:
+        """Shear strength. Without a printed value it is an error unless a ratio rule is asked for by name.
+
+        rule: a name of `shear_rules()`, for example 'bolting 0.6': tensile strength times the rule's ratio. A
+        printed value is preferred to any rule. The result's basis names the rule.
+        """
+        if self.shear is not None:
+            return self.shear
+        rules = shear_rules()
+        if rule is None:
+            listed = ", ".join(repr(name) for name in rules)
+            raise TableError(
+                f"material {self.name!r} has no printed shear strength: give one with add_material, or ask for a "
+                f"ratio to the tensile strength by name: {listed}"
+            )
+        if rule not in rules:
+            listed = ", ".join(repr(name) for name in rules)
+            raise TableError(f"shear rule {rule!r}: one of {listed} is needed{did_you_mean(rule, rules)}")
+        low, middle, high, source = rules[rule]
+        return self.get("tensile").times(low, middle, high, f"tensile strength by the rule {rule!r}", source)
+
+
+def material(name: str) -> Material:
+    """The material `name`, for example "6061-T6"; case, spaces and hyphens do not matter.
+
+    Materials of `add_material` come before those of the table. `TableError` lists the nearest names.
+    """
+    if not isinstance(name, str):
+        raise TableError(f"material {name!r}: the name of a material as text is needed, for example '6061-T6'")
+    key = _key(name)
+    if key in _added:
+        return _added[key]
+    known = _shipped()
+    if key in known:
+        return known[key]
+    names = material_names()
+    near = did_you_mean(name, [*names, *_aliases().values()])
+    raise TableError(f"material {name!r} is not known{near or ': ' + ', '.join(names)}; add_material adds your own")
+
+
+def material_names() -> list[str]:
+    """Names of the shipped and added materials, in the order of the table."""
+    return list(dict.fromkeys(m.name for m in (*_shipped().values(), *_added.values())))
+
+
+def add_material(
+    name: str,
+    *,
+    source: str,
+    tensile: float | tuple[float, float, float] | None = None,
+    yield_: float | tuple[float, float, float] | None = None,
+    shear: float | tuple[float, float, float] | None = None,
+    compressive: float | tuple[float, float, float] | None = None,
+    modulus: float | tuple[float, float, float] | None = None,
+    expansion: float | tuple[float, float, float] | None = None,
+    metal: bool = True,
+    note: str = "",
+) -> Material:
+    """Add or replace a material for this session and return it.
+
+    Each property is a value, or (lower, value, upper); strengths and modulus in MPa, expansion in 1/K. A value
+    alone gets the customary share of `tables/material_scatter.csv` for a metal or a plastic. source: where the
+    numbers come from, one line.
+    """
+    if not name.strip() or not source.strip():
+        raise TableError(f"material {name!r}: a name and a source are needed")
+    given = {
+        "tensile": tensile,
+        "yield": yield_,
+        "shear": shear,
+        "compressive": compressive,
+        "modulus": modulus,
+        "expansion": expansion,
+    }
+    kind = "metal" if metal else "plastic"
+    read: dict[str, Property | None] = {}
+    for field_name, numbers in given.items():
+        if numbers is None:
+            continue
+        unit = _FIELDS[field_name][0]
+        low, value, high = numbers if isinstance(numbers, tuple) else (None, numbers, None)
+        read[field_name] = _property(field_name, kind, value, low, high, unit, "given by the user", source)
+    added = _build(name, read, note)
+    _added[_key(name)] = added
+    return added
+
+
+@lru_cache(maxsize=1)
+def shear_rules() -> Mapping[str, tuple[float, float, float, str]]:
+    """Ratios of shear to tensile strength by name: (low, middle, high, source)."""
+    read = table("shear_ratio", {"low": float, "ratio": float, "high": float})
+    return {row["rule"]: (row["low"], row["ratio"], row["high"], row["source"]) for row in read.rows}
+
+
+_added: dict[str, Material] = {}
+
+
+def _key(name: str) -> str:
+    return "".join(letter for letter in name.casefold() if letter.isalnum())
+
+
+@lru_cache(maxsize=1)
+def _aliases() -> Mapping[str, str]:
+    return {_key(row["also"]): row["material"] for row in table("material_names").rows}
+
+
+@lru_cache(maxsize=1)
+def _shipped() -> Mapping[str, Material]:
+    columns: dict[str, Callable[[str], float | None]] = dict.fromkeys(("value", "lower", "upper"), number)
+    grouped: dict[str, dict[str, Property | None]] = {}
+    for row in table("materials", columns).rows:
+        unit, scale = _FIELDS[row["property"]]
+        value, low, high = (None if row[c] is None else row[c] * scale for c in ("value", "lower", "upper"))
+        found = _property(row["property"], row["kind"], value, low, high, unit, row["basis"], row["source"])
+        grouped.setdefault(row["material"], {})[row["property"]] = found
+    shipped = {_key(name): _build(name, read, "") for name, read in grouped.items()}
+    return {**shipped, **{also: shipped[_key(name)] for also, name in _aliases().items()}}
+
+
+@lru_cache(maxsize=1)
+def _scatter() -> Mapping[tuple[str, str], float]:
+    read = table("material_scatter", {"share": float})
+    return {(row["kind"], row["property"]): row["share"] for row in read.rows}
+
+
+def _property(
+    name: str,
+    kind: str,
+    value: float | None,
+    low: float | None,
+    high: float | None,
+    unit: str,
+    basis: str,
+    source: str,
+) -> Property:
+    """A property with the bounds that are not printed filled in by the customary share."""
+    share = _scatter()[kind, name]
+    notes = [basis]
+    if value is None and low is not None and high is not None:
+        value = (low + high) / 2
+        notes.append("value: middle of the range")
+    if value is None:
+        raise TableError(f"{name} of a material: a value is needed, for example 310 or (290, 310, 340) in {unit}")
+    positive(name, value, unit)
+    binding = basis.startswith(RANKS[:2])  # the value itself is the least that may be delivered
+    if low is None and binding:
+        low = value
+    if high is None and binding:
+        high = value * (1 + 2 * share)
+        notes.append(f"upper bound: {2 * share:.0%} more, common practice, no source")
+    if low is None:
+        low = value * (1 - share)
+        notes.append(f"lower bound: {share:.0%} less, common practice, no source")
+    if high is None:
+        high = value * (1 + share)
+        notes.append(f"upper bound: {share:.0%} more, common practice, no source")
+    return Property(value, low, high, unit, "; ".join(notes), source)
+
+
+def _build(name: str, read: Mapping[str, Property | None], note: str) -> Material:
+    return Material(
+        name,
+        read.get("tensile"),
+        read.get("yield"),
+        read.get("shear"),
+        read.get("compressive"),
+        read.get("modulus"),
+        read.get("expansion"),
+        note,
+    )
