@@ -2,6 +2,52 @@
 
 >>> import fitcheck as fc
 >>> gap = fc.dim("25.4 ± 0.05") - fc.dim("25.2 ± 0.02")
->>> gap.worst_case()
-Interval(min=0.12999999999999545, max=0.2699999999999996)
+>>> gap
+<sum of 2: 0.20 mm, worst case 0.13 mm to 0.27 mm>
+>>> fc.thread("M6x1-6g").limits().as_printed()["pitch_max"]
+'5.324'
 """
+
+from importlib.metadata import PackageNotFoundError, version
+from typing import Any
+
+from fitcheck.bench import QUESTIONS, Finding, Verdict
+from fitcheck.errors import InputError, one_of
+from fitcheck.fits import fit
+from fitcheck.notation import dim
+from fitcheck.sheet import load
+from fitcheck.stack import Dimension, Response, Sum, response
+from fitcheck.strength import material
+from fitcheck.threads import Thread, thread
+
+try:
+    __version__ = version("fitcheck")
+except PackageNotFoundError:  # a checkout that is not installed
+    __version__ = "0+checkout"
+
+
+def ask(question: str, /, **inputs: Any) -> tuple[Finding, ...]:
+    """The findings on one bench question, its inputs given as notes: `ask("plug_length", travel="4 ± 0.2", ...)`.
+
+    The questions and their inputs are those of a sheet. Raises `InputError` for an unknown question and for an unknown,
+    missing or unreadable input.
+    """
+    return QUESTIONS[one_of("question", question, QUESTIONS)].read(inputs).findings()
+
+
+__all__ = [
+    "Dimension",
+    "Finding",
+    "InputError",
+    "Response",
+    "Sum",
+    "Thread",
+    "Verdict",
+    "ask",
+    "dim",
+    "fit",
+    "load",
+    "material",
+    "response",
+    "thread",
+]

@@ -112,7 +112,7 @@ class Finding:
     def risk_words(self) -> str:
         """The probability of missing the requirement, and how it was found."""
         p = self.probability
-        if p == 0 and p.standard_error:
+        if not p > 0 and p.standard_error:
             value = f"below {p.standard_error:.1g}"
         elif p.standard_error:
             value = f"{p:.2g} ± {p.standard_error:.1g}"

@@ -22,7 +22,6 @@ from fitcheck.errors import InputError
 from fitcheck.stack import Dimension, Response, dimension
 from fitcheck.strength import (
     NO_TAPPED_TESTS,
-    POINTS,
     Material,
     axial_hold,
     axial_load,
@@ -32,6 +31,7 @@ from fitcheck.strength import (
     short_model,
     wall_length_range,
 )
+from fitcheck.strength.torque import POINTS
 from fitcheck.threads import Thread
 from fitcheck.units import FORCE, PLAIN, RATIO, TORQUE, Number, unit
 

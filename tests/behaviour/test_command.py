@@ -1,0 +1,145 @@
+"""`python -m fitcheck`: exit codes, one clear line for a sheet that cannot be used, no half-written report."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from fitcheck.__main__ import main
+
+ROOT = Path(__file__).parents[2]
+DEMO = ROOT / "notebooks" / "wand.toml"
+
+PLUG = """
+[plug_length]
+travel = "4.0 ± 0.2"
+seat = "9.0 ± 0.2"
+room = ["118.0 ± 0.3"]
+takes = ["101.5 ± 0.3"]
+"""
+DEPTH = """
+[blade_depth]
+adds = ["40 ± 0.1"]
+at_least = "{}"
+"""
+
+
+def sheet(tmp_path: Path, text: str, name: str = "build.toml") -> Path:
+    path = tmp_path / name
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_every_finding_holds_is_0(tmp_path, capsys):
+    assert main([str(sheet(tmp_path, "sheet = 1\n" + PLUG))]) == 0
+    out = capsys.readouterr().out
+    assert "HOLDS" in out
+    assert "Cut the plug to" in out
+
+
+@pytest.mark.parametrize("least", ["39.95 mm", "45 mm"])
+def test_one_that_does_not_hold_is_1(tmp_path, least):
+    # 39.95 is missed at worst case only (likely or fails), 45 always.
+    assert main([str(sheet(tmp_path, "sheet = 1\n" + PLUG + DEPTH.format(least)))]) == 1
+
+
+def test_the_demo_fails_somewhere_and_writes_its_page(tmp_path, capsys):
+    page = tmp_path / "wand.html"
+    assert main([str(DEMO), "--report", str(page)]) == 1
+    out = capsys.readouterr().out
+    for question in ("thread engagement", "set screw", "blade depth", "port clearance", "shortened plug"):
+        assert question in out.lower()
+    html = page.read_text(encoding="utf-8")
+    assert html.count("<svg") >= 2
+    assert "http://" not in html.replace("http://www.w3.org/", "")
+    assert "https://" not in html
+    assert not list(tmp_path.glob("*.tmp"))
+
+
+BROKEN = {
+    "syntax": ("sheet = 1\n[plug_length\n", ["not valid TOML", "line 2"]),
+    "no version": (PLUG, ["sheet: missing", "sheet = 1"]),
+    "other version": ("sheet = 2\n" + PLUG, ["line 1", "sheet = 2", "version 1"]),
+    "unknown table": ("sheet = 1\n[plug_lenght]\n", ["line 2", "plug_lenght", "did you mean 'plug_length'"]),
+    "unknown key": ("sheet = 1\n" + PLUG + 'travle = "4"\n', ["[plug_length]", "travle: unknown", "'travel'", "line 7"]),
+    "wrong unit": ("sheet = 1\n" + PLUG.replace("9.0 ± 0.2", "9 N"), ["line 5", "seat", "is a force", "length"]),
+    "unreadable note": ("sheet = 1\n" + PLUG.replace("9.0 ± 0.2", "about 9"), ["line 5", "seat = 'about 9'"]),
+    "no such part": ("sheet = 1\n" + PLUG.replace('"9.0 ± 0.2"', '"seet"'), ["seat = 'seet'", "no part"]),
+    "missing value": ("sheet = 1\n" + PLUG.replace('seat = "9.0 ± 0.2"\n', ""), ["[plug_length]", "seat: missing"]),
+    "item of a list": ("sheet = 1\n" + PLUG.replace("118.0 ± 0.3", "tall"), ["line 6", "room[1] = 'tall'"]),
+    "number for a list": ("sheet = 1\n" + PLUG.replace('["118.0 ± 0.3"]', "118"), ["room = 118", "a list"]),
+    "text for a table": ("sheet = 1\nplug_length = 3\n", ["plug_length = 3", "table"]),
+    "no question": ('sheet = 1\ntitle = "nothing"\n', ["asks no question", "plug_length"]),
+    "bad risk": ("sheet = 1\nrisk = 2\n" + PLUG, ["line 2", "risk = 2"]),
+    "bad part": ('sheet = 1\n[parts]\nslug = "8 +"\n' + PLUG, ["line 3", "[parts]", "slug = '8 +'"]),
+    "bad thread": (
+        'sheet = 1\n[thread_engagement]\nexternal = "M34x9-6g"\ninternal = "M34x1.5-6H"\nlength = "6"\n'
+        'external_material = "6061-T6"\ninternal_material = "6061-T6"\nload = "9 N"\n',
+        ["line 3", "external", "M34x9"],
+    ),
+    "bad material": (
+        'sheet = 1\n[thread_engagement]\nexternal = "M34x1.5-6g"\ninternal = "M34x1.5-6H"\nlength = "6"\n'
+        'external_material = "6061-T7"\ninternal_material = "6061-T6"\nload = "9 N"\n',
+        ["line 6", "external_material", "6061-T6"],
+    ),
+    "mixed hands": (
+        'sheet = 1\n[thread_engagement]\nexternal = "M34x1.5-6g-LH"\ninternal = "M34x1.5-6H"\nlength = "6"\n'
+        'external_material = "6061-T6"\ninternal_material = "6061-T6"\nload = "9 N"\n',
+        ["[thread_engagement]", "left-hand"],
+    ),
+}
+
+
+@pytest.mark.parametrize("case", BROKEN)
+def test_a_sheet_that_cannot_be_used_is_2_with_one_line(case, tmp_path, capsys):
+    text, needed = BROKEN[case]
+    path = sheet(tmp_path, text)
+    report = tmp_path / "page.html"
+    assert main([str(path), "--report", str(report)]) == 2
+    err = capsys.readouterr().err
+    assert len(err.splitlines()) == 1
+    for words in [str(path), *needed]:
+        assert words in err
+    assert not report.exists()
+
+
+def test_files_that_cannot_be_read_are_2(tmp_path, capsys):
+    binary = tmp_path / "binary.toml"
+    binary.write_bytes(b"\xff\xfe\x00sheet")
+    for path, words in [(tmp_path / "none.toml", "no such file"), (tmp_path, "folder"), (binary, "UTF-8")]:
+        assert main([str(path)]) == 2
+        err = capsys.readouterr().err
+        assert len(err.splitlines()) == 1
+        assert str(path) in err
+        assert words in err
+
+
+def test_a_report_that_cannot_be_written_is_2_and_leaves_nothing(tmp_path, capsys):
+    path = sheet(tmp_path, "sheet = 1\n" + PLUG)
+    for target in (tmp_path / "missing" / "page.html", tmp_path):
+        assert main([str(path), "--report", str(target)]) == 2
+        err = capsys.readouterr().err
+        assert len(err.splitlines()) == 1
+        assert str(target) in err
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["build.toml"]
+
+
+def test_some_of_the_questions_are_enough_and_output_is_plain(tmp_path):
+    path = sheet(tmp_path, "sheet = 1\n" + PLUG)
+    done = subprocess.run(
+        [sys.executable, "-m", "fitcheck", str(path)], capture_output=True, cwd=ROOT, check=False,
+        env={**os.environ, "PYTHONIOENCODING": "ascii"},
+    )  # fmt: skip
+    assert done.returncode == 0
+    assert b"Traceback" not in done.stderr
+    assert b"\x1b" not in done.stdout
+
+
+def test_a_closed_pipe_is_no_traceback(tmp_path):
+    path = sheet(tmp_path, "sheet = 1\n" + PLUG * 1)
+    done = subprocess.run(
+        f"'{sys.executable}' -m fitcheck '{path}' | head -c 1", shell=True, capture_output=True, cwd=ROOT, check=False
+    )
+    assert b"Traceback" not in done.stderr

@@ -1,0 +1,32 @@
+"""The README's REPL session shows what the library prints, and its pictures and files exist."""
+
+import doctest
+import re
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+README = ROOT / "README.md"
+
+
+def test_the_repl_session_prints_what_it_shows():
+    result = doctest.testfile(str(README), module_relative=False, optionflags=doctest.NORMALIZE_WHITESPACE)
+    assert result.attempted >= 10
+    assert result.failed == 0
+
+
+def test_the_package_docstring_prints_what_it_shows():
+    import fitcheck
+
+    assert doctest.testmod(fitcheck).failed == 0
+
+
+def test_every_file_it_points_to_exists():
+    text = README.read_text(encoding="utf-8")
+    for target in re.findall(r"\]\(([^)#]+)\)", text):
+        assert (ROOT / target).exists(), target
+
+
+def test_ci_runs_the_test_command_it_prints():
+    commands = re.findall(r"^python3.* -m pytest.*$", README.read_text(encoding="utf-8"), flags=re.MULTILINE)
+    assert len(commands) == 1
+    assert "grep -m 1 -E '^python3.* -m pytest' README.md" in (ROOT / ".ci" / "run").read_text(encoding="utf-8")

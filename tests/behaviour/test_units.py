@@ -1,0 +1,71 @@
+"""Units at the boundary. Factors from NIST SP 811 (2008), appendix B, exact where the table is exact."""
+
+import pint
+import pytest
+
+from fitcheck.errors import InputError, UnitError
+from fitcheck.units import ANGLE, FORCE, LENGTH, RATIO, SPEED, STRESS, TEMPERATURE, TORQUE, quantity, read, unit
+
+
+@pytest.mark.parametrize(
+    ("value", "kind", "inside"),
+    [
+        (3.5, LENGTH, 3.5),
+        ("3.5", LENGTH, 3.5),
+        ("3,5 mm", LENGTH, 3.5),
+        ("0.250 in", LENGTH, 6.35),
+        ('0.250"', LENGTH, 6.35),
+        ("10 µm", LENGTH, 0.01),
+        ("10 μm", LENGTH, 0.01),  # Greek mu
+        ("1 thou", LENGTH, 0.0254),
+        ("1 lbf", FORCE, 4.4482216152605),
+        ("1 ksi", STRESS, 6.894757293168361),
+        ("1 in·lbf", TORQUE, 0.1129848290276167),
+        ("1 in-lb", TORQUE, 0.1129848290276167),
+        ("1 ft·lb", TORQUE, 1.3558179483314004),
+        ("1 Nm", TORQUE, 1.0),
+        ("1 N·m", TORQUE, 1.0),
+        ("68 °F", TEMPERATURE, 20.0),
+        ("20 °C", TEMPERATURE, 20.0),
+        ("180 deg", ANGLE, 3.141592653589793),
+        ("60 rpm", SPEED, 6.283185307179586),
+        ("15 %", RATIO, 0.15),
+        (pint.get_application_registry().Quantity(0.25, "inch"), LENGTH, 6.35),
+        (pint.UnitRegistry().Quantity(2, "kN"), FORCE, 2000.0),
+    ],
+)
+def test_values_reach_the_inside_unit(value, kind, inside):
+    assert read(value, kind, "x") == pytest.approx(inside, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("value", "kind", "words"),
+    [
+        ("3 N", TORQUE, "x = '3 N' is a force: a torque is needed, for example '0.8 N·m'"),
+        ("3 quux", LENGTH, "unknown unit 'quux'"),
+        ("wide", LENGTH, "x = 'wide': a length is needed"),
+        (None, LENGTH, "x = None"),
+        (True, LENGTH, "x = True"),
+        (float("nan"), LENGTH, "x = nan: a finite number in mm is needed"),
+        ("1e999 mm", LENGTH, "finite"),
+        (pint.get_application_registry().Quantity(1, "newton"), LENGTH, "a length is needed"),
+        ("3 kg·m", LENGTH, "of no kind used here"),
+        ("9" * 1000, LENGTH, "x = "),
+    ],
+)
+def test_a_wrong_kind_is_refused_by_name(value, kind, words):
+    with pytest.raises(InputError) as caught:
+        read(value, kind, "x")
+    assert words in str(caught.value)
+    assert len(str(caught.value)) < 300
+
+
+def test_results_in_the_users_unit_and_as_quantities():
+    inch = unit("in")
+    assert inch.show(6.35) == "0.250 in"
+    assert inch.show(-1e-9) == "0.000 in"
+    assert unit("mm").show(6.3512, 3) == "6.351 mm"
+    assert quantity(6.35, inch).to("mm").magnitude == pytest.approx(6.35)
+    assert quantity(0.5, unit("N·m")).to("newton*meter").magnitude == pytest.approx(0.5)
+    with pytest.raises(UnitError):
+        unit("parsec of")
