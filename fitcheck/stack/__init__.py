@@ -1,14 +1,18 @@
 """Toleranced dimensions; sums and functions of them; how they spread."""
 
-from fitcheck.stack.dimension import Contribution, Dimension, Interval, Linear, Probability, Sum, combine, dimension
-from fitcheck.stack.exact import Distribution
+from fitcheck.stack.dimension import Contribution, Dimension, Linear, Probability, Sum, combine, dimension
+from fitcheck.stack.exact import Distribution, Interval
 from fitcheck.stack.response import Response, response
-from fitcheck.stack.spreads import Normal, Spread, Triangular, Uniform
+from fitcheck.stack.shapes import Arcsine, Beta, Empirical, TruncatedNormal
+from fitcheck.stack.spreads import Normal, Spread, Trapezoidal, Triangular, Uniform
 
 __all__ = [
+    "Arcsine",
+    "Beta",
     "Contribution",
     "Dimension",
     "Distribution",
+    "Empirical",
     "Interval",
     "Linear",
     "Normal",
@@ -16,7 +20,9 @@ __all__ = [
     "Response",
     "Spread",
     "Sum",
+    "Trapezoidal",
     "Triangular",
+    "TruncatedNormal",
     "Uniform",
     "combine",
     "dimension",

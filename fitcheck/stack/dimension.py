@@ -11,24 +11,15 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from fitcheck.errors import InputError, UnitError, finite, not_negative
+from fitcheck.stack.exact import Distribution, Interval
+from fitcheck.stack.naming import spread as named_spread
 from fitcheck.stack.spreads import Spread, Uniform
-from fitcheck.stack.spreads import spread as named_spread
 from fitcheck.units import MM, FloatArray, Unit
-
-if TYPE_CHECKING:
-    from fitcheck.stack.exact import Distribution
-
-
-class Interval(NamedTuple):
-    """Lower and upper end of a range."""
-
-    min: float
-    max: float
 
 
 class Contribution(NamedTuple):
@@ -76,7 +67,7 @@ class Linear:
 
     @property
     def middle(self) -> float:
-        """The middle of the zone, which is also the mean of every spread offered here."""
+        """The middle of the zone; the mean of the result too, unless a spread leans to one side."""
         return self.constant + math.fsum(c * d.middle for d, c in self.members)
 
     def worst_case(self) -> Interval:
@@ -94,9 +85,7 @@ class Linear:
 
     @cached_property
     def _distribution(self) -> Distribution:
-        from fitcheck.stack.exact import Distribution
-
-        return Distribution(self.middle, [(abs(c) * d.half_width, d.spread) for d, c in self.members])
+        return Distribution(self.middle, [(c * d.half_width, d.spread) for d, c in self.members])
 
     def exact(self) -> Distribution:
         """The distribution of the sum, by exact convolution of its members' spreads."""

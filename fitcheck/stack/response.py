@@ -18,12 +18,12 @@ from fitcheck.errors import InputError
 from fitcheck.stack.dimension import (
     Contribution,
     Dimension,
-    Interval,
     Linear,
     Probability,
     limits_of_risk,
     whole,
 )
+from fitcheck.stack.exact import Interval
 from fitcheck.units import PLAIN, FloatArray, Unit
 
 SAMPLES = 200_000

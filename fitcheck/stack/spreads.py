@@ -1,8 +1,9 @@
-"""How a dimension lies within its tolerance zone.
+"""How a dimension lies within its tolerance zone: the spread protocol, and the spreads a drawing may name.
 
 A spread is written for the standard zone from -1 to +1; a dimension moves and scales it to its own limits.
-Each gives its density, cumulative probability, quantile, cumulant generating function (which is what makes
-sums exact, see `fitcheck.stack.exact`) and a sample.
+Each gives its density, cumulative probability, quantile, moments, cumulant generating function (which is what
+makes sums exact, see `fitcheck.stack.exact`) and a sample. Those bounded by the zone but not flat or
+triangular are in `fitcheck.stack.shapes`.
 """
 
 from __future__ import annotations
@@ -14,8 +15,10 @@ from typing import Any, ClassVar, Protocol
 import numpy as np
 from scipy import special
 
-from fitcheck.errors import InputError, one_of, positive
+from fitcheck.errors import InputError, finite, positive
 from fitcheck.units import FloatArray
+
+Moments = tuple[float, float, float, float, float, float]
 
 
 class Spread(Protocol):
@@ -31,12 +34,21 @@ class Spread(Protocol):
     @property
     def variance(self) -> float: ...
     @property
+    def moments(self) -> Moments:
+        """E Z, E Z^2, ..., E Z^6, about the middle of the zone."""
+        ...
+
+    @property
     def boxes(self) -> tuple[float, ...] | None:
         """Half-widths of the independent uniform members it is the sum of, if it is such a sum."""
         ...
 
     def pdf(self, z: Any) -> FloatArray: ...
     def cdf(self, z: Any) -> FloatArray: ...
+    def sf(self, z: Any) -> FloatArray:
+        """Probability above `z`, without the cancellation of 1 - cdf."""
+        ...
+
     def quantile(self, p: Any) -> FloatArray: ...
     def cumulant(self, s: Any) -> Any:
         """log E exp(s Z), for complex s."""
@@ -59,13 +71,34 @@ def log_sinhc(s: Any) -> Any:
     return np.where(small, series, large)
 
 
+def checked_probability(p: Any) -> FloatArray:
+    """`p` as an array, refused unless every element lies in [0, 1]."""
+    p = np.asarray(finite("p", p))
+    if np.any((p < 0) | (p > 1)):
+        raise InputError(f"p = {p[(p < 0) | (p > 1)].flat[0]:g}: a probability from 0 to 1 is needed")
+    return np.asarray(p)
+
+
+class Symmetric:
+    """What a spread that is symmetric about the middle of its zone need not say twice."""
+
+    __slots__ = ()
+
+    def cdf(self, z: Any) -> FloatArray:
+        raise NotImplementedError
+
+    def sf(self, z: Any) -> FloatArray:
+        return self.cdf(-np.asarray(z, dtype=float))
+
+
 @dataclass(frozen=True, slots=True)
-class Uniform:
+class Uniform(Symmetric):
     """Every value in the zone is as likely as any other: a bought part of unknown process."""
 
     name: ClassVar[str] = "uniform"
     bounded: ClassVar[bool] = True
     variance: ClassVar[float] = 1 / 3
+    moments: ClassVar[Moments] = (0.0, 1 / 3, 0.0, 1 / 5, 0.0, 1 / 7)
     boxes: ClassVar[tuple[float, ...] | None] = (1.0,)
 
     def pdf(self, z: Any) -> FloatArray:
@@ -75,7 +108,7 @@ class Uniform:
         return np.asarray(np.clip((1 + np.asarray(z, dtype=float)) / 2, 0.0, 1.0))
 
     def quantile(self, p: Any) -> FloatArray:
-        return np.asarray(2 * np.asarray(p, dtype=float) - 1)
+        return np.asarray(2 * checked_probability(p) - 1)
 
     def cumulant(self, s: Any) -> Any:
         return log_sinhc(s)
@@ -85,12 +118,67 @@ class Uniform:
 
 
 @dataclass(frozen=True, slots=True)
-class Triangular:
+class Trapezoidal(Symmetric):
+    """Flat over the inner part `top` of the zone and falling to nothing at its limits; the sum of two uniform ones."""
+
+    top: float = 0.5
+    name: ClassVar[str] = "trapezoidal"
+    bounded: ClassVar[bool] = True
+
+    def __post_init__(self) -> None:
+        if not 0 <= finite("top", self.top) < 1:
+            raise InputError(f"top = {self.top:g}: a share of the zone from 0 to less than 1 is needed")
+
+    @property
+    def boxes(self) -> tuple[float, ...] | None:
+        return ((1 + self.top) / 2, (1 - self.top) / 2)
+
+    @property
+    def variance(self) -> float:
+        return (1 + self.top**2) / 6
+
+    @property
+    def moments(self) -> Moments:
+        a, b = (1 + self.top) / 2, (1 - self.top) / 2
+        a2, b2, a4, b4 = a * a / 3, b * b / 3, a**4 / 5, b**4 / 5
+        sixth = a**6 / 7 + 15 * (a4 * b2 + a2 * b4) + b**6 / 7
+        return (0.0, a2 + b2, 0.0, a4 + 6 * a2 * b2 + b4, 0.0, sixth)
+
+    def pdf(self, z: Any) -> FloatArray:
+        slope = (1 - np.abs(np.asarray(z, dtype=float))) / (1 - self.top)
+        return np.asarray(np.clip(slope, 0.0, 1.0) / (1 + self.top))
+
+    def cdf(self, z: Any) -> FloatArray:
+        z = np.clip(np.asarray(z, dtype=float), -1.0, 1.0)
+        d = 1 - np.abs(z)  # the distance to the nearer limit
+        t = self.top
+        tail = np.where(d < 1 - t, d**2 / (2 * (1 - t * t)), (d - (1 - t) / 2) / (1 + t))
+        return np.asarray(np.where(z < 0, tail, 1 - tail))
+
+    def quantile(self, p: Any) -> FloatArray:
+        p = checked_probability(p)
+        tail, t = np.minimum(p, 1 - p), self.top
+        sloping = tail < (1 - t) / (2 * (1 + t))
+        d = np.where(sloping, np.sqrt(2 * tail * (1 - t * t)), tail * (1 + t) + (1 - t) / 2)
+        return np.asarray(np.where(p < 0.5, d - 1, 1 - d))
+
+    def cumulant(self, s: Any) -> Any:
+        s = np.asarray(s)
+        return log_sinhc(s * ((1 + self.top) / 2)) + log_sinhc(s * ((1 - self.top) / 2))
+
+    def sample(self, generator: np.random.Generator, n: int) -> FloatArray:
+        a, b = (1 + self.top) / 2, (1 - self.top) / 2
+        return np.asarray(generator.uniform(-a, a, n) + generator.uniform(-b, b, n))
+
+
+@dataclass(frozen=True, slots=True)
+class Triangular(Symmetric):
     """Most parts in the middle of the zone, none outside: the sum of two equal uniform ones."""
 
     name: ClassVar[str] = "triangular"
     bounded: ClassVar[bool] = True
     variance: ClassVar[float] = 1 / 6
+    moments: ClassVar[Moments] = (0.0, 1 / 6, 0.0, 1 / 15, 0.0, 1 / 28)
     boxes: ClassVar[tuple[float, ...] | None] = (0.5, 0.5)
 
     def pdf(self, z: Any) -> FloatArray:
@@ -102,7 +190,7 @@ class Triangular:
         return np.asarray(np.where(z < 0, tail, 1 - tail))
 
     def quantile(self, p: Any) -> FloatArray:
-        p = np.asarray(p, dtype=float)
+        p = checked_probability(p)
         return np.asarray(np.where(p < 0.5, np.sqrt(2 * p) - 1, 1 - np.sqrt(2 * (1 - p))))
 
     def cumulant(self, s: Any) -> Any:
@@ -113,7 +201,7 @@ class Triangular:
 
 
 @dataclass(frozen=True, slots=True)
-class Normal:
+class Normal(Symmetric):
     """A process under control whose zone is plus or minus `k` standard deviations; some parts lie outside."""
 
     k: float = 3.0
@@ -128,6 +216,11 @@ class Normal:
     def variance(self) -> float:
         return 1 / self.k**2
 
+    @property
+    def moments(self) -> Moments:
+        v = self.variance
+        return (0.0, v, 0.0, 3 * v * v, 0.0, 15 * v**3)
+
     def pdf(self, z: Any) -> FloatArray:
         x = np.asarray(z, dtype=float) * self.k
         return np.asarray(self.k / math.sqrt(2 * math.pi) * np.exp(-x * x / 2))
@@ -136,32 +229,10 @@ class Normal:
         return np.asarray(special.ndtr(np.asarray(z, dtype=float) * self.k))
 
     def quantile(self, p: Any) -> FloatArray:
-        return np.asarray(special.ndtri(np.asarray(p, dtype=float)) / self.k)
+        return np.asarray(special.ndtri(checked_probability(p)) / self.k)
 
     def cumulant(self, s: Any) -> Any:
         return np.asarray(s) ** 2 / (2 * self.k**2)
 
     def sample(self, generator: np.random.Generator, n: int) -> FloatArray:
         return np.asarray(generator.normal(0.0, 1 / self.k, n))
-
-
-_BY_NAME: dict[str, type[Uniform] | type[Triangular] | type[Normal]] = {
-    "uniform": Uniform,
-    "normal": Normal,
-    "triangular": Triangular,
-}
-
-
-def spread(value: str | Spread) -> Spread:
-    """The spread called `value`: "uniform", "triangular", "normal" (zone = 3 sigma) or "normal 2 sigma"."""
-    if not isinstance(value, str):
-        if hasattr(value, "cumulant") and hasattr(value, "quantile"):
-            return value
-        raise InputError(f"spread = {value!r}: one of {', '.join(map(repr, _BY_NAME))} is needed")
-    words = value.split()
-    if len(words) == 3 and words[0] == "normal" and words[2] == "sigma":
-        try:
-            return Normal(float(words[1]))
-        except ValueError:
-            raise InputError(f"spread = {value!r}: for example 'normal 2 sigma' is needed") from None
-    return _BY_NAME[one_of("spread", value, _BY_NAME)]()

@@ -1,9 +1,10 @@
-"""What a user meets who gives a stack something it cannot use: one line with the name, the value, and what is needed."""
+"""What a user meets who gives a stack what it cannot use: one line with name, value and what is needed."""
 
 import math
 
 import numpy as np
 import pytest
+
 from fitcheck.errors import InputError, UnitError
 from fitcheck.stack import Dimension, Normal, combine, dimension, response
 from fitcheck.units import unit

@@ -4,9 +4,10 @@ import math
 
 import numpy as np
 import pytest
-from fitcheck.stack import Normal, Triangular, Uniform, combine, dimension
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+
+from fitcheck.stack import Normal, Triangular, Uniform, combine, dimension
 
 SPREADS = st.sampled_from([Uniform(), Triangular(), Normal(3.0), Normal(2.0)])
 NOMINALS = st.floats(-100, 100).map(lambda x: round(x, 3))

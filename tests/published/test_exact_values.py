@@ -11,6 +11,7 @@ import math
 from pathlib import Path
 
 import pytest
+
 from fitcheck.stack import Distribution, Normal, Triangular, Uniform
 
 REFERENCE = json.loads((Path(__file__).parents[1] / "reference" / "stack_examples.json").read_text())

@@ -10,6 +10,7 @@ import math
 from pathlib import Path
 
 import pytest
+
 from fitcheck.stack import Normal, combine, dimension
 
 CASES = json.loads((Path(__file__).parents[1] / "reference" / "stack_examples.json").read_text())["linear_stacks"]

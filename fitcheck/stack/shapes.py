@@ -1,0 +1,296 @@
+"""Spreads bounded by the zone that are not sums of uniform ones: truncated normal, beta, arcsine, inspected parts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from functools import lru_cache
+from typing import Any, ClassVar
+
+import numpy as np
+from scipy import special
+
+from fitcheck.errors import InputError, finite, positive
+from fitcheck.stack.spreads import Moments, Symmetric, checked_probability
+from fitcheck.units import FloatArray
+
+_LEGENDRE = np.polynomial.legendre.leggauss(12)
+
+
+@dataclass(frozen=True, slots=True)
+class TruncatedNormal(Symmetric):
+    """Parts of a process whose zone is `k` standard deviations, from which those outside were sorted out."""
+
+    k: float = 3.0
+    name: ClassVar[str] = "truncated normal"
+    bounded: ClassVar[bool] = True
+    boxes: ClassVar[tuple[float, ...] | None] = None
+
+    def __post_init__(self) -> None:
+        if not 0.2 <= finite("k", self.k) <= 12:
+            raise InputError(f"k = {self.k:g}: from 0.2 to 12 standard deviations in the half zone are needed")
+
+    @property
+    def _inside(self) -> float:
+        """Probability of the zone before the sorting."""
+        return math.erf(self.k / math.sqrt(2))
+
+    @property
+    def variance(self) -> float:
+        return self.moments[1]
+
+    @property
+    def moments(self) -> Moments:
+        # By parts: E Z^n = ((n - 1) E Z^(n-2) - 2 f(1)) / k^2 for even n.
+        edge = float(self.pdf(1.0))
+        found = [1.0]
+        for n in (2, 4, 6):
+            found.append(((n - 1) * found[-1] - 2 * edge) / self.k**2)
+        return (0.0, found[1], 0.0, found[2], 0.0, found[3])
+
+    def pdf(self, z: Any) -> FloatArray:
+        z = np.asarray(z, dtype=float)
+        x = z * self.k
+        density = self.k / math.sqrt(2 * math.pi) * np.exp(-x * x / 2) / self._inside
+        return np.where(np.abs(z) <= 1, density, 0.0)
+
+    def cdf(self, z: Any) -> FloatArray:
+        x = self.k * np.clip(np.asarray(z, dtype=float), -1.0, 1.0)
+        # Near the lower limit the probability is density times distance; the difference of two tails would cancel.
+        d = np.clip(x + self.k, 0.0, 0.5)
+        t = -self.k + d[..., None] * (_LEGENDRE[0] + 1) / 2
+        near = (np.exp(-t * t / 2) @ _LEGENDRE[1]) * d / 2 / math.sqrt(2 * math.pi)
+        far = special.ndtr(x) - special.ndtr(-self.k)
+        return np.asarray(np.where(x + self.k < 0.5, near, far) / self._inside)
+
+    def quantile(self, p: Any) -> FloatArray:
+        p = checked_probability(p)
+        low = special.ndtr(-self.k)
+        tail = np.minimum(p, 1 - p)
+        z = special.ndtri(low + tail * self._inside) / self.k
+        # One Newton step restores the accuracy that adding `low` cost.
+        z = np.clip(z - (self.cdf(z) - tail) / self.pdf(np.clip(z, -1.0, 1.0)), -1.0, 1.0)
+        return np.asarray(np.where(p < 0.5, z, -z))
+
+    def cumulant(self, s: Any) -> Any:
+        """exp(t^2/2) (Phi(k - t) - Phi(-k - t)) with t = s/k, by the scaled error function w(z), which cannot overflow.
+
+        The sign of s does not matter; the half plane of positive real part is used.
+        """
+        t = np.asarray(s) / self.k
+        t = np.where(np.real(t) < 0, -t, t)
+        k = self.k
+        upper = special.wofz(1j * (t - k) / math.sqrt(2))
+        lower = special.wofz(1j * (t + k) / math.sqrt(2))
+        inner = (upper - np.exp(-2 * k * t) * lower) / (2 * self._inside)
+        return np.log(inner) + t * k - k * k / 2
+
+    def sample(self, generator: np.random.Generator, n: int) -> FloatArray:
+        drawn = generator.normal(0.0, 1 / self.k, n)
+        outside = np.flatnonzero(np.abs(drawn) > 1)
+        while outside.size:
+            drawn[outside] = generator.normal(0.0, 1 / self.k, outside.size)
+            outside = outside[np.abs(drawn[outside]) > 1]
+        return np.asarray(drawn)
+
+
+@dataclass(frozen=True, slots=True)
+class Arcsine(Symmetric):
+    """The projection of a circle: ovality or runout met at an unknown angle."""
+
+    name: ClassVar[str] = "arcsine"
+    bounded: ClassVar[bool] = True
+    variance: ClassVar[float] = 1 / 2
+    moments: ClassVar[Moments] = (0.0, 1 / 2, 0.0, 3 / 8, 0.0, 5 / 16)
+    boxes: ClassVar[tuple[float, ...] | None] = None
+
+    def pdf(self, z: Any) -> FloatArray:
+        z = np.asarray(z, dtype=float)
+        return np.where(np.abs(z) <= 1, self.density(1 + np.clip(z, -1, 1), 1 - np.clip(z, -1, 1)), 0.0)
+
+    def density(self, below: FloatArray, above: FloatArray) -> FloatArray:
+        """Density at given distances from the lower and the upper limit."""
+        with np.errstate(divide="ignore"):
+            return np.asarray(1 / (math.pi * np.sqrt(below * above)))
+
+    def cdf(self, z: Any) -> FloatArray:
+        z = np.clip(np.asarray(z, dtype=float), -1.0, 1.0)
+        return np.asarray(2 / math.pi * np.arcsin(np.sqrt((1 + z) / 2)))
+
+    def quantile(self, p: Any) -> FloatArray:
+        return np.asarray(-np.cos(math.pi * checked_probability(p)))
+
+    def cumulant(self, s: Any) -> Any:
+        s = np.asarray(s)
+        return np.log(special.ive(0, s)) + np.abs(np.real(s))
+
+    def sample(self, generator: np.random.Generator, n: int) -> FloatArray:
+        return np.asarray(np.cos(math.pi * generator.random(n)))
+
+
+_NODES = 160  # of the quadrature for E exp(s Z): exact to rounding for |s| up to about 150
+_FAR = 100.0  # |s| beyond which the two-sided asymptotic series is used
+
+
+@lru_cache(maxsize=32)
+def _jacobi(alpha: float, beta: float) -> tuple[FloatArray, FloatArray]:
+    nodes, weights = special.roots_jacobi(_NODES, beta - 1, alpha - 1)
+    return np.asarray(nodes), np.asarray(weights / weights.sum())
+
+
+@dataclass(frozen=True, slots=True)
+class Beta:
+    """Leaning to one limit: density (1 + z)^(alpha - 1) (1 - z)^(beta - 1); a worn tool, an operator playing safe."""
+
+    alpha: float
+    beta: float
+    name: ClassVar[str] = "beta"
+    bounded: ClassVar[bool] = True
+    boxes: ClassVar[tuple[float, ...] | None] = None
+
+    def __post_init__(self) -> None:
+        for which in ("alpha", "beta"):
+            value = finite(which, getattr(self, which))
+            if not 0.2 <= value <= 20:
+                raise InputError(f"{which} = {value:g}: a number from 0.2 to 20 is needed")
+
+    @property
+    def variance(self) -> float:
+        a, b = self.alpha, self.beta
+        return 4 * a * b / ((a + b) ** 2 * (a + b + 1))
+
+    @property
+    def moments(self) -> Moments:
+        # With B on [0, 1] and Z = 2 B - 1, E B^n being a product.
+        raw = [1.0]
+        for n in range(6):
+            raw.append(raw[-1] * (self.alpha + n) / (self.alpha + self.beta + n))
+        found = [math.fsum(math.comb(n, j) * 2.0**j * (-1) ** (n - j) * raw[j] for j in range(n + 1)) for n in range(7)]
+        return (found[1], found[2], found[3], found[4], found[5], found[6])
+
+    def pdf(self, z: Any) -> FloatArray:
+        z = np.asarray(z, dtype=float)
+        return np.where(np.abs(z) <= 1, self.density(1 + np.clip(z, -1, 1), 1 - np.clip(z, -1, 1)), 0.0)
+
+    def density(self, below: FloatArray, above: FloatArray) -> FloatArray:
+        """Density at given distances from the lower and the upper limit."""
+        a, b = self.alpha, self.beta
+        with np.errstate(divide="ignore"):
+            log = (a - 1) * np.log(below) if a != 1 else 0.0
+            log = log + ((b - 1) * np.log(above) if b != 1 else 0.0)
+        return np.asarray(np.exp(log - special.betaln(a, b) - (a + b - 1) * math.log(2)))
+
+    def cdf(self, z: Any) -> FloatArray:
+        z = np.clip(np.asarray(z, dtype=float), -1.0, 1.0)
+        return np.asarray(special.betainc(self.alpha, self.beta, (1 + z) / 2))
+
+    def sf(self, z: Any) -> FloatArray:
+        z = np.clip(np.asarray(z, dtype=float), -1.0, 1.0)
+        return np.asarray(special.betainc(self.beta, self.alpha, (1 - z) / 2))
+
+    def quantile(self, p: Any) -> FloatArray:
+        p = checked_probability(p)
+        low = 2 * special.betaincinv(self.alpha, self.beta, p) - 1
+        high = 1 - 2 * special.betaincinv(self.beta, self.alpha, 1 - p)
+        return np.asarray(np.where(p < 0.5, low, high))
+
+    def cumulant(self, s: Any) -> Any:
+        """log of exp(-s) 1F1(alpha; alpha + beta; 2 s), by Gauss-Jacobi quadrature, and far out by its two
+        asymptotic series (NIST Digital Library of Mathematical Functions, 13.7.2), one for each limit."""
+        s = np.asarray(s, dtype=complex)
+        flat = s.ravel()
+        near = np.abs(flat) < _FAR
+        out = np.empty(flat.shape, dtype=complex)
+        nodes, weights = _jacobi(self.alpha, self.beta)
+        t = flat[near]
+        shift = np.abs(t.real)
+        out[near] = np.log(np.exp(np.multiply.outer(t, nodes) - shift[:, None]) @ weights) + shift
+        far = flat[~near]
+        if far.size:
+            upper = _end_series(far, self.alpha, self.beta)
+            lower = _end_series(-far, self.beta, self.alpha)
+            big = far.real >= 0
+            lead, rest = np.where(big, upper, lower), np.where(big, lower, upper)
+            ahead = np.where(big, far, -far)
+            out[~near] = np.log(lead + np.exp(-2 * ahead) * rest) + ahead
+        return out.reshape(s.shape)
+
+    def sample(self, generator: np.random.Generator, n: int) -> FloatArray:
+        return np.asarray(2 * generator.beta(self.alpha, self.beta, n) - 1)
+
+
+def _end_series(s: Any, alpha: float, beta: float) -> Any:
+    """What the upper limit contributes to E exp(s Z), without its factor exp(s)."""
+    z = 2 * s
+    total, term = np.ones_like(z), np.ones_like(z)
+    for j in range(60):
+        term = term * (beta + j) * (1 - alpha + j) / ((j + 1) * z)
+        total = total + term
+        if np.all(np.abs(term) <= 1e-17 * np.abs(total)):
+            break
+    scale = math.exp(special.gammaln(alpha + beta) - special.gammaln(alpha))
+    return scale * np.exp(-beta * np.log(z)) * total
+
+
+@dataclass(frozen=True, slots=True)
+class Empirical:
+    """Inspected parts, each as likely as the others; nothing beyond the smallest and the largest.
+
+    `values` are in the standard zone; `Empirical.of` makes them from measurements.
+    """
+
+    values: FloatArray = field(repr=False)
+    name: ClassVar[str] = "inspected parts"
+    bounded: ClassVar[bool] = True
+    boxes: ClassVar[tuple[float, ...] | None] = None
+
+    def __post_init__(self) -> None:
+        values = np.sort(np.atleast_1d(np.asarray(finite("values", self.values), dtype=float)))
+        if values.ndim != 1 or not values.size or values[0] < -1 or values[-1] > 1:
+            raise InputError("values: a row of numbers from -1 to 1 is needed")
+        values.setflags(write=False)
+        object.__setattr__(self, "values", values)
+
+    @classmethod
+    def of(cls, measured: Iterable[float]) -> tuple[float, float, Empirical]:
+        """The smallest and largest of `measured`, and how the parts lie between them."""
+        parts = np.asarray(finite("measured", measured), dtype=float)
+        if parts.ndim != 1 or parts.size < 2:
+            raise InputError(f"measured: a row of at least 2 numbers is needed, not an array of shape {parts.shape}")
+        low, high = float(parts.min()), float(parts.max())
+        half = positive("spread of the measured parts", (high - low) / 2) if high > low else 1.0
+        return low, high, cls(np.clip((parts - (low + high) / 2) / half, -1.0, 1.0))
+
+    @property
+    def variance(self) -> float:
+        return float(self.values.var())
+
+    @property
+    def moments(self) -> Moments:
+        m = [float(np.mean(self.values**n)) for n in range(1, 7)]
+        return (m[0], m[1], m[2], m[3], m[4], m[5])
+
+    def pdf(self, z: Any) -> FloatArray:
+        raise InputError("inspected parts are single values and have no density")
+
+    def cdf(self, z: Any) -> FloatArray:
+        return np.asarray(np.searchsorted(self.values, z, side="right") / self.values.size)
+
+    def sf(self, z: Any) -> FloatArray:
+        return np.asarray((self.values.size - np.searchsorted(self.values, z, side="right")) / self.values.size)
+
+    def quantile(self, p: Any) -> FloatArray:
+        rank = np.ceil(checked_probability(p) * self.values.size * (1 - 1e-15)).astype(int) - 1
+        return np.asarray(self.values[np.clip(rank, 0, self.values.size - 1)])
+
+    def cumulant(self, s: Any) -> Any:
+        s = np.asarray(s)
+        shift = np.where(np.real(s) >= 0, s * self.values[-1], s * self.values[0])
+        total: Any = 0.0
+        for part in np.array_split(self.values, 1 + self.values.size // 2048):  # bounds the memory
+            total = total + np.exp(np.multiply.outer(s, part) - shift[..., None]).sum(axis=-1)
+        return np.log(total / self.values.size) + shift
+
+    def sample(self, generator: np.random.Generator, n: int) -> FloatArray:
+        return np.asarray(generator.choice(self.values, n))
