@@ -20,7 +20,7 @@ def wall_share(angles: FloatArray | list[float]) -> float:
     theta = np.atleast_1d(finite("angles", angles, "rad"))
     if theta.size == 0:
         raise InputError("angles = []: the direction of at least one screw is needed")
-    return float(np.abs(np.exp(1j * theta).sum()) / theta.size)
+    return min(float(np.abs(np.exp(1j * theta).sum()) / theta.size), 1.0)  # rounding may pass 1
 
 
 def axial_hold(F: Number, mu_point: Number, mu_wall: Number, n: Number = 1, *, share: Number = 1.0) -> Number:

@@ -88,8 +88,7 @@ def short_engagement_factor(n_threads: Number, loss: Number | None = None, floor
     floor = not_negative("floor", fitted.floor.value if floor is None else floor)
     if np.any(np.greater(floor, 1)):
         raise InputError(f"floor = {np.max(floor):.4g}: a fraction from 0 to 1 is needed")
-    with np.errstate(divide="ignore", invalid="ignore"):
-        straight = np.where(np.greater(n, 0), 1 - np.divide(loss, n), -np.inf)
+    straight = _straight(n, loss)
     return np.maximum(straight, floor)[()]
 
 
@@ -106,9 +105,7 @@ def short_engagement_bounds(n_threads: Number, coverage: float = 0.9) -> tuple[N
     fitted = short_model()
     n = not_negative("n_threads", n_threads)
     median = short_engagement_factor(n)
-    with np.errstate(divide="ignore"):
-        straight = 1 - np.divide(fitted.loss.value, n)
-    on_floor = np.less(straight, fitted.floor.value)
+    on_floor = np.less(_straight(n, fitted.loss.value), fitted.floor.value)
     # d ln g: loss error over n where the line rules, floor error where the floor rules.
     from_loss = np.divide(fitted.loss.error, np.maximum(n, fitted.loss.value)) / median
     from_fit = np.where(on_floor, fitted.floor.error / fitted.floor.value, from_loss)
@@ -121,3 +118,10 @@ def effective_engagement(LE: Number, P: Number, loss: Number | None = None, floo
     """Length that carries the textbook stress when LE is engaged, mm: LE times `short_engagement_factor(LE/P)`."""
     LE = not_negative("LE", LE, "mm")
     return LE * short_engagement_factor(LE / P, loss, floor)
+
+
+def _straight(n: Number, loss: Number) -> Number:
+    """1 - loss/n, and 0 where n does not exceed the loss."""
+    enough = np.greater(n, loss)
+    straight: Number = np.where(enough, 1 - loss / np.where(enough, n, 1.0), 0.0)
+    return straight

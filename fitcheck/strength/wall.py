@@ -12,13 +12,13 @@ inside. Unit mm and radians; arrays broadcast.
 
 from __future__ import annotations
 
+import functools
+
 import numpy as np
-from scipy.special import ellipe, ellipeinc
+from scipy.special import ellipeinc
 
 from fitcheck.errors import InputError, finite, not_negative, positive
-from fitcheck.units import FloatArray, Number
-
-_STEPS = 720  # of a quarter turn, used only where the screw end cuts the thread away
+from fitcheck.units import Number
 
 
 def wall_length(
@@ -63,29 +63,26 @@ def wall_length_range(
     """Least, mean and greatest threaded length around the hole, mm. Arguments and errors as `wall_length`.
 
     The mean over θ is what the shear area needs: integrated over the curved band, the area is
-    π (mean/P) d [...] of `shear_area_internal`. Closed form with elliptic integrals of the second kind,
+    π (mean/P) d [...] of `shear_area_internal`. Closed form with the elliptic integral of the second kind E(φ|m):
 
-        mean = (2/π) [Ro (E(m_o) - E(θ1|m_o)) + θ1 top - Ri E(θ2|m_i) - (π/2 - θ2) bottom],  m = r²/R²
+        mean = (2/π) [top θ1 + Ro (E(π/2|m_o) - E(θ1|m_o)) - Ri E(θ2|m_i) - bottom (π/2 - θ2)],  m = r²/R²
 
-    where θ1, θ2 are the angles at which a countersink or the screw end takes over. Where the screw end cuts the
-    thread away on one side of the hole only, the mean is by the trapezoidal rule (steps of 0.125°).
+    θ1, θ2 are the angles at which the arcs drop below the planes of countersinks or screw ends. Where those planes
+    leave thread on a part of the circle only, the integral runs over that part.
     """
     r, Ri, Ro, top, bottom = _checked(r, Ri, Ro, outside, inside, screw_from, screw_to)
-    along = _length(0.0, r, Ri, Ro, top, bottom)
-    # The length changes with θ only through the two arcs, so it is extreme at 0, π/2 or a take-over angle.
-    theta1 = _angle(Ro, top, r)
-    theta2 = _angle(Ri, bottom, r)
-    stations = [along, *(_length(angle, r, Ri, Ro, top, bottom) for angle in (np.pi / 2, theta1, theta2))]
-    least, greatest = stations[0], stations[0]
-    for length in stations[1:]:
-        least, greatest = np.minimum(least, length), np.maximum(greatest, length)
-    outer = np.minimum(top, Ro) * theta1 + Ro * (ellipe((r / Ro) ** 2) - ellipeinc(theta1, (r / Ro) ** 2))
-    inner = Ri * ellipeinc(theta2, (r / Ri) ** 2) + np.maximum(bottom, 0.0) * (np.pi / 2 - theta2)
-    mean = (outer - inner) * 2 / np.pi
-    partly = np.less_equal(least, 0.0)
-    if np.any(partly):
-        mean = np.where(partly, _mean_by_steps(r, Ri, Ro, top, bottom), mean)[()]
-    return least, mean, greatest
+    # Angles at which the outer arc drops below the top plane and the inner arc below the bottom plane.
+    outer_turn, inner_turn = _angle(Ro, top, r), _angle(Ri, bottom, r)
+    # There is thread only from where the inner arc is below the top plane to where the outer arc meets the bottom.
+    first = _angle(Ri, top, r)
+    last = np.where(np.less(bottom, top), np.maximum(_angle(Ro, bottom, r), first), first)
+    outer_turn, inner_turn = np.clip(outer_turn, first, last), np.clip(inner_turn, first, last)
+    upper = top * (outer_turn - first) + _arc(Ro, r, outer_turn, last)
+    lower = _arc(Ri, r, first, inner_turn) + bottom * (last - inner_turn)
+    mean = np.maximum((upper - lower) * 2 / np.pi, 0.0)
+    # Between those angles the length only rises, or rises and then falls: it is extreme at one of them or an end.
+    stations = [_length(at, r, Ri, Ro, top, bottom) for at in (0.0, np.pi / 2, outer_turn, inner_turn)]
+    return _least(stations), mean[()], _greatest(stations)
 
 
 def countersink_depth(diameter: Number, hole: Number, *, angle: Number = np.pi / 2) -> Number:
@@ -166,8 +163,18 @@ def _angle(R: Number, plane: Number, r: Number) -> Number:
     return angle
 
 
-def _mean_by_steps(r: Number, Ri: Number, Ro: Number, top: Number, bottom: Number) -> FloatArray:
-    r, Ri, Ro, top, bottom = (np.asarray(size)[..., None] for size in (r, Ri, Ro, top, bottom))
-    lengths = np.asarray(_length(np.linspace(0, np.pi / 2, _STEPS + 1), r, Ri, Ro, top, bottom))
-    mean: FloatArray = (lengths.sum(axis=-1) - (lengths[..., 0] + lengths[..., -1]) / 2) / _STEPS
-    return mean
+def _arc(R: Number, r: Number, start: Number, end: Number) -> Number:
+    """∫ sqrt(R² - r² sin² θ) dθ from start to end: R times an incomplete elliptic integral of the second kind."""
+    m = (r / R) ** 2
+    area: Number = R * (ellipeinc(end, m) - ellipeinc(start, m))
+    return area
+
+
+def _least(lengths: list[Number]) -> Number:
+    least: Number = functools.reduce(np.minimum, lengths)
+    return least
+
+
+def _greatest(lengths: list[Number]) -> Number:
+    greatest: Number = functools.reduce(np.maximum, lengths)
+    return greatest

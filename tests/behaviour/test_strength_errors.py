@@ -1,0 +1,128 @@
+"""What a user of the strength models reads when an input cannot be used: one line, naming the value."""
+
+import numpy as np
+import pytest
+
+import fitcheck.strength as strength
+from fitcheck.errors import InputError, TableError
+
+M4 = {"P": 0.7, "d_min": 3.838, "D2_max": 3.663}
+
+
+@pytest.mark.parametrize(
+    ("call", "names"),
+    [
+        (lambda: strength.wall_length_range(2, 15, 15), ["Ri = 15 mm", "Ro = 15 mm", "no wall"]),
+        (lambda: strength.wall_length_range(2, 17, 15), ["Ri = 17 mm", "Ro = 15 mm", "outer radius greater"]),
+        (lambda: strength.wall_length(0.0, 15, 12, 14), ["r = 15 mm", "bore radius 12 mm"]),
+        (lambda: strength.wall_length_range(2, 15, 17, outside=1.2, inside=1.0), ["countersinks meet", "2 mm"]),
+        (lambda: strength.wall_length_range(2, 15, 17, outside=-0.1), ["outside = -0.1", "at least 0"]),
+        (lambda: strength.countersink_depth(5, 4, angle=np.pi), ["angle = 3.142", "90°"]),
+        (lambda: strength.edge_left(1.5, 4.0), ["centre = 1.5 mm", "breaks out", "2 mm"]),
+        (lambda: strength.axial_load(1.0, 0.7, 3.5, -0.1, 0.1, 1.0), ["mu_t = -0.1", "at least 0"]),
+        (lambda: strength.axial_load(float("nan"), 0.7, 3.5, 0.1, 0.1, 1.0), ["T = nan", "N·m"]),
+        (lambda: strength.axial_load("8 N", 0.7, 3.5, 0.1, 0.1, 1.0), ["T = '8 N'", "N·m"]),
+        (lambda: strength.tightening_torque(-5, 0.7, 3.5, 0.1, 0.1, 1.0), ["F = -5", "N"]),
+        (lambda: strength.lever_arm(0.7, 3.5, 0.1, 0.1, 1.0, half_angle=30), ["half_angle = 30", "radians"]),
+        (lambda: strength.point_radius("cupp", 2.0), ["kind = 'cupp'", "'cup'", "did you mean"]),
+        (lambda: strength.shear_area_internal(1.0, 0.7, 38.38, 3.663), ["d_min - D2_max", "one thread pair"]),
+        (lambda: strength.shear_area_internal(-1.0, **M4), ["LE = -1", "mm"]),
+        (lambda: strength.tensile_stress_area(0.5, 0.7), ["P = 0.7", "0.5 mm", "no core"]),
+        (lambda: strength.engagement_for_load(100, 200, 0.0), ["area_per_mm = 0", "greater than 0"]),
+        (lambda: strength.short_engagement_factor(-1), ["n_threads = -1"]),
+        (lambda: strength.short_engagement_factor(2.0, floor=1.2), ["floor = 1.2", "0 to 1"]),
+        (lambda: strength.short_engagement_bounds(2.0, coverage=95), ["coverage = 95", "0.9"]),
+        (lambda: strength.short_model().level_for("nominal"), ["sizes = 'nominal'", "'mean'"]),
+        (lambda: strength.axial_hold(100, 0.2, 0.2, 0), ["n = 0"]),
+        (lambda: strength.axial_hold(100, 0.2, 0.2, share=1.2), ["share = 1.2"]),
+        (lambda: strength.wall_share([]), ["angles = []", "at least one screw"]),
+        (lambda: strength.dent_depth(2000, "flat", 2.5, 86), ["F = 2000 N", "sinks", "422"]),
+        (lambda: strength.drop_pull(0.3, 1000, 0), ["stop = 0"]),
+    ],
+)
+def test_bad_input_gets_one_line_that_names_it(call, names):
+    with pytest.raises(InputError) as caught:
+        call()
+    message = str(caught.value)
+    assert "\n" not in message
+    for part in names:
+        assert part in message
+
+
+def test_an_unknown_material_lists_near_names():
+    with pytest.raises(TableError, match=r"'6061-T66' is not known \(did you mean '6061-T6'"):
+        strength.material("6061-T66")
+    with pytest.raises(TableError, match="polycarbonate"):
+        strength.material("policarbonate")
+    with pytest.raises(TableError, match="Ti-6Al-4V"):
+        strength.material("zzz")  # nothing near: all names
+    with pytest.raises(TableError, match="name of a material as text"):
+        strength.material(6061)
+
+
+def test_a_material_without_shear_strength_is_named_and_the_rule_must_be_asked_for():
+    stainless = strength.material("316")
+    with pytest.raises(TableError, match=r"'316' has no printed shear strength.*'bolting 0.6'"):
+        stainless.shear_strength()
+    ruled = stainless.shear_strength("bolting 0.6")
+    assert ruled.value == pytest.approx(0.6 * stainless.get("tensile").value)
+    assert ruled.lower == pytest.approx(0.6 * stainless.get("tensile").lower)
+    assert "bolting 0.6" in ruled.basis
+    with pytest.raises(TableError, match=r"shear rule 'bolting'.*did you mean 'bolting 0.6'"):
+        stainless.shear_strength("bolting")
+    with pytest.raises(TableError, match="'PMMA' has no yield"):
+        strength.material("PMMA").get("yield")
+    with pytest.raises(TableError, match=r"'tensil'.*did you mean 'tensile'"):
+        strength.material("PMMA").get("tensil")
+
+
+def test_names_are_forgiving_but_not_vague():
+    assert strength.material(" 6061 t6 ") is strength.material("6061-T6")
+    assert strength.material("EN AW-6082 T6").name == "6082-T6"
+    assert strength.material("acrylic").name == "PMMA"
+
+
+def test_users_add_their_own_material():
+    added = strength.add_material(
+        "test rod", source="own tensile test, 5 pieces", tensile=(400, 420, 440), shear=250, modulus=70_000
+    )
+    try:
+        assert strength.material("Test Rod") is added
+        assert (added.shear.lower, added.shear.value, added.shear.upper) == pytest.approx((225, 250, 275))
+        assert "common practice, no source" in added.shear.basis
+        assert "common practice" not in added.tensile.basis
+        assert "test rod" in strength.material_names()
+    finally:
+        strength.materials._added.clear()
+    with pytest.raises(InputError, match="shear = -3"):
+        strength.add_material("bad", source="x", shear=-3)
+    with pytest.raises(TableError, match="lower <= value <= upper"):
+        strength.add_material("bad", source="x", shear=(300, 250, 275))
+    with pytest.raises(TableError, match="a source"):
+        strength.add_material("bad", source=" ", shear=250)
+
+
+def test_every_shipped_material_is_whole_and_sourced():
+    for name in strength.material_names():
+        found = strength.material(name)
+        for wanted in ("tensile", "modulus", "expansion"):
+            prop = found.get(wanted)
+            assert 0 < prop.lower <= prop.value <= prop.upper
+            assert prop.source
+            assert prop.basis
+        if found.shear is not None:
+            assert 0.35 < found.shear.value / found.tensile.value < 1.1, name
+        if found.yield_ is not None:
+            assert found.yield_.value <= found.tensile.value, name
+
+
+def test_unknown_friction_and_hand_list_what_there_is():
+    with pytest.raises(TableError, match=r"friction 'steel on aluminum dry'.*did you mean 'steel on aluminium dry'"):
+        strength.friction("steel on aluminum dry")
+    with pytest.raises(TableError, match=r"hand torque 'finger'.*'fingers'"):
+        strength.hand_torque("finger")
+    for name in strength.friction_names():
+        assert 0 < strength.friction(name).low < strength.friction(name).middle < strength.friction(name).high
+    middles = [strength.hand_torque(name).middle for name in strength.hand_torque_names()]
+    assert middles == sorted(middles)
+    assert strength.hand_torque("fingers").unit == "N·m"
