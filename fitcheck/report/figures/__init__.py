@@ -1,0 +1,35 @@
+"""Figures: functions that take `ax` or make one, and return it.
+
+`draw` chooses the figure by the type of the drawing, so a new question adds one function and one line here.
+"""
+
+from __future__ import annotations
+
+from functools import singledispatch
+from typing import TYPE_CHECKING
+
+from fitcheck.bench.blade import TubeStack
+from fitcheck.bench.plug import PlugStack
+from fitcheck.bench.port import CrossSection
+from fitcheck.report.figures.cross_section import cross_section
+from fitcheck.report.figures.inline import svg
+from fitcheck.report.figures.plug import plug
+from fitcheck.report.figures.strips import drivers, spread, where
+from fitcheck.report.figures.tube_stack import tube_stack
+from fitcheck.units import MM, Unit
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+__all__ = ["cross_section", "draw", "drivers", "plug", "spread", "svg", "tube_stack", "where"]
+
+
+@singledispatch
+def draw(drawing: object, ax: Axes | None = None, unit: Unit = MM) -> Axes | None:
+    """The figure of `drawing`, sizes shown in `unit`; nothing if there is no figure for its type."""
+    return None
+
+
+draw.register(TubeStack, tube_stack)
+draw.register(CrossSection, cross_section)
+draw.register(PlugStack, plug)

@@ -1,0 +1,148 @@
+"""The cross-section of a tube with its chassis, and what stands out from it, shifted towards the wall."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+from fitcheck.bench.port import CrossSection, corner_gap
+from fitcheck.report.figures.drafting import (
+    BLUE,
+    CENTRE_LINE,
+    GREY,
+    INK,
+    METAL,
+    ORANGE,
+    PALE,
+    PALE_BLUE,
+    SMALL,
+    Scale,
+    drafted,
+    legend,
+    number,
+    to_scale,
+)
+from fitcheck.units import MM, Unit
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+_DETAIL = 112.0  # points across the enlarged detail
+_DASHED: Any = (0, (3, 2))
+
+
+@drafted
+def cross_section(drawing: CrossSection, ax: Axes | None = None, unit: Unit = MM) -> Axes:
+    """Draw the cross-section to scale with nominal sizes in `unit`, and its tightest corner enlarged beside it.
+
+    The chassis stands in the middle of the tube; dashed lines show it shifted until it touches the wall.
+    """
+    outside = max(drawing.outside or drawing.bore * 1.12, drawing.bore)
+    half = outside / 2
+    lines = [
+        f"tube ⌀ {number(unit, drawing.outside)}, bore ⌀ {number(unit, drawing.bore)}"
+        if drawing.outside
+        else f"bore ⌀ {number(unit, drawing.bore)}",
+        f"chassis ⌀ {number(unit, drawing.chassis)}"
+        + (f", port ⌀ {number(unit, drawing.port)}" if drawing.port else ""),
+        f"{drawing.what} {number(unit, drawing.width)} wide, its face {number(unit, drawing.reach)} from the axis",
+        f"dashed: shifted until it touches; nominal sizes in {unit.text}",
+    ]
+    ax, scale = to_scale(
+        ax,
+        (-half, half),
+        (-half, half),
+        left=8,
+        right=_DETAIL + 24,
+        below=12 + 11.5 * len(lines),
+        above=8,
+        tallest=150,
+    )
+    _section(ax, drawing, outside)
+    for line in ((-half - scale(5), half + scale(5)), (0, 0)), ((0, 0), (-half - scale(5), half + scale(5))):
+        ax.plot(*line, color=GREY, lw=0.5, ls=CENTRE_LINE, zorder=3)
+    _detail(ax, drawing, outside, scale, unit)
+    legend(ax, scale, (-half, -half - scale(11)), lines)
+    return ax
+
+
+def _corner(drawing: CrossSection) -> tuple[float, float, float]:
+    """The upper right corner of the block on the centred chassis, and its distance from the axis."""
+    x, y = drawing.width / 2, drawing.reach
+    return x, y, math.hypot(x, y) or 1.0
+
+
+def _section(ax: Axes, drawing: CrossSection, outside: float) -> None:
+    """Tube, chassis, block and port, then chassis and block shifted; drawn in the figure and in its detail."""
+    from matplotlib.patches import Annulus, Circle, Polygon
+
+    wall = max((outside - drawing.bore) / 2, 1e-6)
+    ax.add_patch(Annulus((0, 0), outside / 2, wall, fc=METAL, ec=GREY, hatch="/////", lw=0))
+    for size in (outside, drawing.bore):
+        ax.add_patch(Circle((0, 0), size / 2, fill=False, ec=INK, lw=0.9))
+    x, y, far = _corner(drawing)
+    foot = min(0.0, y - drawing.width / 2)
+    block = [(-x, foot), (-x, y), (x, y), (x, foot)]
+    ax.add_patch(Circle((0, 0), drawing.chassis / 2, fc=PALE, ec=GREY, lw=0.8))
+    ax.add_patch(Polygon(block, fc=PALE_BLUE, ec=BLUE, lw=1.1))
+    if drawing.port:
+        port = Circle((0, y - drawing.port / 2), drawing.port / 2, fc="white", ec=BLUE, lw=0.8)
+        ax.add_patch(port)
+    play = max(drawing.bore - drawing.chassis, 0.0) / 2
+    dx, dy = play * x / far, play * y / far
+    ax.add_patch(Circle((dx, dy), drawing.chassis / 2, fill=False, ec=GREY, lw=0.8, ls=_DASHED))
+    ax.add_patch(Polygon([(px + dx, py + dy) for px, py in block], fill=False, ec=BLUE, lw=0.9, ls=_DASHED))
+
+
+def _detail(ax: Axes, drawing: CrossSection, outside: float, scale: Scale, unit: Unit) -> None:
+    """The corner that comes nearest to the wall, enlarged, with its gap when the chassis has shifted."""
+    from matplotlib.patches import Circle
+
+    x, y, far = _corner(drawing)
+    centred, shifted = (
+        float(corner_gap(drawing.bore, drawing.chassis, drawing.width, drawing.reach, shift)) for shift in (0.0, 1.0)
+    )
+    # Seen: the corner centred and shifted, and the wall it nears.
+    middle = drawing.bore / 2 - (centred + min(shifted, 0.0)) / 2
+    view = min(max(2.6 * (centred - min(shifted, 0.0)), 3 * abs(shifted), 0.05 * outside), 0.6 * outside)
+    cx, cy = middle * x / far, middle * y / far
+    half = outside / 2
+    inset = ax.inset_axes(
+        (half + scale(16), half - scale(_DETAIL), scale(_DETAIL), scale(_DETAIL)), transform=ax.transData
+    )
+    inset.set_xlim(cx - view / 2, cx + view / 2)
+    inset.set_ylim(cy - view / 2, cy + view / 2)
+    inset.set_aspect("equal")
+    inset.set_xticks([])
+    inset.set_yticks([])
+    _section(inset, drawing, outside)
+
+    start, end = far + centred - shifted, drawing.bore / 2
+    (x0, y0), (x1, y1) = ((r * x / far, r * y / far) for r in (start, end))
+    inset.plot([x0, x1], [y0, y1], color=ORANGE, lw=2.2, solid_capstyle="butt", zorder=5)
+    inset.plot([x0], [y0], marker="o", ms=3.5, color=ORANGE, zorder=6)
+
+    ax.add_patch(Circle((cx, cy), scale(9), fill=False, ec=INK, lw=0.7, zorder=6))
+    ax.annotate(
+        "", (half + scale(16), cy), (cx + scale(9), cy), arrowprops={"arrowstyle": "-", "lw": 0.7, "color": INK}
+    )
+    ratio = _DETAIL / view * scale.mm
+    words = [
+        f"corner, {ratio:.0f}× larger",
+        f"{_gap_words(shifted, unit)} when shifted",
+        f"{_gap_words(centred, unit)} when centred",
+    ]
+    for i, line in enumerate(words):
+        ax.text(
+            half + scale(16),
+            half - scale(_DETAIL + 4 + 11.5 * i),
+            line,
+            ha="left",
+            va="top",
+            fontsize=SMALL,
+            color=ORANGE if i == 1 else INK,
+        )
+
+
+def _gap_words(gap: float, unit: Unit) -> str:
+    return f"gap {unit.show(gap)}" if gap >= 0 else f"overlap {unit.show(-gap)}"

@@ -1,0 +1,210 @@
+"""What every figure draws with: settings, colours, a sheet to scale, dimension lines and numbered parts.
+
+A figure function takes `ax` or makes axes on a `Figure` of its own, never through pyplot: nothing is kept open, and no
+setting of the session leaks in or out. Room for labels is counted in points, which do not depend on the size of the
+parts; a `Scale` turns them into lengths of the drawing.
+"""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
+
+from fitcheck.units import Unit
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+# Blue and orange are told apart by every kind of colour vision, and here also by their lightness in greyscale.
+INK = "#1a1a1a"
+GREY = "#5f6368"
+METAL = "#c4cad1"
+PALE = "#e6e9ec"
+BLUE = "#1f5a99"
+PALE_BLUE = "#c3d8ee"
+ORANGE = "#b8500a"
+PALE_ORANGE = "#f6d9bd"
+
+CENTRE_LINE: Any = (0, (12, 3, 2, 3))
+"""The line style of an axis."""
+
+WIDTH = 300.0
+"""Width of a figure in points: that of a phone, so that nothing is shrunk there until it cannot be read."""
+
+TEXT = 8.5
+SMALL = 7.5
+
+_SETTINGS: dict[str, Any] = {
+    "font.family": ["sans-serif"],
+    "font.sans-serif": ["DejaVu Sans", "Verdana", "Arial", "Helvetica"],
+    "font.size": TEXT,
+    "text.color": INK,
+    "text.parse_math": False,  # a part may be called "$5 washer"
+    "text.usetex": False,
+    "axes.edgecolor": INK,
+    "axes.labelcolor": INK,
+    "axes.linewidth": 0.7,
+    "xtick.color": INK,
+    "ytick.color": INK,
+    "xtick.labelsize": SMALL,
+    "ytick.labelsize": SMALL,
+    "hatch.linewidth": 0.6,
+    "svg.fonttype": "none",
+    "svg.hashsalt": "fitcheck",
+}
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+@contextmanager
+def settings() -> Iterator[None]:
+    """matplotlib's own defaults with the settings above, whatever the session has set."""
+    from matplotlib import style
+
+    with style.context(["default", _SETTINGS]):
+        yield
+
+
+def drafted(figure: Callable[P, R]) -> Callable[P, R]:
+    """Run a figure function under `settings`."""
+
+    @functools.wraps(figure)
+    def inside(*args: P.args, **kwargs: P.kwargs) -> R:
+        with settings():
+            return figure(*args, **kwargs)
+
+    return inside
+
+
+def new_axes(height: float, width: float = WIDTH) -> Axes:
+    """Axes that fill a figure of their own; sizes in points."""
+    from matplotlib.figure import Figure
+
+    return Figure(figsize=(width / 72, height / 72)).add_axes((0.0, 0.0, 1.0, 1.0))
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """The scale of a drawing: mm in a point."""
+
+    mm: float
+
+    def __call__(self, points: float) -> float:
+        """`points` as a length of the drawing."""
+        return points * self.mm
+
+    def points(self, length: float) -> float:
+        """A length of the drawing in points."""
+        return length / self.mm
+
+
+def to_scale(
+    ax: Axes | None,
+    x: tuple[float, float],
+    y: tuple[float, float],
+    *,
+    left: float = 4,
+    right: float = 4,
+    below: float = 4,
+    above: float = 4,
+    tallest: float = 230,
+) -> tuple[Axes, Scale]:
+    """Axes without a frame on which the box `x` by `y` mm is drawn to scale, the same across and upwards.
+
+    The margins are points for labels around the box. New axes are as high as the box and its margins need; given axes
+    keep their size and the box is fitted in.
+    """
+    wide, high = max(x[1] - x[0], 1e-6), max(y[1] - y[0], 1e-6)
+    if ax is None:
+        scale = Scale(max(wide / (WIDTH - left - right), high / tallest))
+        total_x, total_y = WIDTH, scale.points(high) + below + above
+        ax = new_axes(total_y)
+    else:
+        box = ax.get_window_extent()
+        total_x, total_y = (72 / ax.figure.dpi * side for side in (box.width, box.height))
+        scale = Scale(max(wide / max(total_x - left - right, 20), high / max(total_y - below - above, 20)))
+    spare_x = (total_x - left - right - scale.points(wide)) / 2
+    spare_y = (total_y - below - above - scale.points(high)) / 2
+    ax.set_xlim(x[0] - scale(left + spare_x), x[1] + scale(right + spare_x))
+    ax.set_ylim(y[0] - scale(below + spare_y), y[1] + scale(above + spare_y))
+    ax.set_aspect("equal")
+    ax.set_axis_off()
+    return ax, scale
+
+
+def number(unit: Unit, length: float) -> str:
+    """`length` as on a drawing: in `unit`, without its name."""
+    return unit.show(length).removesuffix(unit.text).strip()
+
+
+def dimension_line(
+    ax: Axes,
+    scale: Scale,
+    start: tuple[float, float],
+    end: tuple[float, float],
+    text: str,
+    *,
+    beside: float | None = None,
+    colour: str = INK,
+) -> None:
+    """A dimension line from `start` to `end`, across or upwards, with its text on it.
+
+    `beside` is where the part is, as the coordinate square to the line; thin lines then lead from there to the ends.
+    A line too short for its arrowheads gets them from outside.
+    """
+    upright = start[0] == end[0]
+    along, across = (1, 0) if upright else (0, 1)
+    if beside is not None:
+        for point in (start, end):
+            tip = point[across] + scale(3) * (1 if point[across] > beside else -1)
+            places = [beside, tip]
+            fixed = [point[along]] * 2
+            ax.plot(*((places, fixed) if upright else (fixed, places)), color=GREY, lw=0.5, solid_capstyle="butt")
+    style: dict[str, Any] = {"shrinkA": 0, "shrinkB": 0, "lw": 0.7, "color": colour, "mutation_scale": 6}
+    low, high = sorted((start, end), key=lambda p: p[along])
+    if scale.points(high[along] - low[along]) >= 16:
+        ax.annotate("", low, high, arrowprops={"arrowstyle": "<|-|>", **style})
+    else:
+        for point, way in ((low, -1), (high, 1)):
+            tail = list(point)
+            tail[along] += way * scale(11)
+            ax.annotate("", point, (tail[0], tail[1]), arrowprops={"arrowstyle": "-|>", **style})
+    middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+    if upright:
+        ax.text(middle[0] - scale(2), middle[1], text, rotation=90, ha="right", va="center", fontsize=SMALL)
+    else:
+        # White behind the text, which may be longer than the line and then lies on a line that leads to it.
+        behind = {"fc": "white", "ec": "none", "pad": 0.6}
+        place = (middle[0], middle[1] + scale(2.5))
+        ax.text(*place, text, ha="center", va="bottom", fontsize=SMALL, color=colour, bbox=behind, zorder=6)
+
+
+def apart(positions: Sequence[float], gap: float) -> list[float]:
+    """`positions`, ascending, moved as little as possible (least squares) until they are `gap` apart."""
+    blocks: list[tuple[float, int]] = []  # mean of the positions less the gaps before them, and how many
+    for i, position in enumerate(positions):
+        mean, count = position - i * gap, 1
+        while blocks and blocks[-1][0] > mean:
+            before, many = blocks.pop()
+            mean, count = (before * many + mean * count) / (many + count), many + count
+        blocks.append((mean, count))
+    means = [mean for mean, count in blocks for _ in range(count)]
+    return [mean + i * gap for i, mean in enumerate(means)]
+
+
+def balloon(ax: Axes, at: tuple[float, float], text: str, part: tuple[float, float]) -> None:
+    """The number of a part in a circle at `at`, with a line to a dot on the part."""
+    ax.plot([at[0], part[0]], [at[1], part[1]], color=GREY, lw=0.6, zorder=4)
+    ax.plot([part[0]], [part[1]], marker="o", ms=2, color=INK, zorder=5)
+    circle = {"boxstyle": "circle,pad=0.25", "fc": "white", "ec": INK, "lw": 0.6}
+    ax.text(*at, text, ha="center", va="center", fontsize=SMALL, bbox=circle, zorder=6)
+
+
+def legend(ax: Axes, scale: Scale, at: tuple[float, float], lines: Sequence[str]) -> None:
+    """Lines of text downwards from `at`."""
+    for i, line in enumerate(lines):
+        ax.text(at[0], at[1] - scale(11.5 * i), line, ha="left", va="top", fontsize=SMALL)

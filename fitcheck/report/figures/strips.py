@@ -1,0 +1,173 @@
+"""Where a quantity can lie, how it is spread, and what drives it: the figures every finding has."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from fitcheck.bench.finding import Finding, Quantity, Requirement
+from fitcheck.report.figures.drafting import (
+    BLUE,
+    INK,
+    ORANGE,
+    PALE,
+    PALE_BLUE,
+    PALE_ORANGE,
+    SMALL,
+    WIDTH,
+    drafted,
+    new_axes,
+)
+from fitcheck.stack import Linear, Response
+from fitcheck.units import Unit
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+
+@drafted
+def where(finding: Finding, ax: Axes | None = None) -> Axes:
+    """Draw where the quantity of a finding can lie: worst case, interval and nominal, and what is required.
+
+    What the requirement excludes is hatched.
+    """
+    shown = finding.unit.from_base
+    rows: list[tuple[str, Any, Any]] = [
+        ("worst case", shown(finding.worst_case.min), shown(finding.worst_case.max)),
+        (f"{100 * finding.confidence:.6g} %", shown(finding.interval.min), shown(finding.interval.max)),
+    ]
+    nominal = shown(finding.nominal)
+    limits = _limits(finding.requirement, finding.unit)
+    if ax is None:
+        ax = new_axes(70)
+        ax.set_position((60 / WIDTH, 24 / 70, 1 - 72 / WIDTH, 32 / 70))
+    _scale_axis(ax, [x for _, low, high in rows for x in (low, high)] + [nominal, *limits.values()])
+    _excluded(ax, limits)
+    for y, (_, low, high), face, thick in zip((1, 0), rows, ("white", PALE_BLUE), (0.5, 0.5), strict=True):
+        ax.barh(y, high - low, left=low, height=thick, fc=face, ec=BLUE, lw=1.1, zorder=3)
+        ax.plot([low, low, np.nan, high, high], [y - 0.25, y + 0.25, np.nan, y - 0.25, y + 0.25], color=BLUE, lw=1.1)
+    ax.plot([nominal, nominal], [-0.5, 1.5], color=INK, lw=1.2, zorder=4)
+    ax.set_ylim(-0.6, 1.6)
+    ax.set_yticks([1, 0], [name for name, _, _ in rows])
+    ax.tick_params(axis="y", length=0)
+    _frame(ax, finding.unit)
+    return ax
+
+
+@drafted
+def spread(quantity: Quantity, requirement: Requirement | None = None, ax: Axes | None = None) -> Axes:
+    """Draw the density of a sum (exact) or of a response (a histogram of its samples), and what is required."""
+    unit = quantity.unit
+    low, high = quantity.interval(0.9999)
+    if isinstance(quantity, Linear):
+        known = quantity.exact()
+        x = np.linspace(low, high, 241)
+        density = np.array([known.pdf(float(v)) for v in x])
+    elif isinstance(quantity, Response):
+        density, edges = np.histogram(quantity.sample(quantity.samples), bins=80, range=(low, high), density=True)
+        x, density = np.repeat(edges, 2)[1:-1], np.repeat(density, 2)
+    else:
+        raise TypeError(f"{quantity!r}: a sum or a response is needed")
+    limits = _limits(requirement, unit) if requirement else {}
+    if ax is None:
+        ax = new_axes(120)
+        ax.set_position((12 / WIDTH, 24 / 120, 1 - 24 / WIDTH, 80 / 120))
+    shown = unit.from_base(x)
+    _scale_axis(ax, [*shown[[0, -1]], *limits.values()])
+    ax.fill_between(shown, density, fc=PALE_BLUE, ec=BLUE, lw=1.1, zorder=3)
+    ax.plot([unit.from_base(quantity.nominal)] * 2, [0, density.max()], color=INK, lw=1.2, zorder=4)
+    ax.set_ylim(0, density.max() * 1.12 or 1.0)
+    _excluded(ax, limits)
+    ax.set_yticks([])
+    _frame(ax, unit)
+    return ax
+
+
+@drafted
+def drivers(finding: Finding, ax: Axes | None = None, most: int = 8) -> Axes:
+    """Draw the shares of the variance and of the worst case that each dimension has, the largest on top."""
+    table = finding.drivers[:most]
+    height = 30.0 + 24 * max(len(table), 1)
+    if ax is None:
+        ax = new_axes(height)
+        ax.set_position((110 / WIDTH, 24 / height, 1 - 140 / WIDTH, 1 - 30 / height))
+    places = np.arange(len(table))[::-1]
+    rows: tuple[tuple[float, list[float], dict[str, Any]], ...] = (
+        (0.2, [100 * d.variance_share for d in table], {"fc": BLUE, "ec": BLUE, "label": "of the variance"}),
+        (
+            -0.2,
+            [100 * d.worst_case_share for d in table],
+            {"fc": PALE_ORANGE, "ec": ORANGE, "hatch": "////", "label": "of the worst case"},
+        ),
+    )
+    for offset, shares, look in rows:
+        ax.barh(places + offset, shares, height=0.36, lw=0.7, **look)
+        for y, share in zip(places + offset, shares, strict=True):
+            ax.text(share, y, f" {share:.0f} %", va="center", ha="left", fontsize=SMALL)
+    ax.set_yticks(places, [textwrap.shorten(d.name, 20, placeholder="…") for d in table])
+    ax.tick_params(axis="y", length=0)
+    ax.set_xlim(0, 1.02 * max([share for _, shares, _ in rows for share in shares], default=100.0) or 100.0)
+    ax.set_ylim(-0.6, max(len(table), 1) - 0.4)
+    ax.set_xticks([])
+    for side in ("top", "right", "bottom"):
+        ax.spines[side].set_visible(False)
+    if table:
+        ax.legend(loc="upper left", bbox_to_anchor=(0, 0), ncols=2, frameon=False, fontsize=SMALL, borderaxespad=0.3)
+    else:
+        ax.text(0, 0, " nothing varies", va="center", fontsize=SMALL)
+    return ax
+
+
+def _limits(requirement: Requirement, unit: Unit) -> dict[str, Any]:
+    """The limits of a requirement that there are, as shown in `unit`."""
+    both = {"at least": requirement.at_least, "at most": requirement.at_most}
+    return {word: unit.from_base(limit) for word, limit in both.items() if limit is not None}
+
+
+def _scale_axis(ax: Axes, values: Iterable[float]) -> None:
+    """Limits of the axis that show all `values` with room beside them."""
+    values = list(values)
+    low, high = min(values), max(values)
+    room = 0.12 * (high - low) or 0.1 * abs(high) or 1.0
+    ax.set_xlim(low - room, high + room)
+
+
+def _excluded(ax: Axes, limits: dict[str, Any]) -> None:
+    """Hatch what the limits exclude, and name each limit above the axes."""
+    for word, limit in limits.items():
+        edge = ax.get_xlim()[0 if word == "at least" else 1]
+        ax.axvspan(*sorted((edge, limit)), fc=PALE, ec="#9aa0a6", hatch="////", lw=0, zorder=0)
+        ax.axvline(limit, color=ORANGE, lw=1.6, zorder=2)
+        inwards = "left" if word == "at least" else "right"
+        outwards = "right" if word == "at least" else "left"
+        ax.annotate(
+            f"{word} {limit:.6g}",
+            (limit, 1),
+            xycoords=("data", "axes fraction"),
+            xytext=(0, 2),
+            textcoords="offset points",
+            ha=outwards if len(limits) == 2 else inwards,  # two limits may be close together
+            va="bottom",
+            fontsize=SMALL,
+            color=ORANGE,
+        )
+
+
+def _frame(ax: Axes, unit: Unit) -> None:
+    """A bare frame: only the axis of the quantity, its unit after the last number."""
+    for side in ("top", "left", "right"):
+        ax.spines[side].set_visible(False)
+    ax.locator_params(axis="x", nbins=6)
+    ax.annotate(
+        unit.text,
+        (1, 0),
+        xycoords="axes fraction",
+        xytext=(4, -3.5),
+        textcoords="offset points",
+        ha="left",
+        va="top",
+        fontsize=SMALL,
+    )

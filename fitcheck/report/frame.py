@@ -1,0 +1,105 @@
+"""Findings as a table: a pandas DataFrame, CSV, Markdown."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from fitcheck.bench.finding import Finding
+
+if TYPE_CHECKING:
+    import pandas
+
+COLUMNS = (
+    "question",
+    "name",
+    "quantity",
+    "verdict",
+    "answer",
+    "unit",
+    "at_least",
+    "at_most",
+    "nominal",
+    "worst_min",
+    "worst_max",
+    "confidence",
+    "interval_min",
+    "interval_max",
+    "probability",
+    "standard_error",
+    "method",
+    "risk",
+    "driver",
+    "driver_share",
+    "change",
+)
+
+
+def frame(findings: Sequence[Finding]) -> pandas.DataFrame:
+    """One row a finding. Sizes are numbers in the unit named in the row, a limit that is not set is NaN.
+
+    `probability` is that of missing the requirement, `driver` the dimension with the largest share of the variance.
+    """
+    import pandas
+
+    return pandas.DataFrame([_row(finding) for finding in findings], columns=list(COLUMNS))
+
+
+def csv(findings: Sequence[Finding]) -> str:
+    """The table of `frame` as CSV, numbers in full."""
+    return str(frame(findings).to_csv(index=False, lineterminator="\n"))
+
+
+def markdown(findings: Sequence[Finding]) -> str:
+    """A short table in Markdown: verdict, what, required, nominal, worst case, probability of failing."""
+    head = ("verdict", "finding", "required", "nominal", "worst case", "probability of failing")
+    rows = [head, tuple("---" for _ in head)]
+    for finding in findings:
+        show = finding.unit.show
+        low, high = finding.worst_case
+        rows.append(
+            (
+                str(finding.verdict),
+                finding.title,
+                finding.requirement.words(finding.unit),
+                show(finding.nominal),
+                f"{show(low)} to {show(high)}",
+                f"{finding.probability:.2g}",
+            )
+        )
+    return "\n".join("| " + " | ".join(_cell(cell) for cell in row) + " |" for row in rows) + "\n"
+
+
+def _cell(text: str) -> str:
+    """`text` so that it stays within a cell and is not read as markup."""
+    text = " ".join(text.split()).replace("\\", "\\\\").replace("|", "\\|")
+    return text.replace("<", "&lt;").replace("*", "\\*").replace("`", "\\`")
+
+
+def _row(finding: Finding) -> dict[str, Any]:
+    shown = finding.unit.from_base
+    required = finding.requirement
+    first = finding.drivers[0] if finding.drivers else None
+    return {
+        "question": finding.question,
+        "name": finding.name,
+        "quantity": finding.quantity,
+        "verdict": str(finding.verdict),
+        "answer": finding.answer,
+        "unit": finding.unit.text,
+        "at_least": float("nan") if required.at_least is None else shown(required.at_least),
+        "at_most": float("nan") if required.at_most is None else shown(required.at_most),
+        "nominal": shown(finding.nominal),
+        "worst_min": shown(finding.worst_case.min),
+        "worst_max": shown(finding.worst_case.max),
+        "confidence": finding.confidence,
+        "interval_min": shown(finding.interval.min),
+        "interval_max": shown(finding.interval.max),
+        "probability": float(finding.probability),
+        "standard_error": finding.probability.standard_error,
+        "method": finding.probability.method,
+        "risk": required.risk,
+        "driver": first.name if first else "",
+        "driver_share": first.variance_share if first else float("nan"),
+        "change": "; ".join(finding.change),
+    }

@@ -1,0 +1,217 @@
+"""The report as one page: HTML with its style and its figures inside, nothing to fetch and nothing to run."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from functools import cache
+from html import escape
+from importlib.resources import files
+
+from fitcheck.bench.finding import Finding, Verdict
+from fitcheck.report import figures
+from fitcheck.report.summary import by_question, counts, once
+from fitcheck.units import LENGTH, MM
+
+_DRIVERS = 5  # in the table of a finding; the rest are added up
+
+# A shape for each verdict, so that neither colour nor the word is needed to tell them apart.
+_MARKS = {
+    Verdict.HOLDS: '<circle cx="8" cy="8" r="8" fill="currentColor"/>'
+    '<path d="M4 8.5l3 3 5-6.5" fill="none" stroke="#fff" stroke-width="2"/>',
+    Verdict.LIKELY: '<circle cx="8" cy="8" r="7" fill="none" stroke="currentColor" stroke-width="2"/>'
+    '<path d="M8 1a7 7 0 0 0 0 14z" fill="currentColor"/>',
+    Verdict.FAILS: '<path d="M1 1h14v14h-14z" fill="none" stroke="currentColor" stroke-width="2"/>'
+    '<path d="M4 4l8 8M12 4l-8 8" stroke="currentColor" stroke-width="2.4"/>',
+}
+
+
+def page(
+    findings: Sequence[Finding],
+    *,
+    title: str,
+    subtitle: str = "",
+    notes: Sequence[str] = (),
+    sheet_text: str | None = None,
+    made: str | None = None,
+) -> str:
+    """The findings as one HTML page: verdicts first, then every finding with its figures, then the sheet.
+
+    Parameters
+    ----------
+    findings : in the order in which they are to be read
+    title, subtitle : of the build, plain text
+    notes : sentences said under the verdicts
+    sheet_text : the sheet as it was read, shown on demand at the end
+    made : when it was made, for the title block; without it the same findings give the same page
+    """
+    numbers = {id(finding): i for i, finding in enumerate(findings, start=1)}
+    parts = [
+        _header(findings, title, subtitle, made),
+        "<main>",
+        _verdicts(findings),
+        _list(notes, "notes"),
+        '<div class="questions">',
+        *(_question(question, group, numbers) for question, group in by_question(findings).items()),
+        "</div>",
+        "</main>",
+    ]
+    if sheet_text is not None:
+        parts.append(f"<details><summary>The sheet</summary><pre>{_safe(sheet_text)}</pre></details>")
+    parts.append(
+        "<footer>Computed by fitcheck from the sizes given. An estimate, not a certificate: measure the real parts, "
+        "and let local codes and licensed practice come first.</footer>"
+    )
+    body = "\n".join(part for part in parts if part)
+    return (
+        '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f'<title>{_safe(title)}</title>\n<link rel="icon" href="data:,">\n<style>\n{_style()}</style>\n</head>\n'
+        f"<body>\n{body}\n</body>\n</html>\n"
+    )
+
+
+@cache
+def _style() -> str:
+    return files("fitcheck.report").joinpath("page.css").read_text(encoding="utf-8")
+
+
+_UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
+
+
+def _safe(text: object) -> str:
+    """`text` for HTML: markup escaped, what no page may contain replaced."""
+    return escape(_UNPRINTABLE.sub("\ufffd", str(text)))
+
+
+def _header(findings: Sequence[Finding], title: str, subtitle: str, made: str | None) -> str:
+    under = f'<p class="subtitle">{_safe(subtitle)}</p>' if subtitle else ""
+    when = f"<span>{_safe(made)}</span>" if made else ""
+    return f'<header><h1>{_safe(title)}</h1>{under}<p class="counts">{counts(findings)}{when}</p></header>'
+
+
+def _mark(verdict: Verdict) -> str:
+    shape = f'<svg viewBox="0 0 16 16" aria-hidden="true">{_MARKS[verdict]}</svg>'
+    return f'<span class="verdict {verdict.value}">{shape}{verdict.value}</span>'
+
+
+def _verdicts(findings: Sequence[Finding]) -> str:
+    rows = "\n".join(
+        f'<tr><td>{_mark(finding.verdict)}</td><th scope="row"><a href="#finding-{i}">{_safe(finding.title)}</a></th>'
+        f"<td>{_safe(finding.requirement.words(finding.unit))}</td></tr>"
+        for i, finding in enumerate(findings, start=1)
+    )
+    meanings = "".join(f"<dt>{_mark(verdict)}</dt><dd>{verdict.meaning}</dd>" for verdict in Verdict)
+    return (
+        '<section aria-labelledby="verdicts"><h2 id="verdicts">Verdicts</h2>\n'
+        '<table><thead><tr><th scope="col">verdict</th><th scope="col">finding</th>'
+        f'<th scope="col">required</th></tr></thead>\n<tbody>\n{rows}\n</tbody></table>\n'
+        f'<div class="reading"><dl>{meanings}</dl>'
+        "<p>Strips: the white bar spans the worst case, the filled bar the interval, the black line is nominal; what "
+        "the requirement excludes is hatched.</p></div></section>"
+    )
+
+
+def _question(question: str, group: Sequence[Finding], numbers: dict[int, int]) -> str:
+    """All findings of a question, and what is said of all of them once."""
+    shared = _shared(group) if len(group) > 1 else ([], [])
+    articles = "\n".join(_finding(finding, numbers[id(finding)], shared) for finding in group)
+    foot = _sentences("Assumed for all of these", shared[0]) + _sentences("Sources for all of these", shared[1])
+    cautions = once(caution for finding in group for caution in finding.cautions)
+    if cautions:
+        foot += f'<div class="cautions"><h3>Cautions</h3>{_list(cautions)}</div>'
+    heading = question[:1].upper() + question[1:]
+    return f"<section><h2>{_safe(heading)}</h2>\n{articles}\n{foot}</section>"
+
+
+def _shared(group: Sequence[Finding]) -> tuple[list[str], list[str]]:
+    """The assumptions and the sources that every finding of the group has."""
+    assumptions = [a for a in once(group[0].assumptions) if all(a in f.assumptions for f in group)]
+    sources = [s for s in once(group[0].sources) if all(s in f.sources for f in group)]
+    return assumptions, sources
+
+
+def _finding(finding: Finding, number: int, shared: tuple[list[str], list[str]]) -> str:
+    show = finding.unit.show
+    facts = {
+        "required": finding.requirement_words,
+        "verdict": f"{finding.verdict.value}: {finding.verdict.meaning}",
+        "nominal": show(finding.nominal),
+        "worst case": f"{show(finding.worst_case.min)} to {show(finding.worst_case.max)}",
+        f"{100 * finding.confidence:.6g} % interval": f"{show(finding.interval.min)} to {show(finding.interval.max)}",
+        "probability of failing": finding.risk_words,
+        **finding.details,
+    }
+    name = f"{finding.name}: " if finding.name else ""
+    words = [
+        f'<p class="answer">{_safe(finding.answer)}</p>',
+        _change(finding),
+        '<dl class="facts">' + "".join(f"<dt>{_safe(k)}</dt><dd>{_safe(v)}</dd>" for k, v in facts.items()) + "</dl>",
+        _sentences("Assumed", [a for a in once(finding.assumptions) if a not in shared[0]]),
+        _sentences("Sources", [s for s in once(finding.sources) if s not in shared[1]]),
+    ]
+    return (
+        f'<article id="finding-{number}"><div class="title"><h3>{_safe(name + finding.quantity)}</h3>'
+        f'{_mark(finding.verdict)}</div><div class="beside">\n<div>{"".join(words)}</div>\n'
+        f"<div>{_figures(finding, number)}</div></div></article>"
+    )
+
+
+def _change(finding: Finding) -> str:
+    if not finding.change:
+        return ""
+    return f'<div class="change"><h4>What would meet it</h4>{_list(finding.change)}</div>'
+
+
+def _figures(finding: Finding, number: int) -> str:
+    """The drawing of a finding if it has one, where its quantity can lie, and what drives it."""
+    show = finding.unit.show
+    parts = []
+    drawing = figures.draw(finding.drawing, unit=finding.unit if finding.unit.kind is LENGTH else MM)
+    if drawing is not None:
+        parts.append(figures.svg(drawing, f"drawing-{number}", _safe(f"Drawing to scale of the {finding.question}")))
+    strip = (
+        f"{finding.quantity}: nominal {show(finding.nominal)}, worst case {show(finding.worst_case.min)} to "
+        f"{show(finding.worst_case.max)}, required {finding.requirement.words(finding.unit)}"
+    )
+    parts.append(figures.svg(figures.where(finding), f"where-{number}", strip))
+    return "".join(f"<figure>{part}</figure>" for part in parts) + _drivers(finding)
+
+
+def _drivers(finding: Finding) -> str:
+    table = [d for d in finding.drivers if max(d.variance_share, d.worst_case_share) >= 0.005]
+    if not table:
+        return '<p class="small">Nothing varies.</p>'
+    rows = [(d.name, d.variance_share, d.worst_case_share) for d in table[:_DRIVERS]]
+    rest = table[_DRIVERS:]
+    if rest:
+        rows.append((f"{len(rest)} more", sum(d.variance_share for d in rest), sum(d.worst_case_share for d in rest)))
+    cells = "\n".join(
+        f'<tr><th scope="row">{_safe(name)}</th><td>{_bar(variance)}</td><td>{_bar(worst)}</td></tr>'
+        for name, variance, worst in rows
+    )
+    return (
+        '<table class="drivers"><thead><tr><th scope="col">driven by</th><th scope="col">of the variance</th>'
+        f'<th scope="col">of the worst case</th></tr></thead>\n<tbody>\n{cells}\n</tbody></table>'
+    )
+
+
+def _bar(share: float) -> str:
+    """A share in words, with a bar that repeats it."""
+    long = f"{100 * share:.1f}"
+    return (
+        '<svg viewBox="0 0 100 12" preserveAspectRatio="none" aria-hidden="true">'
+        '<rect width="100" height="12" fill="#e6e9ec"/>'
+        f'<rect width="{long}" height="12" fill="#1f5a99"/></svg>{share:.0%}'
+    )
+
+
+def _sentences(label: str, sentences: Iterable[str]) -> str:
+    joined = " ".join(_safe(s if s.endswith((".", "?", "!")) else s + ".") for s in sentences)
+    return f'<p class="small"><b>{label}:</b> {joined}</p>' if joined else ""
+
+
+def _list(items: Iterable[str], css: str = "") -> str:
+    rows = "".join(f"<li>{_safe(item)}</li>" for item in items)
+    attribute = f' class="{css}"' if css else ""
+    return f"<ul{attribute}>{rows}</ul>" if rows else ""
