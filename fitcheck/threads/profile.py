@@ -1,0 +1,95 @@
+"""The basic profile of 60° screw threads (ISO 68-1, ASME B1.1): plain functions on floats or arrays.
+
+Every length is in one unit, whichever the caller uses; results have the same unit. Arguments broadcast.
+
+    d   basic major diameter     P   pitch     H   height of the fundamental triangle
+
+Source: ISO 68-1:1998 and ISO 724:1993; ASME B1.1 uses the same profile.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from fitcheck.errors import InputError, positive
+from fitcheck.units import Number
+
+HALF_ANGLE = math.pi / 6
+"""Half of the thread angle, in radians: 30°."""
+
+TRIANGLE = math.sqrt(3) / 2
+"""H / P."""
+
+
+def triangle_height(P: Number) -> Number:
+    """Height of the fundamental triangle, H = (√3 / 2) P."""
+    P = positive("P", P)
+    return TRIANGLE * P
+
+
+def thread_height(P: Number) -> Number:
+    """Basic thread height, H1 = 5/8 H = 0.541266 P: the radial overlap of a basic screw and a basic nut."""
+    return 0.625 * triangle_height(P)
+
+
+def pitch_diameter(d: Number, P: Number) -> Number:
+    """Basic pitch diameter, d2 = D2 = d - 3/4 H = d - 0.649519 P."""
+    return _inside(d, P, 0.75, "pitch diameter")
+
+
+def minor_diameter(d: Number, P: Number) -> Number:
+    """Basic minor diameter, d1 = D1 = d - 5/4 H = d - 1.082532 P (flat root of the screw, bore of the nut)."""
+    return _inside(d, P, 1.25, "minor diameter")
+
+
+def root_diameter(d: Number, P: Number) -> Number:
+    """Root diameter of the screw with H/6 truncation, d3 = d - 17/12 H = d - 1.226869 P.
+
+    The design size of ISO 965-3 and the one in the tensile stress area, with root radius R = H/6.
+    """
+    return _inside(d, P, 17 / 12, "root diameter")
+
+
+def rounded_root_diameter(d: Number, P: Number) -> Number:
+    """Root diameter of the screw with a root radius of 0.125 P: d - 3/4 H - 0.616025 P.
+
+    With the least pitch diameter in place of d - 3/4 H this is the least root diameter (ASME B1.13M).
+    """
+    return _inside(d, P, 1.75 - 0.25 / TRIANGLE, "root diameter")
+
+
+def unr_minor_diameter(d: Number, P: Number) -> Number:
+    """Basic minor diameter of a UNR screw, d - 11/8 H = d - 1.190785 P (ASME B1.1)."""
+    return _inside(d, P, 1.375, "minor diameter")
+
+
+def sharp_crest_diameter(d2: Number, P: Number) -> Number:
+    """Major diameter at which an internal thread of pitch diameter d2 has its root flat P/8 rounded full.
+
+    D2 + 0.793857 P = D2 + 11/12 H; the largest major diameter a tap leaves (Machinery's Handbook 27 p. 1794).
+    """
+    d2 = positive("d2", d2)
+    return d2 + 11 / 12 * triangle_height(P)
+
+
+def lead_angle(d2: Number, P: Number, starts: Number = 1) -> Number:
+    """Lead angle at the pitch diameter in radians, atan(n P / (π d2)) with n starts."""
+    angle: Number = np.arctan(positive("starts", starts) * positive("P", P) / (math.pi * positive("d2", d2)))
+    return angle
+
+
+def _inside(d: Number, P: Number, heights: float, name: str) -> Number:
+    d, P = positive("d", d), positive("P", P)
+    inner = d - heights * TRIANGLE * P
+    if np.any(np.less_equal(inner, 0)):
+        raise InputError(
+            f"pitch P = {_at_fault(P, inner)} is too coarse for diameter d = {_at_fault(d, inner)}: no {name} is left"
+        )
+    return inner
+
+
+def _at_fault(value: Number, inner: Number) -> float:
+    value, inner = np.broadcast_arrays(value, inner)
+    return float(value[inner <= 0].flat[0])

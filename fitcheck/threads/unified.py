@@ -1,0 +1,156 @@
+"""From the parts of a Unified designation to a thread; what it leaves out is filled by ASME B1.1."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from fitcheck.threads import asme_b1_1
+from fitcheck.threads.definition import UNIFIED, Thread
+from fitcheck.threads.designation import Parts, stated_gender
+from fitcheck.threads.series import nearest, unified_diameters, unified_sizes
+
+
+def unified_thread(parts: Parts, external: bool | None, special: bool, engagement: float | None) -> Thread:
+    assumed: list[str] = []
+    assert parts.pitch is not None
+    tpi = float(parts.pitch)
+    if not 1 <= tpi <= 120:
+        parts.refuse("pitch", f"{tpi:g} threads per inch: from 1 to 120 are accepted")
+    D = _unified_diameter(parts, tpi, assumed)
+    series, rounded = _unified_series(parts, D, tpi, special, assumed)
+    if D / 10000 - 1.3 / tpi <= 0:
+        parts.refuse("pitch", f"{tpi:g} threads per inch are too coarse for a diameter of {D / 10000:.4f} in")
+    name, external = _unified_class(parts, external, assumed)
+    if name.startswith("1") and (series not in ("UNC", "UNF") or D < 2500):
+        assumed.append(
+            f"class {name}: ASME B1.1 tabulates it for UNC and UNF of 1/4 in and up only; by the same formula"
+        )
+    LE = float(parts.engagement) if parts.engagement is not None else None if engagement is None else engagement / 25.4
+    length = _unified_engagement(parts, D / 10000, tpi, series, LE, assumed)
+    return Thread(
+        UNIFIED,
+        unified_diameters().get(D) or _inch_text(D),
+        D * 254 / 100_000,
+        25.4 / tpi,
+        tpi,
+        external,
+        parts.left_hand,
+        name,
+        series,
+        engagement=length,
+        rounded_root=rounded,
+        assumed=tuple(assumed),
+    )
+
+
+def _unified_diameter(parts: Parts, tpi: float, assumed: list[str]) -> int:
+    """The basic major diameter in 0.0001 in."""
+    standard = unified_sizes()
+    if parts.number is not None:
+        by_number = next((D for D, size in unified_diameters().items() if size == f"#{parts.number}"), None)
+        if parts.diameter is None:
+            if by_number is None:
+                names = ", ".join(size for size in unified_diameters().values() if size.startswith("#"))
+                parts.refuse("size", f"#{parts.number} is no number size: {names} are accepted")
+            return by_number
+        whole = parts.number * 10000
+        if by_number is not None and (whole, tpi) not in standard:
+            if (by_number, tpi) in standard:
+                assumed.append(f"{parts.number} is read as number size #{parts.number}")
+                return by_number
+            parts.refuse("size", f"{parts.number} may be #{parts.number} or {parts.number} inches: "
+                                 f"write '#{parts.number}' or '{parts.number}.0'")  # fmt: skip
+        if whole == 0 or whole > 240_000:
+            parts.refuse("size", f"diameter {parts.number} in: over 0 up to 24 in is accepted")
+        return whole
+    assert parts.diameter is not None
+    D = int(parts.diameter * 10000 + Fraction(1, 2))
+    if not 500 <= D <= 240_000:
+        parts.refuse("size", f"diameter {float(parts.diameter):g} in: from 0.05 in to 24 in is accepted")
+    decimals = len(parts.size.partition(".")[2])
+    if (D, tpi) not in standard and decimals == 3:
+        # A size such as 5/16 is often written with three decimals, 0.312 or 0.313 for 0.3125.
+        for one in unified_diameters():
+            if (one // 10 == D // 10 or (one + 5) // 10 == D // 10) and (one, tpi) in standard:
+                assumed.append(f"{parts.size} is read as {standard[one, tpi].size} ({one / 10000:.4f} in)")
+                return one
+    return D
+
+
+def _unified_series(parts: Parts, D: int, tpi: float, special: bool, assumed: list[str]) -> tuple[str, bool]:
+    known = unified_sizes().get((D, tpi))
+    said = parts.series
+    rounded = said is not None and said.startswith("UNR")
+    base = None if said is None else said.replace("UNR", "UN")
+    size = unified_diameters().get(D) or _inch_text(D)
+    if base is None and known is not None:
+        assumed.append(f"series {known.series}: the one {size}-{tpi:g} belongs to")
+        return known.series, rounded
+    if base == "UNS":
+        if known is not None and known.series != "UNS":
+            assumed.append(f"{size}-{tpi:g} is {known.series}; as UNS its tolerances are based on 9 pitches")
+        return "UNS", rounded
+    if known is not None and (base == known.series or (base == "UN" and known.series != "UNS")):
+        if base != known.series:
+            assumed.append(f"series {known.series}: the name ASME B1.1 gives {size}-{tpi:g}")
+        return known.series, rounded
+    if special:
+        assumed.append(f"UNS: {size}-{tpi:g} is no {base or 'standard'} thread of ASME B1.1")
+        return "UNS", rounded
+    held = sorted(
+        ((one.tpi, one.series) for (diameter, _), one in unified_sizes().items() if diameter == D), reverse=True
+    )
+    listed = ", ".join(f"{n:g} {name}" for n, name in held)
+    if listed:
+        nearby = f"{size} has {listed}"
+    else:
+        near = nearest(D, list(map(float, unified_diameters())))
+        nearby = "the nearest sizes are " + ", ".join(unified_diameters()[int(one)] for one in near)
+    parts.refuse(
+        "series" if base and known else "pitch" if listed else "size",
+        f"{size}-{tpi:g} is no {base or 'standard'} thread of ASME B1.1 ({nearby}): write UNS to have it all the same",
+    )
+
+
+def _unified_class(parts: Parts, external: bool | None, assumed: list[str]) -> tuple[str, bool]:
+    if not parts.classes:
+        if external is None:
+            assumed.append("external thread: the text states no class; external=False asks for the nut")
+            external = True
+        name = "2A" if external else "2B"
+        assumed.append(f"class {name}: common practice, no source")
+        return name, external
+    name = parts.classes[0].upper()
+    known = asme_b1_1.classes().get(name)
+    if known is None:
+        parts.refuse("class", f"class {name!r} is unknown: {', '.join(asme_b1_1.classes())} are accepted")
+    return name, stated_gender(parts, known.external, external)
+
+
+def _unified_engagement(
+    parts: Parts, D: float, n: float, series: str, LE: float | None, assumed: list[str]
+) -> float | None:
+    by_diameter = bool(asme_b1_1.based_on_diameter(n, series))
+    span = (0.0, 1.5 * D) if by_diameter else (5 / n, 15 / n)
+    basis = f"{D:g} in, the diameter" if by_diameter else f"9 pitches, {9 / n:.4g} in"
+    good = f"good up to {span[1]:.4g} in" if by_diameter else f"good from {span[0]:.4g} in to {span[1]:.4g} in"
+    if LE is None:
+        assumed.append(f"length of engagement: tolerances are based on {basis}, {good}")
+        return None
+    if LE <= 0 or LE > 20 * D:
+        parts.refuse("engagement", f"length of engagement {LE:g} in: over 0 up to {20 * D:g} in is accepted")
+    if series != "UNS" and span[0] <= LE <= span[1]:
+        assumed.append(f"length of engagement {LE:g} in: the standard tolerance, based on {basis}, is {good}")
+        return None
+    assumed.append(f"length of engagement {LE:g} in: the tolerances are worked out for it")
+    return round(LE, 4) * 25.4
+
+
+def _inch_text(D: int) -> str:
+    """A diameter in 0.0001 in as text: a fraction in 64ths if it is one, else four decimals."""
+    for denominator in (2, 4, 8, 16, 32, 64):
+        top = round(D * denominator / 10000)
+        if top and int(Fraction(top, denominator) * 10000 + Fraction(1, 2)) == D:
+            whole, rest = divmod(Fraction(top, denominator), 1)
+            return f"{whole} {rest}" if whole and rest else str(rest or whole)
+    return f"{D / 10000:.4f}"
