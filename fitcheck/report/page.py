@@ -10,10 +10,10 @@ from importlib.resources import files
 
 from fitcheck.bench.finding import Finding, Verdict
 from fitcheck.report import figures
-from fitcheck.report.summary import by_question, counts, once
+from fitcheck.report.summary import by_question, counts, once, span
 from fitcheck.units import LENGTH, MM
 
-_DRIVERS = 5  # in the table of a finding; the rest are added up
+_DRIVERS = 4  # in the table of a finding; the rest are added up
 
 # A shape for each verdict, so that neither colour nor the word is needed to tell them apart.
 _MARKS = {
@@ -132,21 +132,29 @@ def _shared(group: Sequence[Finding]) -> tuple[list[str], list[str]]:
 
 
 def _finding(finding: Finding, number: int, shared: tuple[list[str], list[str]]) -> str:
-    show = finding.unit.show
-    facts = {
-        "required": finding.requirement_words,
-        "verdict": f"{finding.verdict.value}: {finding.verdict.meaning}",
-        "nominal": show(finding.nominal),
-        "worst case": f"{show(finding.worst_case.min)} to {show(finding.worst_case.max)}",
-        f"{100 * finding.confidence:.6g} % interval": f"{show(finding.interval.min)} to {show(finding.interval.max)}",
-        "probability of failing": finding.risk_words,
-        **finding.details,
+    sizes = {
+        "nominal": finding.unit.show(finding.nominal),
+        "worst case": span(finding.unit, *finding.worst_case),
+        f"{100 * finding.confidence:.6g} % interval": span(finding.unit, *finding.interval),
     }
+    facts = [
+        ("Required", finding.requirement_words),
+        (finding.verdict.value.capitalize(), finding.verdict.meaning),
+        ("Probability of failing", finding.risk_words),
+        *((label[:1].upper() + label[1:], value) for label, value in finding.details.items()),
+    ]
     name = f"{finding.name}: " if finding.name else ""
     words = [
         f'<p class="answer">{_safe(finding.answer)}</p>',
         _change(finding),
-        '<dl class="facts">' + "".join(f"<dt>{_safe(k)}</dt><dd>{_safe(v)}</dd>" for k, v in facts.items()) + "</dl>",
+        '<table class="sizes"><thead><tr>'
+        + "".join(f'<th scope="col">{_safe(label)}</th>' for label in sizes)
+        + "</tr></thead><tbody><tr>"
+        + "".join(f"<td>{_safe(value)}</td>" for value in sizes.values())
+        + "</tr></tbody></table>",
+        '<dl class="facts">'
+        + "".join(f"<div><dt>{_safe(label)}</dt> <dd>{_safe(value)}</dd></div>" for label, value in facts)
+        + "</dl>",
         _sentences("Assumed", [a for a in once(finding.assumptions) if a not in shared[0]]),
         _sentences("Sources", [s for s in once(finding.sources) if s not in shared[1]]),
     ]
@@ -165,14 +173,14 @@ def _change(finding: Finding) -> str:
 
 def _figures(finding: Finding, number: int) -> str:
     """The drawing of a finding if it has one, where its quantity can lie, and what drives it."""
-    show = finding.unit.show
+    unit = finding.unit
     parts = []
-    drawing = figures.draw(finding.drawing, unit=finding.unit if finding.unit.kind is LENGTH else MM)
+    drawing = figures.draw(finding.drawing, unit=unit if unit.kind is LENGTH else MM)
     if drawing is not None:
         parts.append(figures.svg(drawing, f"drawing-{number}", _safe(f"Drawing to scale of the {finding.question}")))
     strip = (
-        f"{finding.quantity}: nominal {show(finding.nominal)}, worst case {show(finding.worst_case.min)} to "
-        f"{show(finding.worst_case.max)}, required {finding.requirement.words(finding.unit)}"
+        f"{finding.quantity}: nominal {unit.show(finding.nominal)}, worst case {span(unit, *finding.worst_case)}, "
+        f"required {finding.requirement.words(unit)}"
     )
     parts.append(figures.svg(figures.where(finding), f"where-{number}", strip))
     return "".join(f"<figure>{part}</figure>" for part in parts) + _drivers(finding)
@@ -191,8 +199,8 @@ def _drivers(finding: Finding) -> str:
         for name, variance, worst in rows
     )
     return (
-        '<table class="drivers"><thead><tr><th scope="col">driven by</th><th scope="col">of the variance</th>'
-        f'<th scope="col">of the worst case</th></tr></thead>\n<tbody>\n{cells}\n</tbody></table>'
+        '<table class="drivers"><thead><tr><th scope="col">driven by</th><th scope="col">of variance</th>'
+        f'<th scope="col">of worst case</th></tr></thead>\n<tbody>\n{cells}\n</tbody></table>'
     )
 
 

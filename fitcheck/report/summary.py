@@ -1,10 +1,11 @@
-"""What every form of report says about a list of findings: how many hold, which belong together, what is said once."""
+"""What every form of report says the same way: how many findings hold, which belong together, numbers, ranges."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
 from fitcheck.bench.finding import Finding, Verdict
+from fitcheck.units import Unit
 
 
 def counts(findings: Sequence[Finding]) -> str:
@@ -30,3 +31,13 @@ def by_question(findings: Iterable[Finding]) -> dict[str, list[Finding]]:
 def once(sentences: Iterable[str]) -> list[str]:
     """Each sentence once, in the order of its first mention."""
     return list(dict.fromkeys(sentences))
+
+
+def number(unit: Unit, inside: float) -> str:
+    """`inside` as on a drawing: in `unit`, without its name."""
+    return unit.show(inside).removesuffix(unit.text).strip()
+
+
+def span(unit: Unit, low: float, high: float) -> str:
+    """A range with its unit said once: "45.65 to 46.75 mm"."""
+    return f"{number(unit, low)} to {unit.show(high)}"

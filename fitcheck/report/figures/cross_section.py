@@ -11,6 +11,7 @@ from fitcheck.report.figures.drafting import (
     CENTRE_LINE,
     GREY,
     INK,
+    LINE,
     METAL,
     ORANGE,
     PALE,
@@ -19,15 +20,15 @@ from fitcheck.report.figures.drafting import (
     Scale,
     drafted,
     legend,
-    number,
     to_scale,
 )
+from fitcheck.report.summary import number
 from fitcheck.units import MM, Unit
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-_DETAIL = 112.0  # points across the enlarged detail
+_DETAIL = 104.0  # points across the enlarged detail
 _DASHED: Any = (0, (3, 2))
 
 
@@ -54,9 +55,9 @@ def cross_section(drawing: CrossSection, ax: Axes | None = None, unit: Unit = MM
         (-half, half),
         left=8,
         right=_DETAIL + 24,
-        below=12 + 11.5 * len(lines),
+        below=12 + LINE * len(lines),
         above=8,
-        tallest=150,
+        tallest=140,
     )
     _section(ax, drawing, outside)
     for line in ((-half - scale(5), half + scale(5)), (0, 0)), ((0, 0), (-half - scale(5), half + scale(5))):
@@ -129,13 +130,13 @@ def _detail(ax: Axes, drawing: CrossSection, outside: float, scale: Scale, unit:
     ratio = _DETAIL / view * scale.mm
     words = [
         f"corner, {ratio:.0f}× larger",
-        f"{_gap_words(shifted, unit)} when shifted",
-        f"{_gap_words(centred, unit)} when centred",
+        f"shifted: {_gap_words(shifted, unit)}",
+        f"centred: {_gap_words(centred, unit)}",
     ]
     for i, line in enumerate(words):
         ax.text(
             half + scale(16),
-            half - scale(_DETAIL + 4 + 11.5 * i),
+            half - scale(_DETAIL + 4 + LINE * i),
             line,
             ha="left",
             va="top",

@@ -13,8 +13,6 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
 
-from fitcheck.units import Unit
-
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
@@ -31,11 +29,14 @@ PALE_ORANGE = "#f6d9bd"
 CENTRE_LINE: Any = (0, (12, 3, 2, 3))
 """The line style of an axis."""
 
-WIDTH = 300.0
+WIDTH = 270.0
 """Width of a figure in points: that of a phone, so that nothing is shrunk there until it cannot be read."""
 
-TEXT = 8.5
-SMALL = 7.5
+TEXT = 9.0
+SMALL = 8.5
+
+LINE = 12.5
+"""Points between lines of text."""
 
 _SETTINGS: dict[str, Any] = {
     "font.family": ["sans-serif"],
@@ -111,7 +112,7 @@ def to_scale(
     right: float = 4,
     below: float = 4,
     above: float = 4,
-    tallest: float = 230,
+    tallest: float = 210,
 ) -> tuple[Axes, Scale]:
     """Axes without a frame on which the box `x` by `y` mm is drawn to scale, the same across and upwards.
 
@@ -134,11 +135,6 @@ def to_scale(
     ax.set_aspect("equal")
     ax.set_axis_off()
     return ax, scale
-
-
-def number(unit: Unit, length: float) -> str:
-    """`length` as on a drawing: in `unit`, without its name."""
-    return unit.show(length).removesuffix(unit.text).strip()
 
 
 def dimension_line(
@@ -207,4 +203,4 @@ def balloon(ax: Axes, at: tuple[float, float], text: str, part: tuple[float, flo
 def legend(ax: Axes, scale: Scale, at: tuple[float, float], lines: Sequence[str]) -> None:
     """Lines of text downwards from `at`."""
     for i, line in enumerate(lines):
-        ax.text(at[0], at[1] - scale(11.5 * i), line, ha="left", va="top", fontsize=SMALL)
+        ax.text(at[0], at[1] - scale(LINE * i), line, ha="left", va="top", fontsize=SMALL)

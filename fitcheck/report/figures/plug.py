@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from fitcheck.bench.plug import PlugStack
 from fitcheck.report.figures.drafting import (
@@ -19,9 +19,9 @@ from fitcheck.report.figures.drafting import (
     dimension_line,
     drafted,
     legend,
-    number,
     to_scale,
 )
+from fitcheck.report.summary import number
 from fitcheck.units import MM, Unit
 
 if TYPE_CHECKING:
@@ -37,14 +37,14 @@ _THICK = 10.0  # floor of the port, and cap
 def plug(drawing: PlugStack, ax: Axes | None = None, unit: Unit = MM) -> Axes:
     """Draw port, plug pushed home and cap along the axis, lengths to scale and widths not; sizes in `unit`.
 
-    Below lies the window of lengths that work at worst case, as the places where the plug's cut end may be.
+    Below, enlarged, lies the length of the plug against the window of lengths that work at worst case.
     """
     from matplotlib.patches import Rectangle
 
     seat, travel, room = drawing.seat, drawing.travel, drawing.room
     end = drawing.length - seat
     right = max(room, end, *(length - seat for length in drawing.window))
-    ax, scale = to_scale(ax, (-seat, right), (0.0, 0.0), left=24, right=34, below=_HALF + 74, above=_HALF + 44)
+    ax, scale = to_scale(ax, (-seat, right), (0.0, 0.0), left=24, right=34, below=_HALF + 93, above=_HALF + 46)
     tall, pin, thick = scale(_HALF), scale(_PIN), scale(_THICK)
 
     back = -seat - thick
@@ -71,28 +71,42 @@ def plug(drawing: PlugStack, ax: Axes | None = None, unit: Unit = MM) -> Axes:
     dimension_line(ax, scale, (-seat, at), (0, at), f"plug stops {number(unit, seat)}", beside=tall)
     at = -tall - scale(18)
     dimension_line(ax, scale, (-seat, at), (end, at), f"length {number(unit, drawing.length)}", beside=-pin)
-    _window(ax, drawing, scale, unit, -tall - scale(34))
+    _window(ax, drawing, scale, unit, (back, right + thick), -tall - scale(49))
     note = f"Lengths to scale, nominal, in {unit.text}; widths are not to scale."
-    legend(ax, scale, (back, -tall - scale(64)), [note])
+    legend(ax, scale, (back, -tall - scale(80)), [note])
     return ax
 
 
-def _window(ax: Axes, drawing: PlugStack, scale: Scale, unit: Unit, y: float) -> None:
-    """The window at worst case, from shortest to longest; where it is empty, what the two ends ask for."""
+def _window(ax: Axes, drawing: PlugStack, scale: Scale, unit: Unit, span: tuple[float, float], y: float) -> None:
+    """The window at worst case and the length of the plug on a line across `span`, enlarged until they fill it."""
     from matplotlib.patches import Rectangle
 
     low, high = drawing.window
     works = low <= high
-    left, right = sorted((low - drawing.seat, high - drawing.seat))
+    first, last = min(low, high, drawing.length), max(low, high, drawing.length)
+    room = 0.3 * (last - first) or 0.1
+    start, factor = first - room, (span[1] - span[0]) / (last - first + 2 * room)
+
+    def place(length: float) -> float:
+        return span[0] + (length - start) * factor
+
+    left, right = sorted((place(low), place(high)))
     face, edge, hatch = (PALE_BLUE, BLUE, None) if works else (PALE_ORANGE, ORANGE, "xxxx")
-    tall = scale(8)
-    ax.plot([-drawing.seat, right], [y - tall / 2] * 2, color=GREY, lw=0.6)
-    ax.add_patch(Rectangle((left, y - tall), right - left, tall, fc=face, ec=edge, hatch=hatch, lw=1.1, zorder=3))
-    end = drawing.length - drawing.seat
-    ax.plot([end], [y + scale(1.5)], marker="v", ms=5, color=INK, zorder=4, clip_on=False)
-    text = (
-        f"lengths that work at worst case: {number(unit, low)} to {number(unit, high)}"
-        if works
-        else f"no length works at worst case: at least {number(unit, low)}, at most {number(unit, high)}"
+    ax.plot(span, [y, y], color=GREY, lw=0.7)
+    ax.add_patch(
+        Rectangle((left, y - scale(4)), right - left, scale(8), fc=face, ec=edge, hatch=hatch, lw=1.1, zorder=3)
     )
-    ax.text(-drawing.seat - scale(_THICK), y - tall - scale(3), text, ha="left", va="top", fontsize=SMALL, color=edge)
+    text = f"works: {number(unit, low)} to {number(unit, high)}"
+    if not works:
+        text = f"none works: at least {number(unit, low)}, at most {number(unit, high)}"
+    _label(ax, text, (left + right) / 2, span, y - scale(7), va="top", color=edge)
+    at = place(drawing.length)
+    ax.plot([at], [y + scale(7)], marker="v", ms=5, color=INK, zorder=4)
+    _label(ax, f"length {number(unit, drawing.length)}", at, span, y + scale(11), va="bottom")
+
+
+def _label(ax: Axes, text: str, x: float, span: tuple[float, float], y: float, **how: Any) -> None:
+    """`text` at `x`, turned inwards where it would leave `span`."""
+    third = (x - span[0]) / (span[1] - span[0])
+    side = "left" if third < 0.34 else "right" if third > 0.66 else "center"
+    ax.text(x, y, text, ha=side, fontsize=SMALL, **how)

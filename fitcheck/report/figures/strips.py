@@ -21,6 +21,7 @@ from fitcheck.report.figures.drafting import (
     drafted,
     new_axes,
 )
+from fitcheck.report.summary import number
 from fitcheck.stack import Linear, Response
 from fitcheck.units import Unit
 
@@ -40,12 +41,14 @@ def where(finding: Finding, ax: Axes | None = None) -> Axes:
         (f"{100 * finding.confidence:.6g} %", shown(finding.interval.min), shown(finding.interval.max)),
     ]
     nominal = shown(finding.nominal)
-    limits = _limits(finding.requirement, finding.unit)
+    limits = _limits(finding.requirement)
     if ax is None:
-        ax = new_axes(70)
-        ax.set_position((60 / WIDTH, 24 / 70, 1 - 72 / WIDTH, 32 / 70))
-    _scale_axis(ax, [x for _, low, high in rows for x in (low, high)] + [nominal, *limits.values()])
-    _excluded(ax, limits)
+        ax = new_axes(60)
+        ax.set_position((58 / WIDTH, 18 / 60, 1 - 82 / WIDTH, 28 / 60))
+    _scale_axis(
+        ax, [x for _, low, high in rows for x in (low, high)] + [nominal, *(shown(limit) for limit in limits.values())]
+    )
+    _excluded(ax, limits, finding.unit)
     for y, (_, low, high), face, thick in zip((1, 0), rows, ("white", PALE_BLUE), (0.5, 0.5), strict=True):
         ax.barh(y, high - low, left=low, height=thick, fc=face, ec=BLUE, lw=1.1, zorder=3)
         ax.plot([low, low, np.nan, high, high], [y - 0.25, y + 0.25, np.nan, y - 0.25, y + 0.25], color=BLUE, lw=1.1)
@@ -71,16 +74,16 @@ def spread(quantity: Quantity, requirement: Requirement | None = None, ax: Axes 
         x, density = np.repeat(edges, 2)[1:-1], np.repeat(density, 2)
     else:
         raise TypeError(f"{quantity!r}: a sum or a response is needed")
-    limits = _limits(requirement, unit) if requirement else {}
+    limits = _limits(requirement) if requirement else {}
     if ax is None:
         ax = new_axes(120)
-        ax.set_position((12 / WIDTH, 24 / 120, 1 - 24 / WIDTH, 80 / 120))
+        ax.set_position((12 / WIDTH, 20 / 120, 1 - 36 / WIDTH, 82 / 120))
     shown = unit.from_base(x)
-    _scale_axis(ax, [*shown[[0, -1]], *limits.values()])
+    _scale_axis(ax, [*shown[[0, -1]], *(unit.from_base(limit) for limit in limits.values())])
     ax.fill_between(shown, density, fc=PALE_BLUE, ec=BLUE, lw=1.1, zorder=3)
     ax.plot([unit.from_base(quantity.nominal)] * 2, [0, density.max()], color=INK, lw=1.2, zorder=4)
     ax.set_ylim(0, density.max() * 1.12 or 1.0)
-    _excluded(ax, limits)
+    _excluded(ax, limits, unit)
     ax.set_yticks([])
     _frame(ax, unit)
     return ax
@@ -121,10 +124,10 @@ def drivers(finding: Finding, ax: Axes | None = None, most: int = 8) -> Axes:
     return ax
 
 
-def _limits(requirement: Requirement, unit: Unit) -> dict[str, Any]:
-    """The limits of a requirement that there are, as shown in `unit`."""
+def _limits(requirement: Requirement) -> dict[str, float]:
+    """The limits that a requirement has, in the inside unit."""
     both = {"at least": requirement.at_least, "at most": requirement.at_most}
-    return {word: unit.from_base(limit) for word, limit in both.items() if limit is not None}
+    return {word: limit for word, limit in both.items() if limit is not None}
 
 
 def _scale_axis(ax: Axes, values: Iterable[float]) -> None:
@@ -135,16 +138,17 @@ def _scale_axis(ax: Axes, values: Iterable[float]) -> None:
     ax.set_xlim(low - room, high + room)
 
 
-def _excluded(ax: Axes, limits: dict[str, Any]) -> None:
+def _excluded(ax: Axes, limits: dict[str, float], unit: Unit) -> None:
     """Hatch what the limits exclude, and name each limit above the axes."""
-    for word, limit in limits.items():
+    for word, inside in limits.items():
+        limit = unit.from_base(inside)
         edge = ax.get_xlim()[0 if word == "at least" else 1]
         ax.axvspan(*sorted((edge, limit)), fc=PALE, ec="#9aa0a6", hatch="////", lw=0, zorder=0)
         ax.axvline(limit, color=ORANGE, lw=1.6, zorder=2)
         inwards = "left" if word == "at least" else "right"
         outwards = "right" if word == "at least" else "left"
         ax.annotate(
-            f"{word} {limit:.6g}",
+            f"{word} {number(unit, inside)}",
             (limit, 1),
             xycoords=("data", "axes fraction"),
             xytext=(0, 2),

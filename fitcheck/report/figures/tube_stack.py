@@ -11,6 +11,7 @@ from fitcheck.report.figures.drafting import (
     CENTRE_LINE,
     GREY,
     INK,
+    LINE,
     METAL,
     PALE,
     PALE_BLUE,
@@ -20,16 +21,15 @@ from fitcheck.report.figures.drafting import (
     dimension_line,
     drafted,
     legend,
-    number,
     to_scale,
 )
+from fitcheck.report.summary import number
 from fitcheck.units import MM, Unit
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-_ROW = 14.0  # points between dimension lines
-_LINE = 11.5  # points between lines of text
+_ROW = 15.0  # points between dimension lines
 
 
 @drafted
@@ -49,16 +49,16 @@ def tube_stack(drawing: TubeStack, ax: Axes | None = None, unit: Unit = MM) -> A
     stub = 0.2 * (end - min(depth, 0.0)) + 0.1 * outside
 
     parts = [f"{i}  {name} {number(unit, length)}" for i, (name, length) in enumerate(drawing.below, start=1)]
-    lines = [row for part in parts for row in textwrap.wrap(part, 52, subsequent_indent="    ")]
+    lines = [row for part in parts for row in textwrap.wrap(part, 44, subsequent_indent="    ")]
     lines.append(f"Nominal sizes in {unit.text}." + ("" if all(known) else " Diameters not given are not to scale."))
     rows = len(drawing.screws) + 1
     ax, scale = to_scale(
         ax,
         (min(0.0, depth) - stub, end),
         (-outside / 2, outside / 2),
-        left=20,
-        right=44,
-        below=(30 if drawing.below else 10) + _LINE * len(lines) + 4,
+        left=22,
+        right=50,
+        below=(30 if drawing.below else 10) + LINE * len(lines) + 4,
         above=_ROW * rows + 14,
     )
 
@@ -86,10 +86,10 @@ def tube_stack(drawing: TubeStack, ax: Axes | None = None, unit: Unit = MM) -> A
         centres.append(at + length / 2)
         at += length
     order = sorted(range(len(centres)), key=lambda i: centres[i])
-    for i, x in zip(order, apart([centres[i] for i in order], scale(17)), strict=True):
+    for i, x in zip(order, apart([centres[i] for i in order], scale(18)), strict=True):
         balloon(ax, (x, -outside / 2 - scale(18)), str(i + 1), (centres[i], -bore / 4))
 
-    ax.plot([left - scale(6), far + scale(6)], [0, 0], color=GREY, lw=0.6, ls=CENTRE_LINE, zorder=1.5)
+    ax.plot([left - scale(6), far + scale(2)], [0, 0], color=GREY, lw=0.6, ls=CENTRE_LINE, zorder=1.5)
     _screws(ax, drawing, outside, bore, scale.mm)
     top = outside / 2
     measured = sorted([(at, name) for name, at in drawing.screws])
@@ -102,11 +102,11 @@ def tube_stack(drawing: TubeStack, ax: Axes | None = None, unit: Unit = MM) -> A
     if drawing.blade:
         x = left - scale(8)
         dimension_line(ax, scale, (x, -blade / 2), (x, blade / 2), f"⌀ {number(unit, blade)}", beside=left)
-    x = far + scale(13)
+    x = far + scale(18)
     for size in (drawing.bore, drawing.outside):
         if size:
             dimension_line(ax, scale, (x, -size / 2), (x, size / 2), f"⌀ {number(unit, size)}", beside=far)
-            x += scale(17)
+            x += scale(18)
     legend(ax, scale, (left - scale(16), -outside / 2 - scale(30 if drawing.below else 10)), lines)
     return ax
 
