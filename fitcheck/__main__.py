@@ -10,11 +10,14 @@ from datetime import date
 
 from fitcheck.bench import Verdict
 from fitcheck.errors import InputError
+from fitcheck.report.page import page
+from fitcheck.report.terminal import text
+from fitcheck.report.write import write
 from fitcheck.sheet import load
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Answer the questions of a sheet. Returns 0 if every finding holds, 1 if one does not, 2 if the sheet is no use."""
+    """Answer the questions of a sheet: 0 if every finding holds, 1 if one does not, 2 if the sheet cannot be used."""
     parser = argparse.ArgumentParser(
         prog="python -m fitcheck",
         description="Answer the bench questions of a build sheet before metal is cut.",
@@ -26,9 +29,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         build = load(asked.sheet)
         findings = build.findings()
-        from fitcheck.report import page, text, write
-
-        print(text(findings, build.title))
+        print(text(findings, build.title), end="")
         if asked.report:
             made = f"{date.today():%Y-%m-%d}"
             write(

@@ -61,18 +61,25 @@ class Requirement:
             raise InputError(f"risk = {self.risk:g}: a probability from 0 to below 1 is needed, for example 0.001")
 
     def met_by(self, interval: Interval) -> bool:
-        """Whether every value of the interval meets it."""
-        low = self.at_least is None or interval.min >= self.at_least
-        return low and (self.at_most is None or interval.max <= self.at_most)
+        """Whether every value of the interval meets it, to within the rounding of binary numbers.
 
-    def words(self, unit: Unit) -> str:
+        0.1 + 0.2 is not 0.3 in binary; a stack that meets its limit exactly on paper must meet it here.
+        """
+        low = self.at_least is None or interval.min >= self.at_least - _rounding(self.at_least)
+        return low and (self.at_most is None or interval.max <= self.at_most + _rounding(self.at_most))
+
+    def words(self, unit: Unit, decimals: int | None = None) -> str:
         """The requirement in words, without its subject: "at least 0.30 mm"."""
         parts = []
         if self.at_least is not None:
-            parts.append(f"at least {unit.show(self.at_least)}")
+            parts.append(f"at least {unit.show(self.at_least, decimals)}")
         if self.at_most is not None:
-            parts.append(f"at most {unit.show(self.at_most)}")
+            parts.append(f"at most {unit.show(self.at_most, decimals)}")
         return " and ".join(parts)
+
+
+def _rounding(limit: float) -> float:
+    return 1e-10 * max(1.0, abs(limit))
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +105,12 @@ class Finding:
     cautions: tuple[str, ...] = ()
     details: Mapping[str, str] = field(default_factory=dict)
     drawing: Any = None
+    decimals: int | None = None
+    """Decimals of its numbers; None for those customary for the unit."""
+
+    def show(self, inside: float) -> str:
+        """A value of the quantity as text, in the unit and with the decimals of this finding."""
+        return self.unit.show(inside, self.decimals)
 
     @property
     def title(self) -> str:
@@ -106,7 +119,7 @@ class Finding:
 
     @property
     def requirement_words(self) -> str:
-        return f"{self.quantity} {self.requirement.words(self.unit)}"
+        return f"{self.quantity} {self.requirement.words(self.unit, self.decimals)}"
 
     @property
     def risk_words(self) -> str:
@@ -121,7 +134,7 @@ class Finding:
         return f"{value} ({p.method}); accepted risk {self.requirement.risk:g}"
 
     def __str__(self) -> str:
-        show = self.unit.show
+        show = self.show
         low, high = self.worst_case
         leading = ", ".join(f"{d.name} {d.variance_share:.0%}" for d in self.drivers[:3] if d.variance_share >= 0.005)
         return "\n".join(
@@ -151,6 +164,7 @@ def judge(
     cautions: Sequence[str] = (),
     details: Mapping[str, str] | None = None,
     drawing: Any = None,
+    decimals: int | None = None,
 ) -> Finding:
     """The finding on `quantity`, called `label`, against `requirement`.
 
@@ -185,4 +199,5 @@ def judge(
         cautions=tuple(cautions),
         details=dict(details or {}),
         drawing=drawing,
+        decimals=decimals,
     )

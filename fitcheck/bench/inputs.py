@@ -52,7 +52,9 @@ class Toleranced:
                 known = f"; the parts are {', '.join(parts)}" if parts else ""
                 raise NotationError(f"{where} = {value!r}: no part has this name{did_you_mean(value, parts)}{known}")
             return dim(parts[value], name=where, kind=self.kind)
-        return dim(value, name=where, kind=self.kind)
+        read_as = dim(value, name=where, kind=self.kind)
+        # Errors name the key as it is written; results name the input in words.
+        return read_as if read_as is value else dataclasses.replace(read_as, name=where.replace("_", " "))
 
 
 @dataclass(frozen=True, slots=True)

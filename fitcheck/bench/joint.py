@@ -16,6 +16,7 @@ from fitcheck.bench.words import STRENGTH_CAUTIONS, assumed_spreads
 from fitcheck.stack import Dimension, Response
 from fitcheck.strength import NO_TAPPED_TESTS, Material, short_model
 from fitcheck.threads import Thread
+from fitcheck.threads.profile import thread_height
 from fitcheck.units import FORCE, PLAIN, RATIO, Number, unit
 
 
@@ -68,7 +69,7 @@ class ThreadEngagement(Question):
             question=self.title,
             name=self.name,
             label="engaged threads",
-            answer=f"{turns.nominal:.1f} threads of {self.external.designation} engage, between {low:.1f} and {high:.1f}.",
+            answer=f"{turns.nominal:.1f} turns of {self.external.designation} engage, between {low:.1f} and {high:.1f}.",
             confidence=self.confidence,
             change=(f"engage {short} more of full thread and it holds at worst case",),
             assumptions=assumed_spreads(self.length),
@@ -79,8 +80,9 @@ class ThreadEngagement(Question):
     def _mates(self) -> Finding:
         play = self._sizes["D2"] - self._sizes["d2"]
         overlap = (self._sizes["d"] - self._sizes["D1"]) / 2
-        height = 0.541265877 * self.external.pitch  # 5/8 H, the basic thread height of ISO 68-1
+        height = float(thread_height(self.external.pitch))
         show = play.unit.show
+        places = 4 if play.unit.text == "in" else 3  # as the limits of size are printed
         low, high = play.worst_case()
         few, most = overlap.worst_case()
         hand = "left-hand" if self.external.left_hand else "right-hand"
@@ -91,18 +93,22 @@ class ThreadEngagement(Question):
             name=self.name,
             label="play between the flanks",
             answer=(
-                f"The {hand} pair mates with {show(play.nominal, 3)} play on the pitch diameter, "
-                f"at the least {show(low, 3)}; it turns freely up to {show(high, 3)}."
+                f"The {hand} pair mates with {show(play.nominal, places)} play on the pitch diameter, "
+                f"at the least {show(low, places)}; it turns freely up to {show(high, places)}."
                 if low >= 0
-                else f"The {hand} pair can jam: the pitch diameters overlap by {show(-low, 3)} at worst."
+                else f"The {hand} pair can jam: the pitch diameters overlap by {show(-low, places)} at worst."
             ),
             confidence=self.confidence,
             change=("chase the threads with a tap or die of this size and measure again",),
-            assumptions=(*assumed_spreads(play), "Lead and angle errors of worn threads are not in the pitch diameter."),
+            assumptions=(
+                *assumed_spreads(play),
+                "Lead and angle errors of worn threads are left out.",
+            ),
+            decimals=places,
             sources=(self.external.standard, "thread height 5/8 H: ISO 68-1, ASME B1.1"),
             cautions=("A thread that binds is not forced: a seized aluminium thread does not come apart again.",),
             details={
-                "radial overlap": f"{overlap.unit.show(few, 3)} to {overlap.unit.show(most, 3)}, "
+                "radial overlap": f"{show(few, places)} to {show(most, places)}, "
                 f"{few / height:.0%} to {most / height:.0%} of the basic thread height"
             },
         )

@@ -104,9 +104,7 @@ class PlugLength(Question):
     @cached_property
     def nominal_window(self) -> Interval:
         """The lengths that work if every part is nominal."""
-        return Interval(
-            (self.space + self.travel).nominal + self.hold, (self.space + self.seat).nominal - self.free
-        )
+        return Interval((self.space + self.travel).nominal + self.hold, (self.space + self.seat).nominal - self.free)
 
     @cached_property
     def chosen(self) -> Dimension:
@@ -157,7 +155,7 @@ class PlugLength(Question):
                 sources=("sum of the lengths along the axis",),
                 cautions=(
                     *ELECTRICAL_CAUTIONS,
-                    "Check with a meter that the power is cut with the plug pushed home and with it drawn back to the cap.",
+                    "Check with a meter that the power is cut, with the plug pushed home and drawn back to the cap.",
                 ),
                 details=self._details(),
                 drawing=PlugStack(
@@ -186,9 +184,7 @@ class PlugLength(Question):
                 f"No length works for every part: the worst parts need at least {show(low)} to keep the contact "
                 f"open and at most {show(high)} for the cap to close."
             )
-        return (
-            f"Cut the plug to {show(chosen.nominal)}; lengths from {show(low)} to {show(high)} work at worst case."
-        )
+        return f"Cut the plug to {show(chosen.nominal)}; lengths from {show(low)} to {show(high)} work at worst case."
 
     def _change(self) -> list[str]:
         show = self.chosen.unit.show

@@ -1,7 +1,7 @@
 """Set-screw strip risk: a short screw in a thin round wall, turned by hand.
 
 The thread that holds is what the curved wall leaves between countersinks and the end of the screw. The axial load that
-strips it, divided by the load a unit of torque makes, is the strip torque; the question is how likely a hand reaches it.
+strips it, over the load that a unit of torque makes, is the strip torque; the question is how likely a hand reaches it.
 """
 
 from __future__ import annotations
@@ -82,7 +82,9 @@ class SetScrew(Question):
         Toleranced(), "incomplete thread at the tip; 0 to 2 pitches if not given", default=None
     )
     point: str = given(Choice(POINTS), "form of the point", default="cup")
-    point_diameter: Dimension = given(Toleranced(), "diameter of the cup's rim, of the flat or dog, or of a cone's dent")
+    point_diameter: Dimension = given(
+        Toleranced(), "diameter of the cup's rim, of the flat or dog, or of a cone's dent"
+    )
     countersink: Dimension = given(Toleranced(), "depth of the countersink on the outside", default="0 mm")
     wall_material: Material = given(MaterialName(), "material of the tube")
     screw_material: Material = given(MaterialName(), "material of the screw")

@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from fitcheck.errors import InputError
 from fitcheck.stack import Dimension, dimension
 from fitcheck.strength import Material, short_model
 from fitcheck.threads import Thread
-from fitcheck.units import INCH, MM, PLAIN, unit
+from fitcheck.units import PLAIN, unit
 
 
 def thread_size(thread: Thread, which: str, name: str) -> Dimension:
-    """The `which` diameter ("major", "pitch" or "minor") of a thread, uniform between its limits of size."""
-    size = getattr(thread.limits(), which)
-    if size.min is None or size.max is None:
-        raise InputError(f"{thread.designation}: the standard does not limit the {which} diameter on both sides")
-    middle = (size.min + size.max) / 2
-    shown = INCH if thread.unit == "in" else MM
-    half = (size.max - size.min) / 2
-    return dimension(middle, plus=half, name=name, unit=shown, origin=f"{which} diameter of {thread.designation}")
+    """The `which` diameter ("major", "pitch" or "minor") of a thread as made: uniform between its limits of size.
+
+    Its nominal is the middle of the zone, not the basic size at one end of it, so that a nominal strength is that of an
+    average part.
+    """
+    size = thread.limits().dimension(which)
+    return replace(size, nominal=size.middle, name=name, origin=f"{which} diameter of {thread.designation}")
 
 
 def shear_strength(material: Material, name: str) -> Dimension:

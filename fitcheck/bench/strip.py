@@ -29,7 +29,9 @@ def strip_loads(
     the median. The arguments broadcast. Sources as in `fitcheck.strength`.
     """
     less = (
-        short_engagement_factor(np.asarray(LE) / P) * short_model().level_for("mean").value * np.exp(np.asarray(scatter))
+        short_engagement_factor(np.asarray(LE) / P)
+        * short_model().level_for("mean").value
+        * np.exp(np.asarray(scatter))
     )
     hole = tau_wall * shear_area_internal(LE, P, d, D2, D1_max=D1) * less
     screw = tau_screw * shear_area_external(LE, P, D1, d2, d_min=d) * less

@@ -63,7 +63,10 @@ BROKEN = {
     "no version": (PLUG, ["sheet: missing", "sheet = 1"]),
     "other version": ("sheet = 2\n" + PLUG, ["line 1", "sheet = 2", "version 1"]),
     "unknown table": ("sheet = 1\n[plug_lenght]\n", ["line 2", "plug_lenght", "did you mean 'plug_length'"]),
-    "unknown key": ("sheet = 1\n" + PLUG + 'travle = "4"\n', ["[plug_length]", "travle: unknown", "'travel'", "line 7"]),
+    "unknown key": (
+        "sheet = 1\n" + PLUG + 'travle = "4"\n',
+        ["[plug_length]", "travle: unknown", "'travel'", "line 8"],
+    ),
     "wrong unit": ("sheet = 1\n" + PLUG.replace("9.0 ± 0.2", "9 N"), ["line 5", "seat", "is a force", "length"]),
     "unreadable note": ("sheet = 1\n" + PLUG.replace("9.0 ± 0.2", "about 9"), ["line 5", "seat = 'about 9'"]),
     "no such part": ("sheet = 1\n" + PLUG.replace('"9.0 ± 0.2"', '"seet"'), ["seat = 'seet'", "no part"]),
@@ -75,17 +78,17 @@ BROKEN = {
     "bad risk": ("sheet = 1\nrisk = 2\n" + PLUG, ["line 2", "risk = 2"]),
     "bad part": ('sheet = 1\n[parts]\nslug = "8 +"\n' + PLUG, ["line 3", "[parts]", "slug = '8 +'"]),
     "bad thread": (
-        'sheet = 1\n[thread_engagement]\nexternal = "M34x9-6g"\ninternal = "M34x1.5-6H"\nlength = "6"\n'
+        'sheet = 1\n[thread_engagement]\nexternal = "M36x9-6g"\ninternal = "M36x1.5-6H"\nlength = "6"\n'
         'external_material = "6061-T6"\ninternal_material = "6061-T6"\nload = "9 N"\n',
-        ["line 3", "external", "M34x9"],
+        ["line 3", "external", "M36x9"],
     ),
     "bad material": (
-        'sheet = 1\n[thread_engagement]\nexternal = "M34x1.5-6g"\ninternal = "M34x1.5-6H"\nlength = "6"\n'
+        'sheet = 1\n[thread_engagement]\nexternal = "M36x1.5-6g"\ninternal = "M36x1.5-6H"\nlength = "6"\n'
         'external_material = "6061-T7"\ninternal_material = "6061-T6"\nload = "9 N"\n',
         ["line 6", "external_material", "6061-T6"],
     ),
     "mixed hands": (
-        'sheet = 1\n[thread_engagement]\nexternal = "M34x1.5-6g-LH"\ninternal = "M34x1.5-6H"\nlength = "6"\n'
+        'sheet = 1\n[thread_engagement]\nexternal = "M36x1.5-6g-LH"\ninternal = "M36x1.5-6H"\nlength = "6"\n'
         'external_material = "6061-T6"\ninternal_material = "6061-T6"\nload = "9 N"\n',
         ["[thread_engagement]", "left-hand"],
     ),

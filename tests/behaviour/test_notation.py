@@ -78,9 +78,23 @@ def test_a_number_with_plus_and_minus():
 
 @pytest.mark.parametrize(
     "note",
-    ["", "abc", "25.4 ±", "± 0.05", "25.4 ± -0.05", "25..4", "25.1 .. 24.9", "25 Q7", "25 H99", "12 +0.1/-0.05/-0.1",
-     "nan", "inf", "1e999", "25.4 ± 0.05 furlongs per", "٢٥ ± ١", "25 ± 0.1, gaussian", "9" * 5000, None, True, [1], float("nan")],
-)  # fmt: skip
+    [
+        *[
+            "",
+            "abc",
+            "25.4 ±",
+            "± 0.05",
+            "25.4 ± -0.05",
+            "25..4",
+            "25.1 .. 24.9",
+            "25 Q7",
+            "25 H99",
+            "12 +0.1/-0.05/-0.1",
+        ],
+        *["nan", "inf", "1e999", "25.4 ± 0.05 furlongs per", "٢٥ ± ١", "25 ± 0.1, gaussian", "9" * 5000],
+        *[None, True, [1], float("nan")],
+    ],
+)
 def test_what_cannot_be_read_gets_one_clear_line(note):
     with pytest.raises(InputError) as caught:
         dim(note, name="slug")

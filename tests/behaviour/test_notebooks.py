@@ -19,7 +19,9 @@ def test_notebook_runs(path, monkeypatch):
     # The kernel's history and connection files stay out of the user's home.
     monkeypatch.setenv("IPYTHONDIR", str(FOLDER.parent / ".pytest_cache" / "ipython"))
     notebook = nbformat.read(path, as_version=4)
-    NotebookClient(notebook, timeout=300, kernel_name="python3", resources={"metadata": {"path": str(FOLDER)}}).execute()
+    NotebookClient(
+        notebook, timeout=300, kernel_name="python3", resources={"metadata": {"path": str(FOLDER)}}
+    ).execute()
 
 
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.name)

@@ -31,5 +31,10 @@ def test_the_wheel_runs_the_demo_outside_the_checkout(tmp_path):
     assert str(venv) in where
     shipped = {path.name for path in Path(where.strip()).glob("*.csv")}
     assert shipped == {path.name for path in (ROOT / "tables").glob("*.csv")}
-    typed = run(python, "-c", "import fitcheck, pathlib; print((pathlib.Path(fitcheck.__file__).parent / 'py.typed').exists())", cwd=tmp_path)
+    typed = run(
+        python,
+        "-c",
+        "import fitcheck, pathlib; print((pathlib.Path(fitcheck.__file__).parent / 'py.typed').exists())",
+        cwd=tmp_path,
+    )
     assert typed.strip() == "True"

@@ -33,8 +33,8 @@ SCREW = {
     "pull": "60 N",
 }
 JOINT = {
-    "external": "M34x1.5-6g",
-    "internal": "M34x1.5-6H",
+    "external": "M36x1.5-6g",
+    "internal": "M36x1.5-6H",
     "length": "7.5 ± 0.4",
     "external_material": "6061-T6",
     "internal_material": "6061-T6",
@@ -57,7 +57,13 @@ def test_blade_depth_is_the_enumerated_sum():
 
 def test_a_set_screw_lands_or_not_and_the_slug_to_cut_is_named():
     parts = {"slug": fc.dim("8 ± 0.1", name="slug")}
-    asked = {**DEPTH, "takes": ["14.5 ± 0.3", "slug"], "screws": ["12 ± 0.2", "41 ± 0.2"], "cover": "2 mm", "cut": "slug"}
+    asked = {
+        **DEPTH,
+        "takes": ["14.5 ± 0.3", "slug"],
+        "screws": ["12 ± 0.2", "41 ± 0.2"],
+        "cover": "2 mm",
+        "cut": "slug",
+    }
     _, first, second = BladeDepth.read(asked, parts).findings()
     assert first.verdict is Verdict.HOLDS
     assert second.verdict is Verdict.FAILS
@@ -93,7 +99,9 @@ def test_port_clearance_is_the_enumerated_worst_case():
     assert slides.worst_case == pytest.approx((0.4, 0.7))
     rng = np.random.default_rng(7)
     n = 400_000
-    b, c, w, h = (rng.uniform(d.lower, d.upper, n) for d in (question.bore, question.chassis, question.width, question.reach))
+    b, c, w, h = (
+        rng.uniform(d.lower, d.upper, n) for d in (question.bore, question.chassis, question.width, question.reach)
+    )
     missed = np.mean(corner_gap(b, c, w, h, rng.uniform(0, 1, n)) < 0.2)
     assert corner.probability == pytest.approx(missed, abs=5 * np.sqrt(missed * (1 - missed) / n) + 1e-4)
 
@@ -155,7 +163,7 @@ def test_joint_of_a_pair_and_of_a_worn_part():
     assert mates.worst_case.min > 0
     assert carries.verdict is Verdict.HOLDS
     # A swollen bore that was measured: the pitch diameters overlap.
-    _, jams, _ = ThreadEngagement.read({**JOINT, "internal_pitch": "32.90 measured ± 0.02"}).findings()
+    _, jams, _ = ThreadEngagement.read({**JOINT, "internal_pitch": "34.90 measured ± 0.02"}).findings()
     assert "can jam" in jams.answer
     assert jams.verdict is Verdict.FAILS
 
