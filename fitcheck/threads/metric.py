@@ -139,7 +139,8 @@ def _metric_grades(name: str) -> tuple[int, int]:
 
 
 def _letters() -> str:
-    outer = [one for one, at in iso965.positions().items() if at.external]
+    # Positions with a longer name are national ones that no designation can state.
+    outer = [one for one, at in iso965.positions().items() if at.external and len(one) == 1]
     inner = [one for one, at in iso965.positions().items() if not at.external]
     return f"{', '.join(outer)} for screws and {', '.join(inner)} for nuts"
 
