@@ -38,6 +38,17 @@ M4 = {"P": 0.7, "d_min": 3.838, "D2_max": 3.663}
         (lambda: strength.wall_share([]), ["angles = []", "at least one screw"]),
         (lambda: strength.dent_depth(2000, "flat", 2.5, 86), ["F = 2000 N", "sinks", "422"]),
         (lambda: strength.drop_pull(0.3, 1000, 0), ["stop = 0"]),
+        (lambda: strength.tip_height(25.4, 25.0), ["blade = 25.4 mm", "bore of 25 mm"]),
+        (lambda: strength.tip_height(10.0, 10.2, offset=6.0), ["offset = 6 mm", "beside a blade of 10 mm"]),
+        (lambda: strength.screw_span(12.0, 3.0, 3.5), ["incomplete = 3.5 mm", "3 mm has no full thread"]),
+        (lambda: strength.torsion_limit(25.0, 25.0, 250), ["Di = 25 mm", "no wall"]),
+        (lambda: strength.torsion_limit(30.0, 25.0, 250, notch=0.5), ["notch = 0.5"]),
+        (lambda: strength.groove_factor(0.5, 0.0), ["radius = 0"]),
+        (lambda: strength.threaded_section(30, 27, minor_outside=28.5, major_inside=28.6), ["leave no wall"]),
+        (lambda: strength.threaded_section(30, 27, minor_outside=30.5), ["minor_outside = 30.5"]),
+        (lambda: strength.worn_engagement(3.0, 0.7, part_gone=1.2), ["part_gone = 1.2"]),
+        (lambda: strength.percent_thread(4, 3.3, 0.7, convention="us"), ["convention = 'us'", "'drill table'"]),
+        (lambda: strength.key_torque(0.0, 2000), ["s = 0"]),
     ],
 )
 def test_bad_input_gets_one_line_that_names_it(call, names):

@@ -9,14 +9,21 @@ from scipy.integrate import quad
 from fitcheck.strength import (
     axial_hold,
     axial_load,
+    back_off,
+    back_off_left,
     countersink_depth,
     dent_depth,
     dent_load,
     effective_engagement,
     engagement_for_load,
+    groove_factor,
+    lengths_that_fit,
     loosening_torque,
+    percent_thread,
     power_screw_lowering_torque,
     power_screw_torque,
+    protrusion,
+    screw_span,
     shear_area_external,
     shear_area_internal,
     short_engagement_bounds,
@@ -24,9 +31,13 @@ from fitcheck.strength import (
     slip_demand,
     strip_load,
     tightening_torque,
+    tip_height,
+    torsion_limit,
+    torsion_section,
     wall_length,
     wall_length_range,
     wall_share,
+    worn_engagement,
 )
 
 law = settings(deadline=None, max_examples=60)
@@ -288,3 +299,106 @@ def test_arrays_give_what_floats_give(T, n):
     arrays = np.array([T, 1.0])
     assert axial_load(arrays, 0.7, 3.5, 0.15, 0.15, 1.0)[0] == pytest.approx(axial_load(T, 0.7, 3.5, 0.15, 0.15, 1.0))
     assert short_engagement_factor(np.array([n, 2.0]))[0] == short_engagement_factor(n)
+
+
+# -- reach, handling, worn threads -----------------------------------------------------------------------------
+
+
+@st.composite
+def stacks(draw):
+    """Diameters of blade, bore and tube, and the pitch of the screw."""
+    bore = draw(st.floats(8, 60))
+    return {
+        "blade": bore - draw(st.floats(0, 0.8)),
+        "bore": bore,
+        "outside": bore + draw(st.floats(1, 8)),
+        "P": draw(st.floats(0.25, 1.25)),
+    }
+
+
+@law
+@given(stacks(), st.floats(0, 0.3))
+def test_the_turns_of_the_back_off_bring_the_tip_clear(stack, clearance):
+    clamped = tip_height(stack["blade"], stack["bore"])
+    turns = back_off(clamped, stack["bore"], stack["blade"], stack["P"], clearance=clearance)
+    tip = clamped + turns * stack["P"]
+    room = tip + stack["bore"] / 2  # between the far side of the bore and the tip
+    assert room >= min(stack["blade"] + clearance, stack["bore"]) - 1e-9
+    assert tip <= stack["bore"] / 2 + 1e-9
+
+
+@law
+@given(stacks(), st.floats(0, 0.4))
+def test_a_dent_asks_for_more_turns(stack, dent):
+    at = tip_height(stack["blade"], stack["bore"], dent=dent)
+    turns = back_off(at, stack["bore"], stack["blade"], stack["P"])
+    assert turns == pytest.approx(dent / stack["P"], abs=1e-9)
+
+
+@law
+@given(stacks(), st.floats(0.2, 12), st.floats(0, 0.9), st.floats(0, 1))
+def test_length_left_is_the_wall_at_the_middle_of_the_hole(stack, length, incomplete, raised):
+    tip = tip_height(stack["blade"], stack["bore"]) + raised
+    incomplete *= length
+    start, end = screw_span(tip, length, incomplete)
+    left = back_off_left(tip, length, incomplete, stack["outside"], stack["bore"])
+    Ri, Ro = stack["bore"] / 2, stack["outside"] / 2
+    assert left == pytest.approx(wall_length(0.0, 0.1, Ri, Ro, screw_from=start, screw_to=end), abs=1e-9)
+
+
+@law
+@given(stacks())
+def test_lengths_that_fit_neither_stand_out_nor_fall_out(stack):
+    screws = (2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
+    found = lengths_that_fit(screws, **stack, incomplete=stack["P"], least_turns=1.0)
+    clamped = tip_height(stack["blade"], stack["bore"])
+    backed = clamped + stack["P"] * back_off(clamped, stack["bore"], stack["blade"], stack["P"], clearance=0.1)
+    for length in screws:
+        out = protrusion(clamped, length, stack["outside"]) > 0
+        drops = (
+            back_off_left(backed, length, min(stack["P"], length * 0.999), stack["outside"], stack["bore"]) < stack["P"]
+        )
+        assert (length in found) is (not out and not drops)
+
+
+@law
+@given(st.floats(5, 60), st.floats(0, 1), st.floats(0, 3))
+def test_a_tip_beside_the_axis_stands_lower(blade, offset, tip):
+    assert tip_height(blade, blade, offset=offset) <= tip_height(blade, blade)
+    assert tip_height(blade, blade, offset=offset, tip=tip) >= tip_height(blade, blade, offset=offset)
+    assert tip_height(blade, blade, offset=-offset) == tip_height(blade, blade, offset=offset)
+
+
+@law
+@given(st.floats(5, 60), st.floats(0, 0.99), st.floats(0.1, 10))
+def test_torsion_grows_with_the_cube_of_the_size_and_falls_with_the_bore(Do, hollow, k):
+    limit = torsion_limit(Do, hollow * Do, 250)
+    assert torsion_limit(k * Do, k * hollow * Do, 250) == pytest.approx(k**3 * limit)
+    assert limit <= torsion_limit(Do, 0.0, 250)
+    assert torsion_limit(Do, hollow * Do, 250, notch=groove_factor(0.5, 0.2)) < limit
+
+
+def test_thin_tube_in_torsion_is_twice_the_area_enclosed():
+    # Bredt: T = 2 A t τ with the mean radius; for a wall of 1 % the solid formula agrees to a little over 1 %.
+    Do, t = 30.0, 0.3
+    A = np.pi / 4 * (Do - t) ** 2
+    assert torsion_section(Do, Do - 2 * t) == pytest.approx(2 * A * t, rel=0.011)
+
+
+@law
+@given(st.floats(0, 20), st.floats(0.2, 3), st.floats(0, 4), st.floats(0, 1))
+def test_wear_leaves_no_more_than_there_was(LE, P, turns, part):
+    left = worn_engagement(LE, P, turns_gone=turns, part_gone=part)
+    assert 0 <= left <= LE
+    assert worn_engagement(LE, P) == LE
+    assert worn_engagement(LE, P, turns_gone=LE / P + 1) == 0
+
+
+@law
+@given(st.floats(2, 20), st.floats(0.2, 2))
+def test_percent_of_thread_in_both_conventions(d, P):
+    basic_hole = d - 2 * 0.541266 * P
+    assume(basic_hole > 0)
+    assert percent_thread(d, basic_hole, P) == pytest.approx(100)
+    assert percent_thread(d, basic_hole, P, convention="drill table") == pytest.approx(100 * 0.541266 / 0.649519)
+    assert percent_thread(d, d, P) == 0

@@ -7,6 +7,7 @@ import math
 
 import pytest
 
+import fitcheck as fc
 from fitcheck.strength import (
     break_load,
     engagement_for_load,
@@ -62,15 +63,28 @@ def test_areas_as_printed(row):
         assert _as_printed(value, printed) == KNOWN_DIFFERENCES.get((d, name), printed), name
 
 
-# Shear area of the hole for 1 mm of engagement and 6H/6g worst limits: strength_rules.md, section 1 (computed there).
-PER_MM = {"M4": (4, 0.7, 3.422, 3.663, 3.838, 3.433, 7.769, 5.473, 1608)}
+# Areas for 1 mm of engagement at the limits of 6H/6g that hold least, and the load in 6061-T6 of 207 MPa: table of
+# strength_rules.md, section 1 (computed there from printed external and remembered internal limits).
+PER_MM = [
+    ("M1.6", 2.645, 1.870, 547),
+    ("M2", 3.441, 2.447, 712),
+    ("M2.5", 4.477, 3.177, 927),
+    ("M3", 5.547, 3.903, 1148),
+    ("M4", 7.769, 5.473, 1608),
+    ("M5", 9.999, 7.073, 2070),
+    ("M6", 12.191, 8.646, 2524),
+    ("M8", 16.829, 12.161, 3484),
+]
 
 
-def test_small_set_screw_areas_of_the_rules():
-    _, P, D1max, D2max, dmin, d2min, internal, external, newtons = PER_MM["M4"]
-    assert shear_area_internal(1.0, P, dmin, D2max) == pytest.approx(internal, abs=0.0006)
-    assert shear_area_external(1.0, P, D1max, d2min) == pytest.approx(external, abs=0.0006)
-    assert strip_load(shear_area_internal(1.0, P, dmin, D2max), 207) == pytest.approx(newtons, abs=0.6)
+@pytest.mark.parametrize(("size", "internal", "external", "newtons"), PER_MM)
+def test_small_set_screw_areas_of_the_rules(size, internal, external, newtons):
+    screw, hole = fc.thread(f"{size}-6g"), fc.thread(f"{size}-6H")
+    small, large = screw.limits(), hole.limits()
+    AS_n = shear_area_internal(1.0, screw.pitch, small.major.min, large.pitch.max)
+    assert AS_n == pytest.approx(internal, abs=0.0006)
+    assert shear_area_external(1.0, screw.pitch, large.minor.max, small.pitch.min) == pytest.approx(external, abs=6e-4)
+    assert strip_load(AS_n, 207) == pytest.approx(newtons, abs=0.6)
 
 
 def test_m8_screw_in_soft_aluminium():

@@ -14,6 +14,11 @@ from scipy.optimize import least_squares
 
 from fitcheck.strength import (
     NO_TAPPED_TESTS,
+    friction,
+    hand_torque,
+    lever_arm,
+    material,
+    point_radius,
     shear_area_internal,
     short_engagement_bounds,
     short_engagement_factor,
@@ -149,9 +154,26 @@ def test_group_means_of_the_126_tests(tests):
         (3.85, 0.68, "steel"),
     ]
     level = short_model().level_for("basic").value
-    for n, mean, material in groups:
+    for n, mean, metal in groups:
         lower, _, upper = short_engagement_bounds(n, coverage=0.9)
-        assert lower * level < mean < upper * level, (n, material)
+        assert lower * level < mean < upper * level, (n, metal)
+
+
+def test_common_practice_of_two_threads_of_m4_in_aluminium():
+    # Common practice, no source: two threads of M4 in 6061-T6 bear finger-tight; a full pull on the key strips them.
+    # Worst-limit area, shear strength and friction from the tables; the least of nine tests in ten against the hand.
+    P, n = 0.7, 2.0
+    area = shear_area_internal(n * P, P, 3.838, 3.663)
+    shear, mu = material("6061-T6").shear, friction("C")
+    lower, _, upper = short_engagement_bounds(n)
+    arms = [lever_arm(P, 3.545, m, m, point_radius("cup", 2.0)) / 1000 for m in (mu.low, mu.high)]
+    weakest, strongest = (
+        strip_load(area, shear.lower) * lower * arms[0],
+        strip_load(area, shear.upper) * upper * arms[1],
+    )
+    assert hand_torque("finger driver").high < weakest
+    assert hand_torque("fingers").middle < weakest
+    assert hand_torque("full pull").middle > strongest
 
 
 def test_one_and_a_half_threads_never_hold_the_textbook_load():

@@ -1,0 +1,96 @@
+"""Twisting a stuck screwed tube loose: the torque its weakest section bears, against the torque that seized it.
+
+Heat, penetrant and time free more joints than torque does; they are advice, not numbers, and not in here.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from fitcheck.errors import InputError, not_negative, positive
+from fitcheck.strength.torque import loosening_torque
+from fitcheck.units import Number
+
+SHEAR_YIELD = 1 / np.sqrt(3)  # of the tensile yield strength, von Mises
+
+
+def torsion_section(Do: Number, Di: Number) -> Number:
+    """Torsion section modulus of a round tube, mm³: π/16 (Do⁴ - Di⁴)/Do.
+
+    Do, Di: outer and inner diameter of the section, mm (Di may be 0). Under a thread they are the thread's own
+    root: the minor diameter outside, the major diameter inside (`threaded_section`). Arrays broadcast.
+    `InputError` where no wall is left. Source: elementary torsion.
+    """
+    Do, Di = positive("Do", Do, "mm"), not_negative("Di", Di, "mm")
+    if np.any(np.greater_equal(Di, Do)):
+        raise InputError(
+            f"Di = {np.max(Di):.6g} mm, Do = {np.min(Do):.6g} mm: no wall is left; an outer diameter greater than the "
+            "inner is needed"
+        )
+    return np.pi / 16 * (Do**4 - Di**4) / Do
+
+
+def torsion_limit(Do: Number, Di: Number, Rp: Number, *, notch: Number = 1.0) -> Number:
+    """Torque at which the tube's weakest section begins to yield, N·m.
+
+    T = (Rp/√3) W / notch, W of `torsion_section`
+
+    Rp: tensile yield strength, MPa. notch: stress concentration of a groove, at least 1 (`groove_factor`); 1
+    where a little local yielding does no harm. Arrays broadcast. A set-screw hole of diameter a in the section
+    takes a factor of about 4 at its edge (a small hole in torsion, from memory), and its share of the area.
+    Source: elementary torsion, von Mises.
+    """
+    Rp, notch = positive("Rp", Rp, "MPa"), positive("notch", notch)
+    if np.any(np.less(notch, 1)):
+        raise InputError(f"notch = {np.min(notch):.4g}: a stress concentration of at least 1 is needed")
+    limit: Number = SHEAR_YIELD * Rp * torsion_section(Do, Di) / notch / 1000
+    return limit
+
+
+def groove_factor(depth: Number, radius: Number) -> Number:
+    """Stress concentration of a shallow groove around the tube in torsion: 1 + sqrt(depth/radius).
+
+    depth: of the groove, radius: at its bottom, mm. Exact for a shallow elliptical groove; on the safe side for a
+    deep one. Arrays broadcast. A sharp V groove (radius towards 0) has no finite value: `InputError`.
+    Source: Neuber, Kerbspannungslehre; Peterson's Stress Concentration Factors, chapter 2 (from memory).
+    """
+    depth, radius = not_negative("depth", depth, "mm"), positive("radius", radius, "mm")
+    factor: Number = 1 + np.sqrt(depth / radius)
+    return factor
+
+
+def threaded_section(
+    outside: Number, bore: Number, *, minor_outside: Number | None = None, major_inside: Number | None = None
+) -> tuple[Number, Number]:
+    """Outer and inner diameter that a thread leaves of a tube, mm.
+
+    outside, bore: of the tube. minor_outside: root diameter of a thread cut on the outside. major_inside: root (major)
+    diameter of a thread cut in the bore. `InputError` for a root outside the wall.
+    """
+    outside, bore = positive("outside", outside, "mm"), not_negative("bore", bore, "mm")
+    Do, Di = outside, bore
+    if minor_outside is not None:
+        Do = positive("minor_outside", minor_outside, "mm")
+        if np.any(np.greater(Do, outside)):
+            raise InputError(
+                f"minor_outside = {np.max(Do):.6g} mm: a root below the outside {np.min(outside):.6g} mm is needed"
+            )
+    if major_inside is not None:
+        Di = positive("major_inside", major_inside, "mm")
+        if np.any(np.less(Di, bore)):
+            raise InputError(
+                f"major_inside = {np.min(Di):.6g} mm: a root above the bore {np.max(bore):.6g} mm is needed"
+            )
+    if np.any(np.less_equal(Do, Di)):
+        raise InputError(f"the threads leave no wall: {np.min(Do):.6g} mm outside, {np.max(Di):.6g} mm inside")
+    return Do, Di
+
+
+def shoulder_torque(F: Number, P: Number, d2: Number, mu_t: Number, mu_s: Number, shoulder_radius: Number) -> Number:
+    """Torque that loosens a tube screwed against a shoulder with the axial load F (N), N·m.
+
+    T = F [-P/(2π) + mu_t d2 / (2 cos 30°) + mu_s r]: `torque.loosening_torque` with the shoulder in the place of the
+    point. Corrosion, galling and cured adhesive come on top; starting friction of dry aluminium is that of class E.
+    shoulder_radius: mean radius of the shoulder, mm.
+    """
+    return loosening_torque(F, P, d2, mu_t, mu_s, shoulder_radius)

@@ -1,0 +1,174 @@
+"""Hexagon socket set screws: the standard's sizes, lengths and torques, and the torque of key and socket."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+
+from fitcheck.errors import InputError, TableError, did_you_mean, one_of, positive
+from fitcheck.strength.torque import POINTS
+from fitcheck.tables import number, table
+from fitcheck.units import Number
+
+KEY_FACTOR = 0.2
+INCH = 25.4
+LBF_INCH = 4.4482216152605 * INCH / 1000  # N·m
+INCOMPLETE_PITCHES = 2.0  # thread that may be incomplete at the point (ISO 4026 to 4029, u <= 2P)
+
+Span = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class ScrewSize:
+    """A standard set screw. Lengths in mm, torques in N·m; None where the standard or the table is silent.
+
+    socket: width across flats, nominal; socket_limits: least and greatest. key_depth: least depth of the socket for
+    short and for long screws (equal for inch). points: least and greatest diameter of cup, flat, dog and of the
+    flat on a cone. dog_length: least and greatest, of the short dog. length_range: shortest and longest usual
+    length by point. proof_torque: the socket must carry it (ISO 898-5, class 45H). seating_torque: usual
+    tightening torque of an alloy steel screw.
+    """
+
+    name: str
+    d: float
+    socket: float
+    socket_limits: Span
+    key_depth: Span
+    points: Mapping[str, Span]
+    dog_length: Span
+    length_range: Mapping[str, Span]
+    proof_torque: float | None
+    seating_torque: float | None
+    metric: bool
+    source: str
+
+    def lengths(self, point: str) -> tuple[float, ...]:
+        """Standard nominal lengths for a point, mm, shortest first."""
+        shortest, longest = self.length_range[one_of("point", point, POINTS)]
+        known = standard_lengths("metric" if self.metric else "inch")
+        return tuple(length for length in known if shortest - 1e-6 <= length <= longest + 1e-6)
+
+
+def set_screw(name: str) -> ScrewSize:
+    """The standard set screw `name`: "M1.6" to "M24" (ISO 4026 to 4029), "#0" to "7/8" (ASME B18.3).
+
+    The size alone names it: a fine-pitch screw has the same socket and points. `TableError` lists the near names.
+    """
+    sizes = _sizes()
+    if isinstance(name, str) and name.strip() in sizes:
+        return sizes[name.strip()]
+    hint = did_you_mean(name, sizes) if isinstance(name, str) else ""
+    raise TableError(f"set screw {name!r}: one of {', '.join(sizes)} is needed{hint}")
+
+
+def set_screw_names() -> list[str]:
+    """Names that `set_screw` knows."""
+    return list(_sizes())
+
+
+@lru_cache(maxsize=2)
+def standard_lengths(system: str) -> tuple[float, ...]:
+    """Standard nominal lengths of set screws, mm. system: 'metric' or 'inch'."""
+    one_of("system", system, ("metric", "inch"))
+    unit = 1.0 if system == "metric" else INCH
+    rows = table("setscrew_lengths", {"length": float}).rows
+    return tuple(round(row["length"] * unit, 6) for row in rows if row["system"] == system)
+
+
+def key_torque(s: Number, Rm: Number) -> Number:
+    """Torque that a hexagon key carries, N·m: 0.2 Rm s³.
+
+    s: width across flats, mm. Rm: tensile strength of the key, MPa (about 2200 for 57 HRC). Arrays broadcast.
+    Source: a key maker's rule; its printed table in tests/published/test_set_screw_torque.py. A solid hexagon that
+    is plastic all through carries √3/6 τ s³ (sand-hill analogy), so the rule takes a shear strength of 0.69 Rm: it is
+    a breaking torque, not a working one.
+    """
+    s, Rm = positive("s", s, "mm"), positive("Rm", Rm, "MPa")
+    return KEY_FACTOR * Rm * s**3 / 1000
+
+
+def key_yield_torque(s: float) -> float:
+    """Torque at which an ordinary key of width s (mm) yields, N·m, between the printed sizes as s³.
+
+    Valid from 0.711 to 6 mm; `InputError` outside. Source: `tables/setscrew_keys.csv`.
+    """
+    rows = table("setscrew_keys", {"s": float, "yield": float}).rows
+    widths, torques = np.array([row["s"] for row in rows]), np.array([row["yield"] for row in rows])
+    s = positive("s", s, "mm")
+    if not widths[0] <= s <= widths[-1]:
+        raise InputError(f"s = {s:.4g} mm: a key from {widths[0]:g} to {widths[-1]:g} mm is needed")
+    # torque/s³ changes slowly with size, so it is what is interpolated
+    return float(np.interp(s, widths, torques / widths**3) * s**3)
+
+
+def _span(text: str, unit: float = 1.0) -> Span:
+    low, high = text.split("-")
+    return float(low) * unit, float(high) * unit
+
+
+def _cell(row: Mapping[str, Any], column: str, unit: float = 1.0) -> float:
+    return round(float(row[column]) * unit, 6)
+
+
+def _optional(text: str, unit: float = 1.0) -> float | None:
+    value = number(text)
+    return None if value is None else value * unit
+
+
+@lru_cache(maxsize=1)
+def _sizes() -> dict[str, ScrewSize]:
+    metric, inch = table("setscrews_metric"), table("setscrews_inch")
+    sizes = [_metric(row, metric.source) for row in metric.rows] + [_inch(row, inch.source) for row in inch.rows]
+    return {size.name: size for size in sizes}
+
+
+def _metric(row: Mapping[str, Any], source: str) -> ScrewSize:
+    flat = _cell(row, "flat_min"), _cell(row, "flat_max")
+    return ScrewSize(
+        name=row["thread"],
+        d=_cell(row, "d"),
+        socket=_cell(row, "s"),
+        socket_limits=(_cell(row, "s_min"), _cell(row, "s_max")),
+        key_depth=(_cell(row, "t_short"), _cell(row, "t_long")),
+        points={
+            "cup": (_cell(row, "cup_min"), _cell(row, "cup_max")),
+            "cone": (0.0, _cell(row, "cone_max")),
+            "flat": flat,
+            "dog": (flat[0], _cell(row, "dog_max")),
+        },
+        dog_length=(_cell(row, "dog_short_min"), _cell(row, "dog_short_max")),
+        length_range={point: _span(row[f"lengths_{point}"]) for point in POINTS},
+        proof_torque=_optional(row["proof_torque"]),
+        seating_torque=_optional(row["seating_torque"]),
+        metric=True,
+        source=source,
+    )
+
+
+def _inch(row: Mapping[str, Any], source: str) -> ScrewSize:
+    cup = _cell(row, "cup_min", INCH), _cell(row, "cup_max", INCH)
+    depth = _cell(row, "key_engagement", INCH)
+    shortest = _cell(row, "shortest", INCH)
+    return ScrewSize(
+        name=row["size"],
+        d=_cell(row, "d", INCH),
+        socket=_cell(row, "s", INCH),
+        socket_limits=(_cell(row, "s_min", INCH), _cell(row, "s_max", INCH)),
+        key_depth=(depth, depth),
+        points={
+            "cup": cup,
+            "cone": (0.0, 0.0),
+            "flat": cup,
+            "dog": (_cell(row, "dog_min", INCH), _cell(row, "dog_max", INCH)),
+        },
+        dog_length=(_cell(row, "dog_length_min", INCH), _cell(row, "dog_length_max", INCH)),
+        length_range=dict.fromkeys(POINTS, (shortest, 2 * INCH)),
+        proof_torque=None,
+        seating_torque=_optional(row["seating_torque"], LBF_INCH),
+        metric=False,
+        source=source,
+    )
