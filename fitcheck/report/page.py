@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 from functools import cache
 from html import escape
@@ -10,10 +9,10 @@ from importlib.resources import files
 
 from fitcheck.bench.finding import Finding, Verdict
 from fitcheck.report import figures
-from fitcheck.report.summary import by_question, counts, once, span
+from fitcheck.report.summary import by_question, counts, once, printable, span
 from fitcheck.units import LENGTH, MM
 
-_DRIVERS = 4  # in the table of a finding; the rest are added up
+_DRIVERS = 3  # in the table of a finding; the rest are added up
 
 # A shape for each verdict, so that neither colour nor the word is needed to tell them apart.
 _MARKS = {
@@ -45,14 +44,15 @@ def page(
     sheet_text : the sheet as it was read, shown on demand at the end
     made : when it was made, for the title block; without it the same findings give the same page
     """
-    numbers = {id(finding): i for i, finding in enumerate(findings, start=1)}
+    sources = {source: i for i, source in enumerate(once(s for f in findings for s in f.sources), start=1)}
     parts = [
         _header(findings, title, subtitle, made),
         "<main>",
         _verdicts(findings),
         _list(notes, "notes"),
         '<div class="questions">',
-        *(_question(question, group, numbers) for question, group in by_question(findings).items()),
+        *(_question(question, group, sources) for question, group in by_question(findings).items()),
+        _references(sources),
         "</div>",
         "</main>",
     ]
@@ -76,12 +76,9 @@ def _style() -> str:
     return files("fitcheck.report").joinpath("page.css").read_text(encoding="utf-8")
 
 
-_UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
-
-
 def _safe(text: object) -> str:
     """`text` for HTML: markup escaped, what no page may contain replaced."""
-    return escape(_UNPRINTABLE.sub("\ufffd", str(text)))
+    return escape(printable(str(text)))
 
 
 def _header(findings: Sequence[Finding], title: str, subtitle: str, made: str | None) -> str:
@@ -112,26 +109,28 @@ def _verdicts(findings: Sequence[Finding]) -> str:
     )
 
 
-def _question(question: str, group: Sequence[Finding], numbers: dict[int, int]) -> str:
+def _question(question: str, group: Sequence[tuple[int, Finding]], sources: dict[str, int]) -> str:
     """All findings of a question, and what is said of all of them once."""
-    shared = _shared(group) if len(group) > 1 else ([], [])
-    articles = "\n".join(_finding(finding, numbers[id(finding)], shared) for finding in group)
-    foot = _sentences("Assumed for all of these", shared[0]) + _sentences("Sources for all of these", shared[1])
-    cautions = once(caution for finding in group for caution in finding.cautions)
+    first = group[0][1]
+    shared = [a for a in once(first.assumptions) if len(group) > 1 and all(a in f.assumptions for _, f in group)]
+    articles = "\n".join(_finding(number, finding, shared, sources) for number, finding in group)
+    cautions = once(caution for _, finding in group for caution in finding.cautions)
+    foot = _sentences("Assumed for all of these", shared)
     if cautions:
         foot += f'<div class="cautions"><h3>Cautions</h3>{_list(cautions)}</div>'
     heading = question[:1].upper() + question[1:]
     return f"<section><h2>{_safe(heading)}</h2>\n{articles}\n{foot}</section>"
 
 
-def _shared(group: Sequence[Finding]) -> tuple[list[str], list[str]]:
-    """The assumptions and the sources that every finding of the group has."""
-    assumptions = [a for a in once(group[0].assumptions) if all(a in f.assumptions for f in group)]
-    sources = [s for s in once(group[0].sources) if all(s in f.sources for f in group)]
-    return assumptions, sources
+def _references(sources: dict[str, int]) -> str:
+    if not sources:
+        return ""
+    rows = "".join(f'<li id="source-{i}">{_safe(source)}</li>' for source, i in sources.items())
+    return f'<section class="sources"><h2>Sources</h2><ol>{rows}</ol></section>'
 
 
-def _finding(finding: Finding, number: int, shared: tuple[list[str], list[str]]) -> str:
+def _finding(number: int, finding: Finding, shared: Sequence[str], sources: dict[str, int]) -> str:
+    """One finding: words on the left, figures on the right, one below the other where there is no room."""
     sizes = {
         "nominal": finding.unit.show(finding.nominal),
         "worst case": span(finding.unit, *finding.worst_case),
@@ -144,24 +143,28 @@ def _finding(finding: Finding, number: int, shared: tuple[list[str], list[str]])
         *((label[:1].upper() + label[1:], value) for label, value in finding.details.items()),
     ]
     name = f"{finding.name}: " if finding.name else ""
+    cited = ", ".join(f'<a href="#source-{sources[s]}">{sources[s]}</a>' for s in once(finding.sources))
+    drawing = _drawing(number, finding)
     words = [
-        f'<p class="answer">{_safe(finding.answer)}</p>',
+        f'<div class="said"><p class="answer">{_safe(finding.answer)}</p>',
         _change(finding),
-        '<table class="sizes"><thead><tr>'
-        + "".join(f'<th scope="col">{_safe(label)}</th>' for label in sizes)
-        + "</tr></thead><tbody><tr>"
-        + "".join(f"<td>{_safe(value)}</td>" for value in sizes.values())
-        + "</tr></tbody></table>",
-        '<dl class="facts">'
-        + "".join(f"<div><dt>{_safe(label)}</dt> <dd>{_safe(value)}</dd></div>" for label, value in facts)
-        + "</dl>",
-        _sentences("Assumed", [a for a in once(finding.assumptions) if a not in shared[0]]),
-        _sentences("Sources", [s for s in once(finding.sources) if s not in shared[1]]),
+        '<table class="sizes"><thead><tr>',
+        *(f'<th scope="col">{_safe(label)}</th>' for label in sizes),
+        "</tr></thead><tbody><tr>",
+        *(f"<td>{_safe(value)}</td>" for value in sizes.values()),
+        '</tr></tbody></table><dl class="facts">',
+        *(f"<div><dt>{_safe(label)}</dt> <dd>{_safe(value)}</dd></div>" for label, value in facts),
+        "</dl></div>",
+        _sentences("Assumed", [a for a in once(finding.assumptions) if a not in shared]),
+        f'<p class="small"><b>Sources:</b> {cited}</p>' if cited else "",
     ]
+    seen = [drawing, _strip(number, finding)]
+    # A drawing is tall: beside it there is room under the words.
+    (words if drawing else seen).append(_drivers(finding))
     return (
         f'<article id="finding-{number}"><div class="title"><h3>{_safe(name + finding.quantity)}</h3>'
-        f'{_mark(finding.verdict)}</div><div class="beside">\n<div>{"".join(words)}</div>\n'
-        f"<div>{_figures(finding, number)}</div></div></article>"
+        f'{_mark(finding.verdict)}</div>\n<div class="beside"><div>{"".join(words)}</div>\n'
+        f"<div>{''.join(seen)}</div></div></article>"
     )
 
 
@@ -171,27 +174,33 @@ def _change(finding: Finding) -> str:
     return f'<div class="change"><h4>What would meet it</h4>{_list(finding.change)}</div>'
 
 
-def _figures(finding: Finding, number: int) -> str:
-    """The drawing of a finding if it has one, where its quantity can lie, and what drives it."""
+def _drawing(number: int, finding: Finding) -> str:
+    unit = finding.unit if finding.unit.kind is LENGTH else MM
+    ax = figures.draw(finding.drawing, unit=unit)
+    if ax is None:
+        return ""
+    return f"<figure>{figures.svg(ax, f'drawing-{number}', f'Drawing to scale: {finding.title}')}</figure>"
+
+
+def _strip(number: int, finding: Finding) -> str:
+    """Where the quantity can lie against what is required."""
     unit = finding.unit
-    parts = []
-    drawing = figures.draw(finding.drawing, unit=unit if unit.kind is LENGTH else MM)
-    if drawing is not None:
-        parts.append(figures.svg(drawing, f"drawing-{number}", _safe(f"Drawing to scale of the {finding.question}")))
-    strip = (
+    description = (
         f"{finding.quantity}: nominal {unit.show(finding.nominal)}, worst case {span(unit, *finding.worst_case)}, "
         f"required {finding.requirement.words(unit)}"
     )
-    parts.append(figures.svg(figures.where(finding), f"where-{number}", strip))
-    return "".join(f"<figure>{part}</figure>" for part in parts) + _drivers(finding)
+    picture = figures.svg(figures.where(finding), f"where-{number}", description)
+    return f'<figure class="strip">{picture}</figure>'
 
 
 def _drivers(finding: Finding) -> str:
     table = [d for d in finding.drivers if max(d.variance_share, d.worst_case_share) >= 0.005]
     if not table:
         return '<p class="small">Nothing varies.</p>'
-    rows = [(d.name, d.variance_share, d.worst_case_share) for d in table[:_DRIVERS]]
-    rest = table[_DRIVERS:]
+    # One more row says no more than the dimension it would stand for.
+    shown = len(table) if len(table) == _DRIVERS + 1 else _DRIVERS
+    rows = [(d.name, d.variance_share, d.worst_case_share) for d in table[:shown]]
+    rest = table[shown:]
     if rest:
         rows.append((f"{len(rest)} more", sum(d.variance_share for d in rest), sum(d.worst_case_share for d in rest)))
     cells = "\n".join(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 
 from fitcheck.bench.finding import Finding, Verdict
@@ -20,11 +21,11 @@ def counts(findings: Sequence[Finding]) -> str:
     return f"{total}: {', '.join(parts)}" if parts else total
 
 
-def by_question(findings: Iterable[Finding]) -> dict[str, list[Finding]]:
-    """The findings of each question, in the order in which the questions come up."""
-    groups: dict[str, list[Finding]] = {}
-    for finding in findings:
-        groups.setdefault(finding.question, []).append(finding)
+def by_question(findings: Iterable[Finding]) -> dict[str, list[tuple[int, Finding]]]:
+    """The findings of each question with their numbers from 1, in the order in which the questions come up."""
+    groups: dict[str, list[tuple[int, Finding]]] = {}
+    for number, finding in enumerate(findings, start=1):
+        groups.setdefault(finding.question, []).append((number, finding))
     return groups
 
 
@@ -41,3 +42,11 @@ def number(unit: Unit, inside: float) -> str:
 def span(unit: Unit, low: float, high: float) -> str:
     """A range with its unit said once: "45.65 to 46.75 mm"."""
     return f"{number(unit, low)} to {unit.show(high)}"
+
+
+_UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
+
+
+def printable(text: str) -> str:
+    """`text` with a replacement sign for every character that no page or terminal can show."""
+    return _UNPRINTABLE.sub("\ufffd", text)

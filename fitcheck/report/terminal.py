@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Sequence
 
 from fitcheck.bench.finding import Finding
-from fitcheck.report.summary import by_question, counts, once
+from fitcheck.report.summary import by_question, counts, once, printable
 
 _INDENT = 7
 """Where the text of a finding starts, after its verdict."""
@@ -22,11 +22,11 @@ def text(findings: Sequence[Finding], title: str, *, width: int = 80) -> str:
         blocks.append("")
         blocks.append(_lines(question[:1].upper() + question[1:], width, 0))
         blocks.append("-" * min(len(question), width))
-        named = len({finding.name for finding in group}) > 1
-        for i, finding in enumerate(group):
+        named = len({finding.name for _, finding in group}) > 1
+        for i, (_, finding) in enumerate(group):
             if i:
                 blocks.append("")
-            if named and finding.name and (not i or group[i - 1].name != finding.name):
+            if named and finding.name and (not i or group[i - 1][1].name != finding.name):
                 blocks.append(_lines(f"{finding.name}:", width, 0))
             blocks.append(_finding(finding, width))
     cautions = once(caution for finding in findings for caution in finding.cautions)
@@ -44,4 +44,4 @@ def _finding(finding: Finding, width: int) -> str:
 
 def _lines(line: str, width: int, indent: int) -> str:
     """`line` wrapped, what follows the first line indented; an indent of its own is kept."""
-    return textwrap.fill(line, width, subsequent_indent=" " * indent, break_on_hyphens=False)
+    return textwrap.fill(printable(line), width, subsequent_indent=" " * indent, break_on_hyphens=False)

@@ -9,6 +9,7 @@ from html import escape
 from typing import TYPE_CHECKING
 
 from fitcheck.report.figures.drafting import settings
+from fitcheck.report.summary import printable
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -41,4 +42,4 @@ def svg(ax: Axes, name: str, description: str) -> str:
     used = {match[2] for match in _USE.finditer(text)}
     text = _ID.sub(lambda m: f' id="{name}-{m[1]}"' if m[1] in used else "", text)
     text = _USE.sub(rf"\1{name}-\2", text)
-    return text.replace("<svg", f'<svg role="img" aria-label="{escape(description)}"', 1)
+    return printable(text.replace("<svg", f'<svg role="img" aria-label="{escape(description)}"', 1))

@@ -44,7 +44,7 @@ def where(finding: Finding, ax: Axes | None = None) -> Axes:
     limits = _limits(finding.requirement)
     if ax is None:
         ax = new_axes(60)
-        ax.set_position((58 / WIDTH, 18 / 60, 1 - 82 / WIDTH, 28 / 60))
+        ax.set_position((58 / WIDTH, 18 / 60, 1 - 70 / WIDTH, 28 / 60))
     _scale_axis(
         ax, [x for _, low, high in rows for x in (low, high)] + [nominal, *(shown(limit) for limit in limits.values())]
     )
@@ -161,17 +161,20 @@ def _excluded(ax: Axes, limits: dict[str, float], unit: Unit) -> None:
 
 
 def _frame(ax: Axes, unit: Unit) -> None:
-    """A bare frame: only the axis of the quantity, its unit after the last number."""
+    """A bare frame: only the axis of the quantity, its unit before the first number."""
     for side in ("top", "left", "right"):
         ax.spines[side].set_visible(False)
-    ax.locator_params(axis="x", nbins=6)
+    low, high = ax.get_xlim()
+    ax.locator_params(axis="x", nbins=6 if max(abs(low), abs(high)) < 1e4 else 4)
+    edge = 0.05 * (high - low)  # a number nearer to an end would run out of the axis
+    ax.set_xticks([tick for tick in ax.get_xticks() if low + edge <= tick <= high - edge])
     ax.annotate(
         unit.text,
-        (1, 0),
+        (0, 0),
         xycoords="axes fraction",
-        xytext=(4, -3.5),
+        xytext=(-10, -5),
         textcoords="offset points",
-        ha="left",
+        ha="right",
         va="top",
         fontsize=SMALL,
     )

@@ -48,8 +48,8 @@ def tube_stack(drawing: TubeStack, ax: Axes | None = None, unit: Unit = MM) -> A
     end = max([bottom, *(at for _, at in drawing.screws), depth, 1e-3])
     stub = 0.2 * (end - min(depth, 0.0)) + 0.1 * outside
 
-    parts = [f"{i}  {name} {number(unit, length)}" for i, (name, length) in enumerate(drawing.below, start=1)]
-    lines = [row for part in parts for row in textwrap.wrap(part, 44, subsequent_indent="    ")]
+    parts = [f"{i} {name} {number(unit, length)}" for i, (name, length) in enumerate(drawing.below, start=1)]
+    lines = textwrap.wrap(";  ".join(parts), 44)
     lines.append(f"Nominal sizes in {unit.text}." + ("" if all(known) else " Diameters not given are not to scale."))
     rows = len(drawing.screws) + 1
     ax, scale = to_scale(
