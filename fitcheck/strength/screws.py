@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from fitcheck.errors import InputError, TableError, did_you_mean, one_of, positive
+from fitcheck.errors import InputError, TableError, did_you_mean, not_negative, one_of, positive
 from fitcheck.strength.torque import POINTS
 from fitcheck.tables import number, table
 from fitcheck.units import Number
@@ -46,6 +46,10 @@ class ScrewSize:
     metric: bool
     source: str
 
+    def depth(self, length: float) -> float:
+        """Least socket depth of a screw of that length, mm: the short one up to about one diameter."""
+        return self.key_depth[0] if positive("length", length, "mm") <= self.d else self.key_depth[1]
+
     def lengths(self, point: str) -> tuple[float, ...]:
         """Standard nominal lengths for a point, mm, shortest first."""
         shortest, longest = self.length_range[one_of("point", point, POINTS)]
@@ -77,6 +81,48 @@ def standard_lengths(system: str) -> tuple[float, ...]:
     unit = 1.0 if system == "metric" else INCH
     rows = table("setscrew_lengths", {"length": float}).rows
     return tuple(round(row["length"] * unit, 6) for row in rows if row["system"] == system)
+
+
+def length_tolerance(length: float, system: str) -> float:
+    """Half the tolerance zone of a standard length, mm; of the next longer one for a length in between.
+
+    length: mm, up to the longest of `standard_lengths`; system: 'metric' or 'inch'. Source:
+    `tables/setscrew_lengths.csv`.
+    """
+    known = standard_lengths(system)
+    length = positive("length", length, "mm")
+    if length > known[-1] + 1e-6:
+        raise InputError(f"length = {length:.4g} mm: a set screw up to {known[-1]:g} mm is needed")
+    unit = 1.0 if system == "metric" else INCH
+    rows = [row for row in table("setscrew_lengths", {"tolerance": float}).rows if row["system"] == system]
+    at = next(index for index, standard in enumerate(known) if standard >= length - 1e-6)
+    return float(rows[at]["tolerance"]) * unit
+
+
+def point_length(
+    kind: str, d: Number, tip: Number, *, dog_length: Number = 0.0, cone_angle: Number = np.pi / 2
+) -> Number:
+    """Length at the end of the screw that is turned below the thread and holds nothing, mm.
+
+    cup, flat: a chamfer of 45° from d to the tip, (d - tip)/2. cone: (d - tip) / (2 tan(cone_angle/2)). dog:
+    dog_length and the same chamfer above it. The first threads above it may be incomplete too, up to
+    `INCOMPLETE_PITCHES` from the end in all (ISO 4026 to 4029): a safe count takes the greater of the two.
+
+    kind: 'cup', 'cone', 'flat' or 'dog'. d: major diameter. tip: rim, flat or dog diameter, or the flat on the cone,
+    mm. cone_angle: included, radians. Arrays broadcast. `InputError` for a tip wider than the screw.
+    Source: geometry of ISO 4026 to 4029.
+    """
+    kind = one_of("kind", kind, POINTS)
+    d, tip = positive("d", d, "mm"), not_negative("tip", tip, "mm")
+    dog_length, cone_angle = not_negative("dog_length", dog_length, "mm"), positive("cone_angle", cone_angle, "rad")
+    if np.any(np.greater(tip, d)):
+        raise InputError(f"tip = {np.max(tip):.4g} mm: a tip not wider than the screw of {np.min(d):.4g} mm is needed")
+    if np.any(np.greater_equal(cone_angle, np.pi)):
+        raise InputError(f"cone_angle = {np.max(cone_angle):.4g} rad: an included angle below π is needed")
+    chamfer = (d - tip) / 2
+    if kind == "cone":
+        return chamfer / np.tan(cone_angle / 2)
+    return chamfer + dog_length if kind == "dog" else chamfer
 
 
 def key_torque(s: Number, Rm: Number) -> Number:

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from fitcheck.errors import InputError, TableError
-from fitcheck.strength import set_screw, set_screw_names, standard_lengths
+from fitcheck.strength import length_tolerance, point_length, set_screw, set_screw_names, standard_lengths
 
 FOLDER = Path(__file__).parent.parent / "reference"
 
@@ -90,6 +90,34 @@ def test_inch_sizes_as_printed():
         assert found == pytest.approx(float(Fraction(row["value"])), abs=1e-7), (name, row["item"])
         checked += 1
     assert checked == 17 * 9
+
+
+def test_length_tolerances():
+    # Inch: +/-0.01 in up to 0.63 in, +/-0.02 to 2 in, as printed in rows "length tolerance". Metric: js15 of ISO 286-1.
+    printed = {row["item"]: row["value"] for row in _rows("setscrews_inch.csv", "length tolerance")}
+    assert printed["up to 0.63"] == "+/-0.01"
+    assert printed["over 0.63 to 2"] == "+/-0.02"
+    assert [length_tolerance(25.4 * length, "inch") / 25.4 for length in (0.125, 0.625, 0.75, 2.0)] == pytest.approx(
+        [0.01, 0.01, 0.02, 0.02]
+    )
+    # Half of IT15, mm, for the ranges up to 3, 6, 10, 18, 30, 50, 80 mm (ISO 286-1, table 1).
+    it15 = {3: 0.40, 6: 0.48, 10: 0.58, 18: 0.70, 30: 0.84, 50: 1.00, 80: 1.20}
+    for length in standard_lengths("metric"):
+        zone = next(zone for upto, zone in it15.items() if length <= upto)
+        assert length_tolerance(length, "metric") == pytest.approx(zone / 2), length
+    with pytest.raises(InputError, match="length = 80 mm"):
+        length_tolerance(80, "metric")
+
+
+def test_points_and_their_length():
+    # A 45° chamfer from 4 to 2 mm is 1 mm long; a 90° cone of M4 down to a sharp tip 2 mm; a dog adds its length.
+    assert point_length("cup", 4.0, 2.0) == pytest.approx(1.0)
+    assert point_length("cone", 4.0, 0.0) == pytest.approx(2.0)
+    assert point_length("dog", 4.0, 2.5, dog_length=1.0) == pytest.approx(1.75)
+    assert set_screw("M4").depth(3.0) == 1.5
+    assert set_screw("M4").depth(6.0) == 2.5
+    with pytest.raises(InputError, match="tip = 5 mm"):
+        point_length("flat", 4.0, 5.0)
 
 
 def test_lengths_and_names():

@@ -75,6 +75,14 @@ def fitted_rows(tests):
     return [row for row in tests if row["id"] not in SCREW_LIMITED]
 
 
+def test_rows_left_out_as_limited_by_the_screw_level_off(tests):
+    # Evidence for leaving them out: the wall grows by 25 to 67 % and the load by less than 1 %.
+    ratio = {row["id"]: row["limits"] * row["n"] for row in tests}  # proportional to the load at equal strength
+    assert max(ratio[i] for i in ("EA15", "EA16", "EA17")) < 1.01 * min(ratio[i] for i in ("EA15", "EA16", "EA17"))
+    assert ratio["IT45"] == pytest.approx(ratio["IT44"], rel=1e-3)
+    assert ratio["IT44"] > 1.25 * ratio["IT43"]  # below the limit the load still grew with the wall
+
+
 def test_coefficients_are_those_of_a_refit(fitted_rows):
     n = np.array([row["n"] for row in fitted_rows])
     y = np.log([row["limits"] for row in fitted_rows])
