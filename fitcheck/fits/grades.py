@@ -163,7 +163,8 @@ def tolerance_basis(grade: str, nominal: float) -> tuple[Basis, str]:
 
 def in_mm(um: Any) -> Number:
     """µm of the tables as mm: a plain float for one size, an array for many."""
-    return _plain(np.asarray(um) / 1000)
+    # The finest value is a multiple of 0.05 µm; rounding takes off what adding such decimals as floats leaves.
+    return _plain(np.round(um, 3) / 1000)
 
 
 def _rank(grade: str) -> int:
