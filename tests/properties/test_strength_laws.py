@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from scipy.integrate import quad
+from scipy.integrate import quad, trapezoid
 
 from fitcheck.strength import (
     axial_hold,
@@ -217,7 +217,7 @@ def test_mean_wall_with_countersinks_and_a_short_screw(wall, outside, inside, st
     least, mean, greatest = wall_length_range(*wall, **cut)
     theta = np.linspace(0, np.pi / 2, 20_001)
     lengths = wall_length(theta, *wall, **cut)
-    assert mean == pytest.approx(np.trapezoid(lengths, theta) * 2 / np.pi, abs=2e-5)
+    assert mean == pytest.approx(trapezoid(lengths, theta) * 2 / np.pi, abs=2e-5)
     assert least == pytest.approx(lengths.min(), abs=2e-3)
     assert greatest == pytest.approx(lengths.max(), abs=2e-3)
 

@@ -6,6 +6,7 @@ Sources: Machinery's Handbook 31st ed., p. 1665; R. L. Mott, Machine Elements in
 
 import numpy as np
 import pytest
+from scipy.integrate import trapezoid
 
 from fitcheck.strength import (
     axial_load,
@@ -93,7 +94,7 @@ def test_short_form_lies_below_the_flank_equilibrium_by_the_stated_share():
 def test_friction_radius_of_points_against_integrals():
     # An even pressure over a disc: mean radius = ∫ r · r dr / ∫ r dr; over a cone the same over sin of the half angle.
     radius = np.linspace(0, 1.25, 200_001)
-    disc = np.trapezoid(radius**2, radius) / np.trapezoid(radius, radius)
+    disc = trapezoid(radius**2, radius) / trapezoid(radius, radius)
     assert point_radius("flat", 2.5) == pytest.approx(disc, rel=1e-9)
     assert point_radius("dog", 2.5) == point_radius("flat", 2.5)
     assert point_radius("cone", 2.5, cone_angle=np.pi / 2) == pytest.approx(disc * np.sqrt(2), rel=1e-9)
