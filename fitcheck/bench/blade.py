@@ -39,7 +39,7 @@ class BladeDepth(Question):
 
     adds: tuple[Dimension, ...] = given(Several(Toleranced()), "lengths from the mouth down that make it deeper")
     takes: tuple[Dimension, ...] = given(
-        Several(Toleranced()), "lengths under the blade that make it shallower", default=[]
+        Several(Toleranced()), "lengths under the blade that make it shallower, from the blade down", default=[]
     )
     at_least: float = given(Exact(), "the least depth")
     at_most: float | None = given(Exact(), "the greatest depth", default=None)
@@ -133,7 +133,7 @@ class BladeDepth(Question):
     def _drawing(self) -> TubeStack:
         return TubeStack(
             depth=self.depth.nominal,
-            below=tuple((d.name, d.nominal) for d in reversed(self.takes)),
+            below=tuple((d.name, d.nominal) for d in self.takes),
             screws=tuple((f"screw {i}", d.nominal) for i, d in enumerate(self.screws, start=1)),
             blade=self.blade.nominal if self.blade else None,
             bore=self.bore.nominal if self.bore else None,

@@ -69,7 +69,7 @@ class ThreadEngagement(Question):
             question=self.title,
             name=self.name,
             label="engaged threads",
-            answer=f"{turns.nominal:.1f} turns of {self.external.designation} engage, between {low:.1f} and {high:.1f}.",
+            answer=f"{turns.nominal:.1f} turns of {self.external.designation} engage, {low:.1f} to {high:.1f}.",
             confidence=self.confidence,
             change=(f"engage {short} more of full thread and it holds at worst case",),
             assumptions=assumed_spreads(self.length),
