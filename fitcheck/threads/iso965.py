@@ -167,14 +167,29 @@ def engagement_group_N(d: float, P: float) -> tuple[float, float] | None:
     return None
 
 
+def tabulated(d: ArrayLike, P: ArrayLike, grades: tuple[int, int], position: str) -> NDArray[np.bool_]:
+    """Whether the standard's tables fill every cell that the limits of a thread rest on; arrays broadcast.
+
+    grades: (pitch diameter, crest). What is not tabulated is computed by the same formulas.
+    """
+    d, P = np.broadcast_arrays(np.asarray(d, dtype=float), np.asarray(P, dtype=float))
+    at = positions()[position]
+    filled = at.pitch_from <= P + 1e-9
+    for quantity, grade in zip(("Td2", "Td") if at.external else ("TD2", "TD1"), grades, strict=True):
+        filled &= _filled(quantity, P, grade)
+    in_range = np.zeros(d.shape, dtype=bool)
+    for row in _engagement():
+        in_range |= (row["over"] < d) & (d <= row["upto"]) & _same(P, row["pitch"])
+    return filled & in_range
+
+
 def untabulated(d: float, P: float, grades: tuple[int, int], position: str) -> tuple[str, ...]:
     """What of a thread's tolerances stands in no cell of the standard's tables, and so is by formula only."""
     external = positions()[position].external
     names = ("Td2", "Td") if external else ("TD2", "TD1")
     missing = []
     for quantity, grade in zip(names, grades, strict=True):
-        rows = _coverage()[quantity]
-        if not any(a - 1e-9 <= P <= b + 1e-9 and g1 <= grade <= g2 for a, b, g1, g2 in rows):
+        if not _filled(quantity, np.asarray(P), grade):
             missing.append(f"{quantity} of grade {grade} at pitch {P:g}")
     if not missing and engagement_group_N(d, P) is None:
         missing.append(f"{names[0]} at diameter {d:g} with pitch {P:g}")
@@ -227,6 +242,13 @@ def _range(d: ArrayLike) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
         wrong = float(d[(index == 0) | (index == len(bounds))].flat[0])
         raise InputError(f"diameter d = {wrong:g} mm: ISO 965-1 covers diameters over {SMALLEST} up to {LARGEST:g} mm")
     return bounds[index - 1], bounds[index]
+
+
+def _filled(quantity: str, P: NDArray[np.float64], grade: int) -> NDArray[np.bool_]:
+    filled = np.zeros(P.shape, dtype=bool)
+    for finest, coarsest, first, last in _coverage()[quantity]:
+        filled |= (finest - 1e-9 <= P) & (coarsest + 1e-9 >= P) & (first <= grade <= last)
+    return filled
 
 
 def _pitch(P: ArrayLike) -> NDArray[np.float64]:

@@ -34,6 +34,16 @@ class Size:
 
 
 @dataclass(frozen=True, slots=True)
+class SizedThread:
+    """A thread with sizes other than its standard limits: cut for a coating, or worn and measured."""
+
+    thread: Thread
+    major: Size
+    pitch: Size
+    minor: Size
+
+
+@dataclass(frozen=True, slots=True)
 class Limits:
     """The limits of size of `thread`.
 

@@ -7,8 +7,10 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from fitcheck.threads.coating import Coated
     from fitcheck.threads.definition import Thread
     from fitcheck.threads.limits import Limits
+    from fitcheck.threads.pairs import Gap, Pair
 
 
 def aligned(rows: Sequence[Sequence[str]], indent: str = "  ") -> str:
@@ -60,3 +62,29 @@ def limits_table(one: Limits) -> str:
     table = aligned([(unit, "max", "min"), *rows])
     procedure = "" if one.procedure == "table" else ", newer rounding procedure"
     return f"{one.thread.designation}: limits of size, {one.thread.standard}{procedure}\n{table}"
+
+
+def pair_table(one: Pair) -> str:
+    """Clearances, overlap and the verdict of a pair, in the unit of its screw."""
+    unit = one.external.thread.unit
+
+    def row(name: str, gap: Gap) -> tuple[str, str, str]:
+        return (name, length(gap.min, unit), length(gap.max, unit))
+
+    rows = [row(f"{which} clearance", one.clearance(which)) for which in ("major", "pitch", "minor")]
+    least, most = one.percent()
+    percent = tuple("-" if value is None else f"{value:.0f}" for value in (least, most))
+    table = aligned([(unit, "min", "max"), *rows, row("radial overlap", one.overlap()), ("% of 5/8 H", *percent)])
+    return f"{one.designation}\n{table}\n  {one.verdict()}"
+
+
+def coated_table(one: Coated) -> str:
+    """Limits before and after coating, in the unit of the thread, and whether the allowance covers the film."""
+    unit = one.thread.unit
+    rows: list[tuple[str, ...]] = [("", "before", "", "after", ""), (unit, "max", "min", "max", "min")]
+    for which in ("major", "pitch", "minor"):
+        sizes = (getattr(one.before, which), getattr(one, which))
+        rows.append((which, *(length(end, unit) for size in sizes for end in (size.max, size.min))))
+    growth = "" if one.film.growth == 1 else f", {one.film.growth:.0%} outward"
+    head = f"{one.thread.designation} with {one.film.name} {one.film.thickness}{growth}"
+    return f"{head}\n{aligned(rows)}\n  {one.verdict()}"

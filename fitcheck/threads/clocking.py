@@ -1,0 +1,79 @@
+"""Clocking: the angle at which a shouldered threaded part comes to rest, and the cut or shim that changes it.
+
+Angles are in radians, clockwise positive, seen from the side of the part that is being screwed in, along the
+direction in which it moves. Screwed home, a right-hand part has turned clockwise, a left-hand one anticlockwise.
+A part whose shoulder is faced by c goes further by c / lead turns; a shim of thickness c stops it that much
+earlier. Plain geometry of the helix, no source; the torque that seats the shoulder turns it a little further, so
+the last few degrees are fitted by trial.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+from fitcheck.errors import InputError, not_negative, one_of, positive
+from fitcheck.threads.definition import Thread
+from fitcheck.units import Number
+
+TURN = 2 * math.pi
+
+
+def angle_of(axial: Number, lead: Number, *, left_hand: bool = False) -> Number:
+    """Turn of a part that advances by `axial` (positive: further in), radians clockwise; not reduced to a turn."""
+    lead = positive("lead", lead, "mm")
+    turned: Number = (-1.0 if left_hand else 1.0) * TURN * axial / lead
+    return turned
+
+
+def advance_of(angle: Number, lead: Number, *, left_hand: bool = False) -> Number:
+    """Axial advance in mm for a turn of `angle` radians clockwise; the inverse of `angle_of`."""
+    lead = positive("lead", lead, "mm")
+    moved: Number = (-1.0 if left_hand else 1.0) * lead * angle / TURN
+    return moved
+
+
+class Clocked(NamedTuple):
+    """A cut or shim and what it does.
+
+    amount: mm to face off the shoulder, or thickness of the shim, 0 to less than one lead.
+    angle: where the part comes to rest with it, radians clockwise from 0 to one turn.
+    angle_tolerance: ± radians that a ± tolerance of the amount makes.
+    amount_tolerance: ± mm the amount may be off for the angle to stay within what is wanted; None if not asked.
+    """
+
+    amount: float
+    angle: float
+    angle_tolerance: float
+    amount_tolerance: float | None
+
+
+def clock(
+    now: float,
+    wanted: float,
+    thread: Thread,
+    *,
+    by: str = "facing",
+    tolerance: float = 0.0,
+    within: float | None = None,
+    every: float = TURN,
+) -> Clocked:
+    """The least facing cut or shim that brings a shouldered part from the angle `now` to the angle `wanted`.
+
+    now, wanted: angles in radians clockwise. by: "facing" the shoulder, or a "shim" under it. tolerance: ± mm
+    of the cut or shim. within: ± radians that the angle may be off. every: the pattern of the part repeats
+    after this angle (a button with n equal holes: one turn / n).
+    """
+    one_of("by", by, ("facing", "shim"))
+    for name, value in (("now", now), ("wanted", wanted)):
+        if not math.isfinite(value):
+            raise InputError(f"{name} = {value}: a finite angle in radians is needed")
+    every, tolerance = positive("every", every, "rad"), not_negative("tolerance", tolerance, "mm")
+    # Facing lets a right-hand part go on clockwise; a shim or the other hand turns the sense round.
+    sense = (1.0 if by == "facing" else -1.0) * (-1.0 if thread.left_hand else 1.0)
+    turn = (sense * (wanted - now)) % every
+    if every - turn < 1e-9:  # a remainder of a full pattern is rounding, and needs no cut
+        turn = 0.0
+    amount = thread.lead * turn / TURN
+    allowed = None if within is None else thread.lead * float(not_negative("within", within, "rad")) / TURN
+    return Clocked(amount, (now + sense * turn) % TURN, TURN * tolerance / thread.lead, allowed)

@@ -1,0 +1,192 @@
+"""Coated threads: what a film on every surface does to the limits of size.
+
+A film that grows by g at right angles to every surface moves a flank of a 60° thread by g across, so the pitch
+diameter of a screw grows by 2 g / sin 30° = 4 g, while crest and root diameters grow by 2 g; a nut shrinks by the
+same. An anodic film grows partly into the metal: g is its thickness times its outward share.
+
+Source: the four-times rule follows from the geometry; ASME B1.1 and ISO 965-4 presume it for plated threads. That
+class 2A limits hold before coating, and that a coated thread may reach the basic size, is from memory of ASME B1.1;
+ISO 965-1 says the same of positions e to g.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+
+from fitcheck.errors import InputError, finite
+from fitcheck.notation import dim
+from fitcheck.stack import Dimension
+from fitcheck.tables import table
+from fitcheck.threads import profile
+from fitcheck.threads.definition import Thread
+from fitcheck.threads.limits import DIAMETERS, Size, SizedThread
+from fitcheck.threads.pairs import HasSizes
+from fitcheck.threads.shown import coated_table, length
+
+PITCH_FACTOR = 2 / math.sin(profile.HALF_ANGLE)
+"""Growth of the pitch diameter per growth of a surface: 4 for a 60° thread."""
+
+_FACTORS = {"major": 2.0, "pitch": PITCH_FACTOR, "minor": 2.0}
+
+
+def diameter_growth(thickness: float, which: str, *, growth: float = 1.0) -> float:
+    """How much a film of `thickness` on each surface adds to a screw's diameter (a nut loses it), same unit."""
+    return _FACTORS[which] * thickness * growth
+
+
+@dataclass(frozen=True, slots=True)
+class Coating:
+    """A film: its thickness on each surface as a dimension in mm, and the share of it that grows outward."""
+
+    name: str
+    thickness: Dimension
+    growth: float = 1.0
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        if self.thickness.lower < 0:
+            raise InputError(f"coating {self.name}: thickness {self.thickness}: no limit may lie below 0")
+        if not 0 <= float(finite("growth", self.growth)) <= 1:
+            raise InputError(f"coating {self.name}: growth = {self.growth}: a share from 0 to 1 is needed")
+
+    @property
+    def least(self) -> float:
+        """Least outward growth of a surface, mm."""
+        return self.thickness.lower * self.growth
+
+    @property
+    def most(self) -> float:
+        """Greatest outward growth of a surface, mm."""
+        return self.thickness.upper * self.growth
+
+
+def coating(name: str, thickness: str | float | Dimension | None = None, growth: float | None = None) -> Coating:
+    """A coating by name.
+
+    thickness: film on each surface, a drawing note such as "0.010 ± 0.003" or "10 ± 3 µm", or mm. growth: the
+    outward share, 1 for plating and paint. Both default to the usual values of `tables/thread_coatings.csv`
+    (common practice, no source); a name that is not in it needs a thickness.
+    """
+    known = coatings().get(name)
+    if thickness is None and known is None:
+        raise InputError(f"coating {name!r}: {', '.join(coatings())} are known; any other needs a thickness")
+    if thickness is None and known is not None:
+        film, note = known.thickness, known.note
+    else:
+        film, note = dim(thickness, name=f"{name} film"), ""
+    share = growth if growth is not None else known.growth if known else 1.0
+    return Coating(name, film, share, note)
+
+
+@lru_cache(maxsize=1)
+def coatings() -> dict[str, Coating]:
+    """The coatings of the table, by name."""
+    found = {}
+    for row in table("thread_coatings", {"thickness_min": float, "thickness_max": float, "growth": float}).rows:
+        low, high = row["thickness_min"] / 1000, row["thickness_max"] / 1000
+        film = dim((low + high) / 2, plus=(high - low) / 2, name=f"{row['name']} film")
+        found[row["name"]] = Coating(row["name"], film, row["growth"], f"{row['note']}; common practice, no source")
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Coated:
+    """A thread with a film on it. `before` has the limits it is cut to; major, pitch and minor are those after."""
+
+    before: HasSizes
+    film: Coating
+    major: Size
+    pitch: Size
+    minor: Size
+
+    @property
+    def thread(self) -> Thread:
+        return self.before.thread
+
+    @property
+    def room(self) -> float:
+        """What the pitch diameter leaves to the basic size after the thickest film, mm; negative if it runs over.
+
+        The basic size is where the other half of the pair may begin (class H, 2B), so this says whether an
+        allowance such as that of 6g or 2A still covers the film.
+        """
+        basic, size = self.thread.pitch_diameter, self.pitch
+        if self.thread.external:
+            assert size.max is not None
+            return basic - size.max
+        assert size.min is not None
+        return size.min - basic
+
+    @property
+    def covered(self) -> bool:
+        """Whether the thread still passes the basic size after the thickest film."""
+        return self.room >= -0.5e-3 if self.thread.unit == "mm" else self.room >= -0.5 * 0.00254
+
+    def verdict(self) -> str:
+        """One sentence on whether the allowance still covers the film."""
+        allowance = abs(_edge(self.before) - self.thread.pitch_diameter)
+        film = PITCH_FACTOR * self.film.most
+        does = "covers" if self.covered else "does not cover"
+        unit = self.thread.unit
+        return (
+            f"The allowance of {self.thread}, {length(allowance, unit)} {unit} on the pitch diameter, {does} "
+            f"{self.film.name}: the thickest film takes {length(film, unit)} {unit}, four times its growth."
+        )
+
+    def __str__(self) -> str:
+        return coated_table(self)
+
+    __repr__ = __str__
+
+
+def coat(before: HasSizes | Thread, film: Coating | str) -> Coated:
+    """The thread after coating: a thread cut to `before` that gets `film` on every surface."""
+    film = coating(film) if isinstance(film, str) else film
+    before = before.limits() if isinstance(before, Thread) else before
+    major, pitch, minor = (_grown(before, which, film) for which in DIAMETERS)
+    return Coated(before, film, major, pitch, minor)
+
+
+def cut_for_coating(after: HasSizes | Thread, film: Coating | str) -> Coated:
+    """The limits to cut to, so that the coated thread lies within the limits `after` at any film thickness.
+
+    Raises `InputError` if the scatter of the film takes up a whole tolerance.
+    """
+    film = coating(film) if isinstance(film, str) else film
+    after = after.limits() if isinstance(after, Thread) else after
+    sizes = []
+    for which in DIAMETERS:
+        size: Size = getattr(after, which)
+        high, low = (_FACTORS[which] * one for one in (film.most, film.least))
+        if after.thread.external:
+            cut = Size(_shift(size.max, -high), _shift(size.min, -low))
+        else:
+            cut = Size(_shift(size.max, low), _shift(size.min, high))
+        if cut.max is not None and cut.min is not None and cut.min > cut.max:
+            raise InputError(
+                f"{after.thread} with {film.name} {film.thickness}: the film's scatter takes {high - low:.4f} mm of "
+                f"the {which} diameter, more than its tolerance of {size.tolerance:.4f} mm: a wider class or a tighter "
+                "film is needed"
+            )
+        sizes.append(cut)
+    return coat(SizedThread(after.thread, *sizes), film)
+
+
+def _grown(before: HasSizes, which: str, film: Coating) -> Size:
+    size: Size = getattr(before, which)
+    high, low = _FACTORS[which] * film.most, _FACTORS[which] * film.least
+    if before.thread.external:
+        return Size(_shift(size.max, high), _shift(size.min, low))
+    return Size(_shift(size.max, -low), _shift(size.min, -high))
+
+
+def _shift(value: float | None, by: float) -> float | None:
+    return None if value is None else value + by
+
+
+def _edge(sizes: HasSizes) -> float:
+    edge = sizes.pitch.max if sizes.thread.external else sizes.pitch.min
+    assert edge is not None
+    return edge

@@ -1,0 +1,201 @@
+"""A screw in a nut: clearances, overlap, and whether and how far they go together, of one system or of two."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import NamedTuple, Protocol
+
+from fitcheck.errors import InputError, one_of
+from fitcheck.threads import profile
+from fitcheck.threads.definition import Thread
+from fitcheck.threads.designation import read
+from fitcheck.threads.limits import DIAMETERS, Size
+from fitcheck.threads.resolve import resolve, thread
+
+
+class HasSizes(Protocol):
+    """What a pair needs to know of a thread: standard limits, coated, or worn and measured ones alike."""
+
+    @property
+    def thread(self) -> Thread: ...
+    @property
+    def major(self) -> Size: ...
+    @property
+    def pitch(self) -> Size: ...
+    @property
+    def minor(self) -> Size: ...
+
+
+class Gap(NamedTuple):
+    """Least and greatest value in mm; None where the standards leave it open."""
+
+    min: float | None
+    max: float | None
+
+
+HEIGHTS = {"5/8 H": 0.625, "3/4 H": 0.75}
+"""Thread heights that percentages refer to, in H: the basic overlap, and the full height tap charts use."""
+
+
+def turns_to_bind(clearance: float, lead: float, other_lead: float) -> float:
+    """Turns after which the difference in lead has used up the flank clearance; inf for equal leads.
+
+    N = c tan 30° / |l1 - l2|: a clearance c on the pitch diameter is an axial play c tan 30° between 60° flanks,
+    and each turn uses |l1 - l2| of it. Zero for no clearance. Rigid threads of true form; lengths in one unit.
+    The same relation gives the functional diameter of a pitch error (1.732 δP, Machinery's Handbook).
+    """
+    if clearance <= 0:
+        return 0.0
+    difference = abs(lead - other_lead)
+    play = clearance * math.tan(profile.HALF_ANGLE)
+    return play / difference if difference > 1e-9 else math.inf
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """`external` in `internal`, each a thread with its sizes; lengths are in mm."""
+
+    external: HasSizes
+    internal: HasSizes
+
+    def __post_init__(self) -> None:
+        a, b = self.external.thread, self.internal.thread
+        for one, wanted in ((a, True), (b, False)):
+            if one.external is not wanted:
+                kinds = {True: "external", False: "internal"}
+                raise InputError(
+                    f"pair: {one} is {kinds[one.external]}: one external and one internal thread are needed"
+                )
+        if a.left_hand is not b.left_hand:
+            left, right = (a, b) if a.left_hand else (b, a)
+            raise InputError(f"pair: {left} is left-hand and {right} right-hand: both must be of one hand")
+
+    @property
+    def designation(self) -> str:
+        """Both threads in one text, as ISO 965-1 writes it, if they differ in class only."""
+        a, b = self.external.thread, self.internal.thread
+        one, other = a.designation, b.designation
+        if other.replace(b.tolerance_class, a.tolerance_class) == one:
+            return one.replace(a.tolerance_class, f"{b.tolerance_class}/{a.tolerance_class}")
+        return f"{one} in {other}"
+
+    def clearance(self, which: str) -> Gap:
+        """Clearance on the major, pitch or minor diameter; negative where the two overlap in metal.
+
+        The standards set no largest major diameter of a nut, so the largest clearance there is open.
+        """
+        one_of("diameter", which, DIAMETERS)
+        screw, nut = getattr(self.external, which), getattr(self.internal, which)
+        return Gap(_minus(nut.min, screw.max), _minus(nut.max, screw.min))
+
+    def overlap(self) -> Gap:
+        """Radial overlap of the thread ridges, (d - D1) / 2; zero or less means that they pass each other."""
+        d, D1 = self.external.major, self.internal.minor
+        least, most = _minus(d.min, D1.max), _minus(d.max, D1.min)
+        return Gap(None if least is None else least / 2, None if most is None else most / 2)
+
+    def percent(self, height: str = "5/8 H") -> Gap:
+        """The overlap in percent of a thread height of the screw.
+
+        height: "5/8 H", the overlap of the basic profiles, or "3/4 H" (diameter difference 1.299 P), which the
+        percentages of the handbook's tapping tables refer to.
+        """
+        full = HEIGHTS[one_of("height", height, HEIGHTS)] * profile.TRIANGLE * self.external.thread.pitch
+        return Gap(*(None if one is None else 100 * one / full for one in self.overlap()))
+
+    def turns(self) -> Gap:
+        """Turns until it binds, at the tightest and the loosest limits; inf if it never does by its lead."""
+        a, b = self.external.thread, self.internal.thread
+        tight, loose = self.clearance("pitch")
+        assert tight is not None
+        assert loose is not None
+        return Gap(turns_to_bind(tight, a.lead, b.lead), turns_to_bind(loose, a.lead, b.lead))
+
+    @property
+    def start(self) -> str:
+        """ "starts", "may start", "does not start", or "drops through"."""
+        _, most = self.overlap()
+        if most is not None and most <= 0:
+            return "drops through"
+        if self.external.thread.starts != self.internal.thread.starts:
+            return "does not start"
+        gaps = [self.clearance(which) for which in DIAMETERS]
+        if any(gap.max is not None and gap.max < 0 for gap in gaps) or self._root_blocked():
+            return "does not start"
+        return "starts" if all(gap.min is None or gap.min >= -1e-9 for gap in gaps) else "may start"
+
+    def _root_blocked(self) -> bool:
+        """Whether the smallest screw is too large for the largest root a tap leaves in the nut."""
+        screw, nut = self.external.major.min, self.internal.pitch.max
+        if screw is None or nut is None:
+            return False
+        return screw > float(profile.sharp_crest_diameter(nut, self.internal.thread.pitch))
+
+    def verdict(self) -> str:
+        """One sentence: will it start, when will it bind, and how much do the ridges overlap."""
+        a, b = self.external.thread, self.internal.thread
+        if self.start == "drops through":
+            return f"{a} drops through {b}: the ridges do not reach each other."
+        if a.starts != b.starts:
+            return f"{a} does not start in {b}: {a.starts} and {b.starts} starts do not go together."
+        if self.start == "does not start":
+            return f"{a} does not start in {b} at any size within the limits."
+        held = " to ".join(f"{max(one, 0.0):.0f}" for one in self.percent() if one is not None)
+        tail = f"The ridges overlap by {held} % of the basic height."
+        few, many = self.turns()
+        assert few is not None
+        assert many is not None
+        only = "" if self.start == "starts" else " at some sizes within the limits only"
+        if math.isinf(many):
+            return f"{a} starts in {b}{only} and runs freely. {tail}"
+        bind = f"binds after {few:.1f} to {many:.1f} turns" if few > 0 else f"binds within {many:.1f} turns"
+        return f"{a} starts in {b}{only}, but is no thread of its kind: it {bind}. {tail}"
+
+    def __str__(self) -> str:
+        from fitcheck.threads.shown import pair_table
+
+        return pair_table(self)
+
+    __repr__ = __str__
+
+
+def pair(external: str | HasSizes | Thread, internal: str | HasSizes | Thread | None = None) -> Pair:
+    """A screw in a nut: `pair("M6-6H/6g")`, `pair("1/4-20 UNC-2A/2B")`, or `pair("M5-6g", "#10-32 UNF-2B")`.
+
+    One text without class is both halves with the default classes. Threads, limits, coated and measured
+    threads are accepted in place of texts. Raises `InputError` for two of one kind and for two hands.
+    """
+    if internal is not None:
+        return Pair(_sizes(external, True), _sizes(internal, False))
+    if not isinstance(external, str):
+        raise InputError("pair: an external and an internal thread are needed, or one text such as 'M6-6H/6g'")
+    halves = []
+    for wanted in (True, False):
+        parts = read(external)
+        if len(parts.classes) == 1:
+            parts.refuse("class", f"one class, {parts.classes[0]!r}, makes no pair: for example 'M6-6H/6g'")
+        if parts.classes:
+            kept = [name for name in parts.classes if _is_external(name, parts.metric) is wanted]
+            if len(kept) != 1:
+                kind = "an external" if wanted else "an internal"
+                parts.refuse("class", f"'{'/'.join(parts.classes)}' needs {kind} class too: for example 'M6-6H/6g'")
+            parts.classes = kept
+        halves.append(resolve(parts, wanted, False, None).limits())
+    return Pair(*halves)
+
+
+def _is_external(name: str, metric: bool) -> bool:
+    return name[-1].islower() if metric else name[-1] in "aA"
+
+
+def _sizes(one: str | HasSizes | Thread, external: bool) -> HasSizes:
+    if isinstance(one, str):
+        # A stated class of the other kind is left to Pair, which names both threads.
+        stated = bool(read(one).classes)
+        return thread(one, external=None if stated else external).limits()
+    return one.limits() if isinstance(one, Thread) else one
+
+
+def _minus(a: float | None, b: float | None) -> float | None:
+    return None if a is None or b is None else a - b
