@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from fitcheck.bench.finding import Finding
+from fitcheck.report.summary import required, span
 
 if TYPE_CHECKING:
     import pandas
@@ -55,15 +56,13 @@ def markdown(findings: Sequence[Finding]) -> str:
     head = ("verdict", "finding", "required", "nominal", "worst case", "probability of failing")
     rows = [head, tuple("---" for _ in head)]
     for finding in findings:
-        show = finding.unit.show
-        low, high = finding.worst_case
         rows.append(
             (
                 str(finding.verdict),
                 finding.title,
-                finding.requirement.words(finding.unit),
-                show(finding.nominal),
-                f"{show(low)} to {show(high)}",
+                required(finding),
+                finding.show(finding.nominal),
+                span(finding, finding.worst_case),
                 f"{finding.probability:.2g}",
             )
         )
@@ -78,7 +77,7 @@ def _cell(text: str) -> str:
 
 def _row(finding: Finding) -> dict[str, Any]:
     shown = finding.unit.from_base
-    required = finding.requirement
+    limits = finding.requirement
     first = finding.drivers[0] if finding.drivers else None
     return {
         "question": finding.question,
@@ -87,8 +86,8 @@ def _row(finding: Finding) -> dict[str, Any]:
         "verdict": str(finding.verdict),
         "answer": finding.answer,
         "unit": finding.unit.text,
-        "at_least": float("nan") if required.at_least is None else shown(required.at_least),
-        "at_most": float("nan") if required.at_most is None else shown(required.at_most),
+        "at_least": float("nan") if limits.at_least is None else shown(limits.at_least),
+        "at_most": float("nan") if limits.at_most is None else shown(limits.at_most),
         "nominal": shown(finding.nominal),
         "worst_min": shown(finding.worst_case.min),
         "worst_max": shown(finding.worst_case.max),
@@ -98,7 +97,7 @@ def _row(finding: Finding) -> dict[str, Any]:
         "probability": float(finding.probability),
         "standard_error": finding.probability.standard_error,
         "method": finding.probability.method,
-        "risk": required.risk,
+        "risk": limits.risk,
         "driver": first.name if first else "",
         "driver_share": first.variance_share if first else float("nan"),
         "change": "; ".join(finding.change),

@@ -9,7 +9,7 @@ from importlib.resources import files
 
 from fitcheck.bench.finding import Finding, Verdict
 from fitcheck.report import figures
-from fitcheck.report.summary import by_question, counts, once, printable, span
+from fitcheck.report.summary import by_question, counts, once, printable, required, span
 from fitcheck.units import LENGTH, MM
 
 _DRIVERS = 3  # in the table of a finding; the rest are added up
@@ -95,7 +95,7 @@ def _mark(verdict: Verdict) -> str:
 def _verdicts(findings: Sequence[Finding]) -> str:
     rows = "\n".join(
         f'<tr><td>{_mark(finding.verdict)}</td><th scope="row"><a href="#finding-{i}">{_safe(finding.title)}</a></th>'
-        f"<td>{_safe(finding.requirement.words(finding.unit))}</td></tr>"
+        f"<td>{_safe(required(finding))}</td></tr>"
         for i, finding in enumerate(findings, start=1)
     )
     meanings = "".join(f"<dt>{_mark(verdict)}</dt><dd>{verdict.meaning}</dd>" for verdict in Verdict)
@@ -132,9 +132,9 @@ def _references(sources: dict[str, int]) -> str:
 def _finding(number: int, finding: Finding, shared: Sequence[str], sources: dict[str, int]) -> str:
     """One finding: words on the left, figures on the right, one below the other where there is no room."""
     sizes = {
-        "nominal": finding.unit.show(finding.nominal),
-        "worst case": span(finding.unit, *finding.worst_case),
-        f"{100 * finding.confidence:.6g} % interval": span(finding.unit, *finding.interval),
+        "nominal": finding.show(finding.nominal),
+        "worst case": span(finding, finding.worst_case),
+        f"{100 * finding.confidence:.6g} % interval": span(finding, finding.interval),
     }
     facts = [
         ("Required", finding.requirement_words),
@@ -184,10 +184,9 @@ def _drawing(number: int, finding: Finding) -> str:
 
 def _strip(number: int, finding: Finding) -> str:
     """Where the quantity can lie against what is required."""
-    unit = finding.unit
     description = (
-        f"{finding.quantity}: nominal {unit.show(finding.nominal)}, worst case {span(unit, *finding.worst_case)}, "
-        f"required {finding.requirement.words(unit)}"
+        f"{finding.quantity}: nominal {finding.show(finding.nominal)}, "
+        f"worst case {span(finding, finding.worst_case)}, required {required(finding)}"
     )
     picture = figures.svg(figures.where(finding), f"where-{number}", description)
     return f'<figure class="strip">{picture}</figure>'

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 
 from fitcheck.bench.finding import Finding, Verdict
+from fitcheck.stack import Interval
 from fitcheck.units import Unit
 
 
@@ -34,14 +35,19 @@ def once(sentences: Iterable[str]) -> list[str]:
     return list(dict.fromkeys(sentences))
 
 
-def number(unit: Unit, inside: float) -> str:
+def number(unit: Unit, inside: float, decimals: int | None = None) -> str:
     """`inside` as on a drawing: in `unit`, without its name."""
-    return unit.show(inside).removesuffix(unit.text).strip()
+    return unit.show(inside, decimals).removesuffix(unit.text).strip()
 
 
-def span(unit: Unit, low: float, high: float) -> str:
-    """A range with its unit said once: "45.65 to 46.75 mm"."""
-    return f"{number(unit, low)} to {unit.show(high)}"
+def span(finding: Finding, interval: Interval) -> str:
+    """A range of the quantity of a finding, the unit said once: "45.65 to 46.75 mm"."""
+    return f"{number(finding.unit, interval.min, finding.decimals)} to {finding.show(interval.max)}"
+
+
+def required(finding: Finding) -> str:
+    """What is required, without its subject: "at least 0.30 mm"."""
+    return finding.requirement.words(finding.unit, finding.decimals)
 
 
 _UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")

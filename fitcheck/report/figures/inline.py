@@ -24,8 +24,12 @@ def svg(ax: Axes, name: str, description: str) -> str:
     The same figure gives the same text. Ids that nothing refers to are dropped and the others start with `name`, so
     that figures with different names can share a page. `description` is what a reader who cannot see it is told.
     """
+    from matplotlib.text import Text
+
     buffer = io.StringIO()
     whole = ax.figure.figure
+    for words in whole.findobj(Text):
+        words.set_text(printable(words.get_text()))
     with settings(), warnings.catch_warnings():
         # The font used for measuring may lack a letter of a part's name; the reader's own font then shows it.
         warnings.filterwarnings("ignore", message="Glyph .* missing from")
@@ -42,4 +46,4 @@ def svg(ax: Axes, name: str, description: str) -> str:
     used = {match[2] for match in _USE.finditer(text)}
     text = _ID.sub(lambda m: f' id="{name}-{m[1]}"' if m[1] in used else "", text)
     text = _USE.sub(rf"\1{name}-\2", text)
-    return printable(text.replace("<svg", f'<svg role="img" aria-label="{escape(description)}"', 1))
+    return text.replace("<svg", f'<svg role="img" aria-label="{escape(printable(description))}"', 1)

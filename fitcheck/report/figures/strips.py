@@ -48,7 +48,7 @@ def where(finding: Finding, ax: Axes | None = None) -> Axes:
     _scale_axis(
         ax, [x for _, low, high in rows for x in (low, high)] + [nominal, *(shown(limit) for limit in limits.values())]
     )
-    _excluded(ax, limits, finding.unit)
+    _excluded(ax, limits, finding.unit, finding.decimals)
     for y, (_, low, high), face, thick in zip((1, 0), rows, ("white", PALE_BLUE), (0.5, 0.5), strict=True):
         ax.barh(y, high - low, left=low, height=thick, fc=face, ec=BLUE, lw=1.1, zorder=3)
         ax.plot([low, low, np.nan, high, high], [y - 0.25, y + 0.25, np.nan, y - 0.25, y + 0.25], color=BLUE, lw=1.1)
@@ -138,22 +138,25 @@ def _scale_axis(ax: Axes, values: Iterable[float]) -> None:
     ax.set_xlim(low - room, high + room)
 
 
-def _excluded(ax: Axes, limits: dict[str, float], unit: Unit) -> None:
+def _excluded(ax: Axes, limits: dict[str, float], unit: Unit, decimals: int | None = None) -> None:
     """Hatch what the limits exclude, and name each limit above the axes."""
     for word, inside in limits.items():
         limit = unit.from_base(inside)
         edge = ax.get_xlim()[0 if word == "at least" else 1]
         ax.axvspan(*sorted((edge, limit)), fc=PALE, ec="#9aa0a6", hatch="////", lw=0, zorder=0)
         ax.axvline(limit, color=ORANGE, lw=1.6, zorder=2)
-        inwards = "left" if word == "at least" else "right"
-        outwards = "right" if word == "at least" else "left"
+        if len(limits) == 2:  # they may be close together, so their names lead away from each other
+            side = "right" if word == "at least" else "left"
+        else:
+            low, high = ax.get_xlim()
+            side = "left" if limit < (low + high) / 2 else "right"
         ax.annotate(
-            f"{word} {number(unit, inside)}",
+            f"{word} {number(unit, inside, decimals)}",
             (limit, 1),
             xycoords=("data", "axes fraction"),
             xytext=(0, 2),
             textcoords="offset points",
-            ha=outwards if len(limits) == 2 else inwards,  # two limits may be close together
+            ha=side,
             va="bottom",
             fontsize=SMALL,
             color=ORANGE,
@@ -172,7 +175,7 @@ def _frame(ax: Axes, unit: Unit) -> None:
         unit.text,
         (0, 0),
         xycoords="axes fraction",
-        xytext=(-10, -5),
+        xytext=(-10, -4),
         textcoords="offset points",
         ha="right",
         va="top",

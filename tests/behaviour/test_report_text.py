@@ -1,0 +1,210 @@
+"""The report for a terminal, the tables, and writing a file: the whole of it or none."""
+
+from __future__ import annotations
+
+import io
+import os
+import stat
+
+import pandas
+import pytest
+from report_findings import CAUTIONS, finding, sample
+
+from fitcheck.errors import InputError
+from fitcheck.report.frame import COLUMNS, csv, frame, markdown
+from fitcheck.report.summary import counts
+from fitcheck.report.terminal import text
+from fitcheck.report.write import write
+
+
+@pytest.fixture(scope="module")
+def findings():
+    return sample()
+
+
+# -- terminal ----------------------------------------------------------------------------------------------
+
+
+def squeezed(words: str) -> str:
+    """`words` without its line breaks."""
+    return " ".join(words.split())
+
+
+def test_the_terminal_report_says_every_finding_within_80_columns(findings):
+    said = text(findings, "Marshalling wand, museum set")
+    assert max(map(len, said.splitlines())) <= 80
+    for about in findings:
+        assert squeezed(str(about)) in squeezed(said)
+        for change in about.change:
+            assert f"change: {change}" in squeezed(said)
+    assert said.startswith("Marshalling wand, museum set\n====")
+
+
+def test_the_terminal_report_says_cautions_once_and_ends_with_the_count(findings):
+    said = text(findings, "wand")
+    for caution in CAUTIONS:
+        assert said.count(caution) == 1
+    assert said.endswith("\n12 findings: 7 hold, 2 likely, 3 fail\n")
+    assert "\x1b" not in said
+
+
+@pytest.mark.parametrize("width", [40, 60, 120])
+def test_the_terminal_report_fits_any_width(findings, width):
+    assert max(map(len, text(findings, "A build with a title of some length", width=width).splitlines())) <= width
+
+
+def test_no_control_character_of_a_sheet_reaches_the_terminal():
+    said = text([finding(name="\x1b[31mred", answer="beep\x07")], "title\x1b[2J")
+    assert "\x1b" not in said
+    assert "\x07" not in said
+
+
+@pytest.mark.parametrize(
+    ("limits", "said"),
+    [
+        ([], "0 findings"),
+        ([9.4], "1 finding: 1 holds"),
+        ([9.9], "1 finding: 1 fails"),
+        ([9.4, 9.4, 9.6], "3 findings: 2 hold, 1 likely"),
+        ([9.4, 9.6, 9.6, 9.9, 9.9], "5 findings: 1 holds, 2 likely, 2 fail"),
+    ],
+)
+def test_counts_agree_in_number(limits, said):
+    assert counts([finding(at_least=limit) for limit in limits]) == said
+
+
+# -- tables ------------------------------------------------------------------------------------------------
+
+
+def test_the_frame_has_a_row_a_finding_in_the_unit_it_names(findings):
+    table = frame(findings)
+    assert tuple(table.columns) == COLUMNS
+    assert list(table["verdict"]) == [f.verdict.value for f in findings]
+    inch = table[table["unit"] == "in"].iloc[0]
+    assert (inch["nominal"], inch["worst_max"]) == pytest.approx((1.0, 1.005))
+    assert (inch["at_least"], inch["at_most"]) == pytest.approx((25.0 / 25.4, 25.5 / 25.4))
+    sampled = table[table["unit"] == "N"].iloc[0]
+    assert sampled["standard_error"] > 0
+    assert sampled["method"] == findings[7].probability.method
+    assert pandas.isna(table.iloc[10]["at_least"])
+    assert table.iloc[0]["change"] == "cut the slug 0.30 mm shorter"
+
+
+def test_the_frame_of_nothing_has_its_columns():
+    assert tuple(frame([]).columns) == COLUMNS
+
+
+def test_csv_reads_back_to_the_same_numbers(findings):
+    back = pandas.read_csv(io.StringIO(csv(findings)), keep_default_na=False, na_values={"at_least": "", "at_most": ""})
+    numbers = frame(findings).select_dtypes("number")
+    pandas.testing.assert_frame_equal(back[numbers.columns].astype(float), numbers.astype(float), rtol=1e-15)
+    assert list(back["answer"]) == [f.answer for f in findings]
+
+
+def test_markdown_stays_a_table_whatever_the_names_are():
+    lines = markdown([finding(name="a|b *c* <d>\nsecond `line`")]).splitlines()
+    assert len(lines) == 3
+    assert {line.replace("\\|", "").count("|") for line in lines} == {7}
+    assert "\\*c\\*" in lines[2]
+    assert "&lt;d>" in lines[2]
+
+
+# -- writing -----------------------------------------------------------------------------------------------
+
+
+def test_writing_makes_or_replaces_the_file_and_leaves_nothing_else(tmp_path):
+    path = tmp_path / "report.html"
+    for words in ("first ± µ", "second"):
+        assert write(path, words) == path
+        assert path.read_bytes() == words.encode()
+    assert os.listdir(tmp_path) == ["report.html"]
+
+
+def test_a_new_file_has_the_mode_of_any_new_file_and_an_old_one_keeps_its_own(tmp_path):
+    (tmp_path / "plain").touch()
+    assert write(tmp_path / "new", "x").stat().st_mode == (tmp_path / "plain").stat().st_mode
+    old = tmp_path / "old"
+    old.touch()
+    old.chmod(0o640)
+    write(old, "x")
+    assert stat.S_IMODE(old.stat().st_mode) == 0o640
+
+
+def test_a_link_stays_a_link(tmp_path):
+    (tmp_path / "folder").mkdir()
+    link, real = tmp_path / "link.html", tmp_path / "folder" / "real.html"
+    real.write_text("old")
+    link.symlink_to(real)
+    write(link, "new")
+    assert link.is_symlink()
+    assert real.read_text() == "new"
+
+
+def test_a_device_is_written_to_and_not_replaced():
+    write("/dev/null", "x")
+    assert stat.S_ISCHR(os.stat("/dev/null").st_mode)
+
+
+@pytest.mark.parametrize("failing", ["replace", "fsync"])
+def test_a_failure_leaves_the_old_report_and_no_other_file(tmp_path, monkeypatch, failing):
+    path = tmp_path / "report.html"
+    path.write_text("old")
+
+    def fail(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, failing, fail)
+    with pytest.raises(InputError, match=r"report\.html' cannot be written: No space left on device"):
+        write(path, "new" * 100_000)
+    assert path.read_text() == "old"
+    assert os.listdir(tmp_path) == ["report.html"]
+
+
+def test_an_interrupt_leaves_no_other_file(tmp_path, monkeypatch):
+    def stop(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(os, "replace", stop)
+    with pytest.raises(KeyboardInterrupt):
+        write(tmp_path / "report.html", "new")
+    assert os.listdir(tmp_path) == []
+
+
+def test_text_that_is_no_unicode_is_refused_before_anything_is_replaced(tmp_path):
+    path = tmp_path / "report.html"
+    path.write_text("old")
+    with pytest.raises(InputError, match="cannot be written"):
+        write(path, "\ud800")
+    assert path.read_text() == "old"
+    assert os.listdir(tmp_path) == ["report.html"]
+
+
+def test_paths_that_cannot_be_written_are_refused_by_name(tmp_path):
+    (tmp_path / "file").touch()
+    cases = {
+        "": "the path of a file is needed",
+        str(tmp_path): "is a folder: the path of a file is needed",
+        str(tmp_path / "missing" / "r.html"): "there is no folder .*missing': a file in a folder that exists is needed",
+        str(tmp_path / "file" / "r.html"): "is no folder: a file in a folder that exists is needed",
+        str(tmp_path / "nul\0.html"): "null byte",
+        str(tmp_path / ("x" * 300)): "(?i)name too long",
+    }
+    for path, said in cases.items():
+        with pytest.raises(InputError, match=said) as raised:
+            write(path, "x")
+        assert "\n" not in str(raised.value)
+    assert os.listdir(tmp_path) == ["file"]
+
+
+@pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="the superuser may write anywhere")
+def test_write_protection_is_respected(tmp_path):
+    path = tmp_path / "report.html"
+    path.write_text("old")
+    path.chmod(0o400)
+    with pytest.raises(InputError, match="write-protected"):
+        write(path, "new")
+    assert path.read_text() == "old"
+    folder = tmp_path / "folder"
+    folder.mkdir(mode=0o500)
+    with pytest.raises(InputError, match="the folder is write-protected"):
+        write(folder / "report.html", "new")
