@@ -38,13 +38,13 @@ import numpy as np
 from scipy import special
 
 from fitcheck.stack.inversion import Transform
-from fitcheck.stack.shapes import Empirical
+from fitcheck.stack.shapes import Empirical, double_exponential
 from fitcheck.stack.spreads import Normal, Spread
 from fitcheck.units import FloatArray
 
 _MOST_CORNERS = 6  # uniform members integrated in closed form
 _ENOUGH = 1500  # points of an inversion that are not worth avoiding
-_TOO_MANY = 30_000  # points of an inversion beyond which a wide member is conditioned on
+_TOO_MANY = 8_000  # points of an inversion beyond which a single wide member is conditioned on
 _NEGLIGIBLE = 9.5  # standard deviations beyond which a normal tail is below 1e-20
 
 
@@ -104,7 +104,15 @@ class Convolution:
                 needed = Transform(self._boxes[m:], self._sigma, self._others).points_needed() + 30.0 * 2**m
                 if needed < fewest:
                     best, fewest = m, needed
-        if fewest > _TOO_MANY and self._others:
+        # Near the end of its support a sum of few rough members has a transform that falls too slowly.
+        if (
+            0 < len(self._others) <= 2
+            and len(self._boxes) + len(self._others) <= 4
+            and self._sigma**2 < self.variance / 2500
+        ):
+            return "conditioning", 0
+        # Conditioning on several members nests, so that each asks sixteen times the points first.
+        if self._others and fewest > _TOO_MANY * 16.0 ** min(len(self._others) - 1, 2):
             return "conditioning", 0
         return ("corners" if best else "inversion"), best
 
@@ -135,9 +143,9 @@ class Convolution:
         if way == "normal":
             return float(special.ndtr(-y / self._sigma))
         if way == "single":
-            return self._single(lambda z, a, spread: float(spread.sf(z) if a > 0 else _at_most_less(spread, z)), y)
+            return float(self._single_above(np.asarray(y)))
         if way == "conditioning":
-            return self._conditioned(y, lambda rest, u: rest.above(u), whole=True)
+            return self._conditioned(y, lambda rest, u: rest.above_each(u), whole=True)
         if y < 0:
             return 1.0 - self.mirrored.above(-y)
         return self._corner_sum(y, m, m) if m else self._whole.tail(y, 0)
@@ -150,16 +158,30 @@ class Convolution:
         if way == "normal":
             return math.exp(-(y**2) / (2 * self.variance)) / math.sqrt(2 * math.pi * self.variance)
         if way == "single":
-            return self._single(lambda z, a, spread: float(spread.pdf(z)) / abs(a), y)
+            a, spread = self._others[0]
+            return float(spread.pdf(y / a + spread.moments[0])) / abs(a)
         if way == "conditioning":
-            return self._conditioned(y, lambda rest, u: rest.density(u), whole=False)
+            return self._conditioned(y, lambda rest, u: np.array([rest.density(v) for v in u.tolist()]), whole=False)
         if y < 0:
             return self.mirrored.density(-y)
         return self._corner_sum(y, m, m - 1) if m else self._whole.tail(y, -1)
 
-    def _single(self, ask: Callable[[float, float, Spread], float], y: float) -> float:
+    def above_each(self, y: FloatArray) -> FloatArray:
+        """`above` for each element of an array."""
+        if self._plan[0] == "normal":
+            return np.asarray(special.ndtr(-y / self._sigma))
+        if self._plan[0] == "single":
+            return self._single_above(y)
+        return np.array([self.above(v) for v in y.tolist()])
+
+    def _single_above(self, y: FloatArray) -> FloatArray:
         a, spread = self._others[0]
-        return ask(y / a + spread.moments[0], a, spread)
+        z = y / a + spread.moments[0]
+        if a > 0:
+            return spread.sf(z)
+        if isinstance(spread, Empirical):  # less than z, not at most z
+            return np.asarray(np.searchsorted(spread.values, z, side="left") / spread.values.size)
+        return spread.cdf(z)
 
     # -- corners -----------------------------------------------------------------------------------------
 
@@ -201,13 +223,12 @@ class Convolution:
         a, spread = self._others[0]
         return a, a * spread.moments[0], spread, Convolution(self._boxes, self._sigma, self._others[1:])
 
-    def _conditioned(self, y: float, ask: Callable[[Convolution, float], float], *, whole: bool) -> float:
+    def _conditioned(self, y: float, ask: Callable[[Convolution, FloatArray], FloatArray], *, whole: bool) -> float:
         """P(W + Y > y), or the density there; `ask` asks the rest Y."""
         a, mean, spread, rest = self._rest
         if isinstance(spread, Empirical):
             at, counts = np.unique(spread.values, return_counts=True)
-            found = [n * ask(rest, y - (a * z - mean)) for z, n in zip(at.tolist(), counts.tolist(), strict=True)]
-            return math.fsum(found) / spread.values.size
+            return float(counts @ ask(rest, y - (a * at - mean))) / spread.values.size
         tail = _NEGLIGIBLE * rest._sigma
         finite_end = math.fsum([*rest._boxes, *(abs(b) * (1 + abs(d.moments[0])) for b, d in rest._others)])
         low, high = -min(rest.mirrored.end, finite_end + tail), min(rest.end, finite_end + 4 * tail)
@@ -223,15 +244,14 @@ class Convolution:
             return total
         knots = sorted({start, stop, *(k for k in rest._knots() if start < k < stop)})
         for left, right in itertools.pairwise(knots):
-            from_left, from_right, weights = _double_exponential(right - left)
+            from_left, from_right, weights = double_exponential(right - left)
             upper = np.where(from_left < from_right, from_left + (left - first), (right - first) - from_right)
             lower = np.where(from_left < from_right, (last - left) - from_left, from_right + (last - right))
             # Distances of w from its two limits, in half-widths; a mirrored member has them exchanged.
             near_top, near_bottom = (upper, lower) if a > 0 else (lower, upper)
             f = _density(spread, near_bottom / abs(a), near_top / abs(a)) / abs(a)
             u = np.where(from_left < from_right, left + from_left, right - from_right)
-            q = np.array([ask(rest, x) for x in u.tolist()])
-            total += float(np.sum(weights * f * q))
+            total += float(np.sum(weights * f * ask(rest, u)))
         return total
 
     def _knots(self) -> list[float]:
@@ -247,28 +267,12 @@ class Convolution:
         return sorted(set(inner))
 
 
-def _at_most_less(spread: Spread, z: float) -> float:
-    """Probability of less than z; differs from the cumulative probability for inspected parts alone."""
-    if isinstance(spread, Empirical):
-        return float(np.searchsorted(spread.values, z, side="left") / spread.values.size)
-    return float(spread.cdf(z))
-
-
 def _density(spread: Spread, below: FloatArray, above: FloatArray) -> FloatArray:
     """Density of a bounded spread at distances from its limits, accurate where it is infinite at a limit."""
     density = getattr(spread, "density", None)
     if density is not None:
         return np.asarray(density(below, above))
     return spread.pdf(np.where(below < above, below - 1, 1 - above))
-
-
-def _double_exponential(width: float) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Nodes, as distances from either end, and weights of tanh-sinh quadrature over an interval."""
-    t = np.arange(-3.6, 3.6001, 0.08)
-    q = np.exp(-math.pi * np.sinh(np.abs(t)))  # distance from the nearer end over that from the farther
-    near, far = q / (1 + q), 1 / (1 + q)
-    weights = 0.08 * math.pi * np.cosh(t) * near * far * width
-    return np.where(t < 0, near, far) * width, np.where(t < 0, far, near) * width, weights
 
 
 def _moments(rest: Transform) -> list[float]:

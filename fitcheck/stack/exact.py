@@ -35,7 +35,9 @@ class Distribution:
 
     def __init__(self, middle: float, members: Sequence[tuple[float, Spread]]) -> None:
         self._middle: float = finite("middle", middle)
-        self._members = [(finite("half-width", a), spread) for a, spread in members if a != 0]
+        self._members = [(a, spread) for a, spread in members if a != 0]
+        if not all(math.isfinite(a) for a, _ in self._members):
+            raise InputError("half-widths: finite numbers are needed")
         self._shift = math.fsum(a * spread.moments[0] for a, spread in self._members)
 
     @cached_property
@@ -85,7 +87,7 @@ class Distribution:
 
     def sf(self, x: Any) -> Any:
         """Probability of a value above `x`."""
-        return self._each(lambda y: self._sum.above(y), x)
+        return self._each(self._sum.above, x)
 
     def cdf(self, x: Any) -> Any:
         """Probability of a value of at most `x`."""
@@ -98,7 +100,7 @@ class Distribution:
         """Density at `x`."""
         if not self._members:
             raise InputError("no member varies: the distribution is a single value and has no density")
-        return self._each(lambda y: self._sum.density(y), x)
+        return self._each(self._sum.density, x)
 
     def _each(self, ask: Callable[[float], float], x: Any) -> Any:
         x = finite("x", x)

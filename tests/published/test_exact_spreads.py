@@ -1,0 +1,248 @@
+"""Single spreads and mixed sums against scipy.stats, exact rational arithmetic and mpmath.
+
+Sources: closed forms; mpmath quadrature with 30 digits; scipy.stats for single spreads; the truncated normal values of
+`tests/reference/stack_examples.json` (exact, computed there by two methods).
+"""
+
+import itertools
+import json
+import math
+import random
+from fractions import Fraction
+from pathlib import Path
+
+import mpmath as mp
+import numpy as np
+import pytest
+from scipy import stats
+
+from fitcheck.stack import (
+    Arcsine,
+    Beta,
+    Distribution,
+    Empirical,
+    Normal,
+    Trapezoidal,
+    Triangular,
+    TruncatedNormal,
+    Uniform,
+)
+
+REFERENCE = json.loads((Path(__file__).parents[1] / "reference" / "stack_examples.json").read_text())
+EXACT = {case["id"]: case for case in REFERENCE["exact_distributions"]}
+
+SINGLE = [
+    (Uniform(), stats.uniform(-1, 2)),
+    (Triangular(), stats.triang(0.5, -1, 2)),
+    (Trapezoidal(0.4), stats.trapezoid(0.3, 0.7, -1, 2)),
+    (Normal(2.0), stats.norm(0, 0.5)),
+    (TruncatedNormal(3.0), stats.truncnorm(-3, 3, 0, 1 / 3)),
+    (TruncatedNormal(1.0), stats.truncnorm(-1, 1, 0, 1)),
+    (Arcsine(), stats.arcsine(-1, 2)),
+    (Beta(2.0, 3.5), stats.beta(2, 3.5, -1, 2)),
+    (Beta(0.6, 1.4), stats.beta(0.6, 1.4, -1, 2)),
+]
+
+
+@pytest.mark.parametrize(("ours", "theirs"), SINGLE, ids=lambda s: getattr(s, "name", ""))
+def test_single_spread_against_scipy(ours, theirs):
+    z = np.linspace(-0.999, 0.999, 41)
+    p = np.array([1e-9, 1e-4, 0.03, 0.4, 0.5, 0.77, 0.999])
+    np.testing.assert_allclose(ours.pdf(z), theirs.pdf(z), rtol=1e-10)
+    np.testing.assert_allclose(ours.cdf(z), theirs.cdf(z), rtol=1e-9, atol=1e-15)
+    np.testing.assert_allclose(ours.sf(z), theirs.sf(z), rtol=1e-9, atol=1e-15)
+    np.testing.assert_allclose(ours.quantile(p), theirs.ppf(p), rtol=1e-9, atol=1e-12)
+    np.testing.assert_allclose(ours.variance, theirs.var(), rtol=1e-10)
+    # scipy integrates high moments numerically: of the triangular one it gives 0.035714287 for 1/28.
+    np.testing.assert_allclose(ours.moments, [theirs.moment(n) for n in range(1, 7)], rtol=1e-6, atol=1e-8)
+    drawn = ours.sample(np.random.default_rng(7), 20_000)
+    assert stats.kstest(drawn, theirs.cdf).pvalue > 1e-4
+
+
+@pytest.mark.parametrize(("ours", "theirs"), SINGLE, ids=lambda s: getattr(s, "name", ""))
+def test_shape_of_a_scaled_and_shifted_member(ours, theirs):
+    made = Distribution(5.0, [(0.3, ours)])
+    mean, var, skew, excess = (float(x) for x in theirs.stats("mvsk"))
+    assert made.mean == pytest.approx(5 + 0.3 * mean, rel=1e-12)
+    assert made.variance == pytest.approx(0.09 * var, rel=1e-9)
+    assert made.skewness == pytest.approx(skew, abs=1e-7)
+    assert made.kurtosis == pytest.approx(3 + excess, rel=1e-7)
+    assert made.sf(5.2) == pytest.approx(theirs.sf(2 / 3), rel=1e-9)
+    assert made.cdf(4.85) == pytest.approx(theirs.cdf(-0.5), rel=1e-9)
+    assert made.pdf(4.85) == pytest.approx(theirs.pdf(-0.5) / 0.3, rel=1e-9)
+    assert made.quantile(0.2) == pytest.approx(5 + 0.3 * theirs.ppf(0.2), rel=1e-10)
+
+
+@pytest.mark.parametrize(
+    "spread", [TruncatedNormal(3.0), TruncatedNormal(0.4), Beta(2.0, 3.5), Beta(0.4, 9.0), Arcsine()]
+)
+@pytest.mark.parametrize("s", [0.3, 4 + 7j, 40 + 30j, 1 + 58j, 2 + 400j, -30 + 5j, -2 + 90j])
+def test_generating_function_against_mpmath(spread, s):
+    with mp.workdps(40):
+        if isinstance(spread, Arcsine):
+            expected, peak = mp.besseli(0, s), mp.besseli(0, complex(s).real)
+        elif isinstance(spread, Beta):
+            a, b = spread.alpha, spread.beta
+            expected = mp.exp(-mp.mpc(s)) * mp.hyp1f1(a, a + b, 2 * mp.mpc(s))
+            peak = mp.exp(-complex(s).real) * mp.hyp1f1(a, a + b, 2 * complex(s).real)
+        else:
+
+            def truncated(s):
+                t, k = (
+                    abs(s.real) / spread.k + 1j * abs(s.imag) / spread.k * (1 if s.real * s.imag >= 0 else -1),
+                    spread.k,
+                )
+                edges = mp.erfc((mp.mpc(t) - k) / mp.sqrt(2)) - mp.erfc((mp.mpc(t) + k) / mp.sqrt(2))
+                return mp.exp(mp.mpc(t) ** 2 / 2) * edges / 2 / mp.erf(k / mp.sqrt(2))
+
+            expected, peak = truncated(complex(s)), truncated(complex(complex(s).real))
+        found = mp.exp(mp.mpc(complex(spread.cumulant(s))))
+        assert abs(found - expected) <= 1e-13 * abs(peak)
+
+
+def polynomial_tail(half_widths, y):
+    """P(sum of uniforms > y) by the sum over all corners in rational arithmetic."""
+    points = [(Fraction(0), 1)]
+    for a in map(Fraction, half_widths):
+        points = [(p + a, s) for p, s in points] + [(p - a, -s) for p, s in points]
+    m = len(half_widths)
+    total = sum((s * (p - Fraction(y)) ** m for p, s in points if p > Fraction(y)), Fraction(0))
+    return float(total / (math.factorial(m) * math.prod(2 * Fraction(a) for a in half_widths)))
+
+
+@pytest.mark.parametrize("decades", [0.5, 1, 2, 3, 4, 6])
+def test_many_uniforms_of_very_different_widths(decades):
+    source = random.Random(f"widths over {decades} decades")
+    for _ in range(4):
+        widths = [10 ** (-decades * source.random()) for _ in range(source.randint(7, 10))]
+        made = Distribution(0.0, [(a, Uniform()) for a in widths])
+        for z in (0.0, 0.4, 1.5, 2.5, 4.0):
+            y = min(z * made.std, (0.9 + 0.02 * z) * sum(widths))
+            expected = polynomial_tail(widths, y)
+            assert made.cdf(-y) == pytest.approx(expected, rel=1e-9, abs=0)
+            assert made.sf(y) == pytest.approx(expected, rel=1e-9, abs=0)
+            assert abs(made.sf(y) - expected) <= 1e-12
+
+
+def test_twelve_unequal_uniforms_down_to_1e_minus_15():
+    widths = [0.1 * (1 + 0.37 * i) for i in range(12)]
+    made = Distribution(0.0, [(a, Uniform()) for a in widths])
+    for y in (0.0, 1.0, 2.5, 3.0, 3.2, 3.4, 3.5):
+        assert made.sf(y) == pytest.approx(polynomial_tail(widths, y), rel=1e-12)
+
+
+@pytest.mark.parametrize("case", ["TRN2_k3_gt5", "TRN2_k3_gt5.9", "TRN1_k3_gt2.9"])
+def test_truncated_normals(case):
+    k, x, n = EXACT[case]["inputs"]["k"], EXACT[case]["inputs"]["x"], EXACT[case]["inputs"].get("n", 1)
+    made = Distribution(0.0, [(float(k), TruncatedNormal(float(k)))] * n)
+    assert made.sf(x) == pytest.approx(float(EXACT[case]["value"]), rel=1e-9)
+
+
+def test_variance_of_a_truncated_normal():
+    found = 16 * TruncatedNormal(4.0).variance
+    assert found == pytest.approx(float(EXACT["TRN_var_4"]["value"]), rel=1e-12)
+
+
+def density(spread):
+    """Density by distances from the two limits, in mpmath."""
+    if isinstance(spread, Arcsine):
+        return lambda low, high: 1 / (mp.pi * mp.sqrt(low * high))
+    if isinstance(spread, Beta):
+        a, b = mp.mpf(spread.alpha), mp.mpf(spread.beta)
+        norm = mp.beta(a, b) * mp.mpf(2) ** (a + b - 1)
+        return lambda low, high: low ** (a - 1) * high ** (b - 1) / norm
+    norm = mp.erf(spread.k / mp.sqrt(2))
+    return lambda low, high: spread.k * mp.npdf((low - 1) * spread.k) / norm
+
+
+def tail(spread, z):
+    if isinstance(spread, Normal):
+        return mp.erfc(z * spread.k / mp.sqrt(2)) / 2
+    if z >= 1 or z <= -1:
+        return mp.mpf(z <= -1)
+    if isinstance(spread, Uniform):
+        return (1 - z) / 2
+    return mp.acos(z) / mp.pi  # arcsine
+
+
+@pytest.mark.parametrize(
+    ("wide", "narrow", "scale"),
+    [
+        (Arcsine(), Normal(3.0), 1e-6),
+        (Arcsine(), Normal(3.0), 1e-2),
+        (Arcsine(), Uniform(), 0.5),
+        (Arcsine(), Arcsine(), 1.0),
+        (Beta(2.0, 3.0), Uniform(), 1e-5),
+        (Beta(0.5, 3.5), Normal(3.0), 1e-2),
+        (Beta(5.0, 2.0), Normal(3.0), 0.4),
+        (TruncatedNormal(3.0), Uniform(), 1e-4),
+        (TruncatedNormal(2.0), Arcsine(), 1.0),
+    ],
+)
+@pytest.mark.parametrize("z", [-1.5, 0.3, 1.3, 2.4])
+def test_two_members_against_mpmath(wide, narrow, scale, z):
+    made = Distribution(0.0, [(1.0, wide), (scale, narrow)])
+    x = made.mean + z * made.std
+    f = density(wide)
+
+    def integrand(angle):  # w = -cos(angle)
+        mass = f(2 * mp.sin(angle / 2) ** 2, 2 * mp.cos(angle / 2) ** 2) * mp.sin(angle)
+        return mass * tail(narrow, (mp.mpf(x) + mp.cos(angle)) / mp.mpf(scale))
+
+    with mp.workdps(30):
+        edges = [(x - e * scale) for e in (-3, -2, -1, -0.5, 0, 0.5, 1, 2, 3)]
+        knots = [mp.mpf("1e-50"), mp.pi - mp.mpf("1e-25"), *(mp.acos(-mp.mpf(w)) for w in edges if abs(w) < 1)]
+        expected = float(mp.quad(integrand, sorted(knots), maxdegree=8))
+    assert abs(made.sf(x) - expected) <= 1e-12
+    if expected > 1e-15:
+        assert made.sf(x) == pytest.approx(expected, rel=1e-9)
+
+
+def test_two_hundred_mixed_members_against_mpmath():
+    # Independent arithmetic: the same integral with 25 digits on a line and grid of mpmath's own.
+    source = random.Random(200)
+    kinds = [Uniform(), Normal(3.0), Triangular(), Arcsine()]
+    members = [(10 ** (-6 * source.random()), kinds[i % 4]) for i in range(200)]
+    made = Distribution(0.0, members)
+    y = 5.2 * made.std
+    with mp.workdps(25):
+
+        def log_mgf(s):
+            total = mp.mpf(0)
+            for a, spread in members:
+                if isinstance(spread, Normal):
+                    total += (a * s / spread.k) ** 2 / 2
+                elif isinstance(spread, Arcsine):
+                    total += mp.log(mp.besseli(0, a * s))
+                else:
+                    b = a if isinstance(spread, Uniform) else a / 2
+                    total += (1 if isinstance(spread, Uniform) else 2) * mp.log(mp.sinh(b * s) / (b * s))
+            return total
+
+        c = mp.mpf(5.5 / made.std)
+        h = mp.mpf(0.5 / made.std)
+        terms = [mp.exp(log_mgf(c + 1j * h * k) - (c + 1j * h * k) * y) / (c + 1j * h * k) for k in range(40)]
+        assert abs(terms[-1]) < 1e-14 * abs(terms[0])
+        expected = float((terms[0].real / 2 + sum(t.real for t in terms[1:])) * h / mp.pi)
+    assert expected < 1e-6
+    assert made.sf(y) == pytest.approx(expected, rel=1e-9)
+
+
+def test_inspected_parts_alone_are_counted():
+    low, high, parts = Empirical.of([4.0, 4.1, 4.1, 4.4])
+    made = Distribution((low + high) / 2, [((high - low) / 2, parts)] * 2)
+    # Two draws of deviations -0.2, -0.1, -0.1, +0.2 from the middle 4.2: all 16 pairs.
+    sums = [a + b for a, b in itertools.product((4.0, 4.1, 4.1, 4.4), repeat=2)]
+    for x in (-0.05, 0.05, 0.15):
+        expected = sum(s - 4.2 > 4.0 + x for s in sums) / 16
+        assert made.sf(4.0 + x) == pytest.approx(expected, rel=1e-12)
+        assert made.cdf(4.0 + x) == pytest.approx(1 - expected, rel=1e-12)
+    assert made.mean == pytest.approx(2 * 4.15 - 4.2, rel=1e-12)
+
+
+def test_inspected_parts_with_a_uniform_member_are_a_mixture():
+    low, high, parts = Empirical.of([1.0, 1.2, 1.9])
+    made = Distribution(1.45, [((high - low) / 2, parts), (0.3, Uniform())])
+    for x in (0.9, 1.15, 1.55, 2.1):
+        expected = sum(min(max((v + 0.3 - x) / 0.6, 0.0), 1.0) for v in (1.0, 1.2, 1.9)) / 3
+        assert made.sf(x) == pytest.approx(expected, abs=1e-12)
