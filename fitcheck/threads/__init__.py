@@ -2,11 +2,11 @@
 
 from fitcheck.threads.catalogue import limits_frame, series_frame
 from fitcheck.threads.clocking import Clocked, clock
-from fitcheck.threads.coating import Coated, Coating, coat, coating, cut_for_coating
+from fitcheck.threads.coatings import Coated, Coating, coat, coating, cut_for_coating
 from fitcheck.threads.conformance import Decision, check, decide, worn
 from fitcheck.threads.definition import Thread
-from fitcheck.threads.identify import Candidate, Identified, identify
-from fitcheck.threads.limits import Limits, Size, SizedThread, limits
+from fitcheck.threads.identification import Candidate, Identified, identify
+from fitcheck.threads.limits import Limits, Size, SizedThread
 from fitcheck.threads.pairs import Gap, Pair, pair
 from fitcheck.threads.resolve import thread
 
@@ -30,7 +30,6 @@ __all__ = [
     "cut_for_coating",
     "decide",
     "identify",
-    "limits",
     "limits_frame",
     "pair",
     "series_frame",

@@ -58,10 +58,10 @@ def decide(
     """Decide by ISO 14253-1 whether a size conforms, all in mm.
 
     measured: the reading. U: its expanded uncertainty, coverage factor k. lower, upper: the limits, None for
-    an open side. unit: "mm" or "in", for display. Conformance is proved if reading ± U lies within the limits, and non-conformance if reading
-    ± U lies wholly beyond one of them; between, the measurement decides nothing. The guard band is the whole U
-    (ISO 14253-1:1998 and 2013; the 2017 edition lets 1.65 U / k do for a one-sided limit, so this is the strict
-    rule).
+    an open side. unit: "mm" or "in", for display. Conformance is proved if reading ± U lies within the limits,
+    and non-conformance if reading ± U lies wholly beyond one of them; between, the measurement decides nothing.
+    The guard band is the whole U (ISO 14253-1:1998 and 2013; the 2017 edition lets 1.65 U / k do for a one-sided
+    limit, so this is the strict rule).
     """
     y, U, k = finite("measured", measured, "mm"), positive("U", U, "mm"), positive("k", k)
     if lower is None and upper is None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from fitcheck.errors import InputError
-from fitcheck.threads import iso965
+from fitcheck.threads import iso965, profile
 from fitcheck.threads.definition import ISO, Thread
 from fitcheck.threads.designation import Parts, stated_gender
 from fitcheck.threads.series import metric_sizes, nearest
@@ -29,6 +29,12 @@ def metric_thread(parts: Parts, external: bool | None, special: bool, engagement
         iso965.deviation(P, letter)
     except InputError as error:
         parts.refuse("class", str(error))
+    tolerance = int(iso965.pitch_tolerance(d, P, pitch, external=external)) / 1000
+    if tolerance >= profile.ADDENDUM * P:
+        parts.refuse(
+            "pitch",
+            f"pitch {P:g} mm is too fine: the tolerance of {name} on {d:g} mm, {tolerance:g} mm, eats the thread",
+        )
     return Thread(
         ISO, f"{d:g}", d, P, 25.4 / P, external, parts.left_hand, name, series, starts, group, assumed=tuple(assumed)
     )

@@ -22,6 +22,9 @@ HALF_ANGLE = math.pi / 6
 TRIANGLE = math.sqrt(3) / 2
 """H / P."""
 
+ADDENDUM = TRIANGLE / 2
+"""Diameter difference from the pitch line to the basic minor diameter, H/2, over P."""
+
 
 def triangle_height(P: Number) -> Number:
     """Height of the fundamental triangle, H = (√3 / 2) P."""
@@ -72,6 +75,16 @@ def sharp_crest_diameter(d2: Number, P: Number) -> Number:
     """
     d2 = positive("d2", d2)
     return d2 + 11 / 12 * triangle_height(P)
+
+
+def percent_of_height(d: Number, D1: Number, P: Number, height: float = 0.625) -> Number:
+    """Radial overlap (d - D1) / 2 of a screw in a bore in percent of `height` times H.
+
+    height: 5/8, the basic overlap; or 3/4, with which tapping tables reckon (diameter difference 1.299 P for
+    100 %, Machinery's Handbook 31 p. 2155).
+    """
+    percent: Number = 50 * (positive("d", d) - positive("D1", D1)) / (height * triangle_height(P))
+    return percent
 
 
 def lead_angle(d2: Number, P: Number, starts: Number = 1) -> Number:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from fitcheck.threads.coating import Coated
+    from fitcheck.threads.coatings import Coated
     from fitcheck.threads.definition import Thread
     from fitcheck.threads.limits import Limits
     from fitcheck.threads.pairs import Gap, Pair

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from fitcheck.threads import asme_b1_1
+from fitcheck.threads import asme_b1_1, profile
 from fitcheck.threads.definition import UNIFIED, Thread
 from fitcheck.threads.designation import Parts, stated_gender
 from fitcheck.threads.series import nearest, unified_diameters, unified_sizes
@@ -27,6 +27,14 @@ def unified_thread(parts: Parts, external: bool | None, special: bool, engagemen
         )
     LE = float(parts.engagement) if parts.engagement is not None else None if engagement is None else engagement / 25.4
     length = _unified_engagement(parts, D / 10000, tpi, series, LE, assumed)
+    tolerance = (
+        float(asme_b1_1.pitch_tolerance(D / 10000, LE or 9 / tpi, tpi)) * asme_b1_1.classes()[name].multiplier / 1000
+    )
+    if tolerance >= profile.ADDENDUM / tpi:
+        parts.refuse(
+            "pitch",
+            f"{tpi:g} threads per inch are too fine: the tolerance of {name}, {tolerance:.4f} in, eats the thread",
+        )
     return Thread(
         UNIFIED,
         unified_diameters().get(D) or _inch_text(D),

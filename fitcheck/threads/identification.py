@@ -67,8 +67,9 @@ def identify(
     outside: outside diameter of a screw, or bore: inside diameter of a nut; one of them. pitch or tpi: the
     pitch in mm or in threads per inch. U, U_pitch: expanded uncertainties (k = 2) of diameter and pitch; the
     pitch defaults to a caliper over ten threads. wear: how much a screw's crest may have worn off the diameter
-    (or a bore's onto it). Texts with units are accepted. `probability` says how the candidates share what the
-    readings allow; readings that fit no standard thread within 6 standard uncertainties raise `InputError`.
+    (or a bore's onto it). most: how many candidates to name. Texts with units are accepted. `probability` says
+    how the candidates share what the readings allow; readings that fit no standard thread within 6 standard
+    uncertainties raise `InputError`.
     """
     if (outside is None) == (bore is None):
         raise InputError("identify: give outside= of a screw or bore= of a nut, one of the two")
@@ -92,7 +93,7 @@ def identify(
     if total <= 0 or not names:
         what = f"{'outside' if external else 'bore'} {y:g} mm" + ("" if P is None else f", pitch {P:.4g} mm")
         raise InputError(f"identify: no standard thread has {what} within the stated uncertainty: a larger U or wear?")
-    order = sorted(zip(weights, names, strict=True), key=lambda pair: (-pair[0], pair[1]))[:most]
+    order = sorted(zip(weights, names, strict=True), key=lambda pair: (-pair[0], _rarity(pair[1]), pair[1]))[:most]
     kept = tuple(Candidate(thread(name), weight / total) for weight, name in order if weight / total > 1e-6)
     return Identified(kept, _next(kept, external, 2 * u))
 
@@ -123,6 +124,12 @@ def _likelihoods(
         [f"{every.size[k]}-{every.tpi[k]:g} {every.series[k]}-{cls}" for k in chosen],
         [float(likelihood[k]) for k in chosen],
     )
+
+
+def _rarity(name: str) -> int:
+    """Of equally probable threads the coarse and the fine series are named first."""
+    series = thread(name).series
+    return ("coarse", "UNC", "UNF", "fine", "UNEF", "UN", "UNS").index(series)
 
 
 def _next(kept: tuple[Candidate, ...], external: bool, U: float) -> str:

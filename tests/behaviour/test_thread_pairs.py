@@ -1,0 +1,248 @@
+"""Threads put together, coated, measured, worn, identified and clocked, as a user meets them."""
+
+import math
+
+import pytest
+
+from fitcheck.errors import InputError
+from fitcheck.notation import dim
+from fitcheck.threads import check, clock, coat, coating, cut_for_coating, decide, identify, pair, thread, worn
+
+
+def deg(angle):
+    return math.radians(angle)
+
+
+# -- pairs ---------------------------------------------------------------------------------------------
+
+
+def test_one_text_may_name_a_pair():
+    one = pair("M6-6H/6g")
+    assert one.external.thread == thread("M6x1-6g")
+    assert one.internal.thread == thread("M6x1-6H")
+    assert one.designation == "M6x1-6H/6g"
+    assert pair("M6").designation == "M6x1-6H/6g"
+    assert pair("1/4-20 UNC-2A/2B-LH").designation == "1/4-20 UNC-2B/2A-LH"
+    assert pair("M6-6g/6H").designation == one.designation
+    for text in ("M6-6g", "M6-6g/6h", "M6-6H/5H"):
+        with pytest.raises(InputError, match=r"pair|class"):
+            pair(text)
+
+
+def test_a_standard_pair_starts_and_runs_freely():
+    one = pair("M6-6H/6g")
+    assert one.clearance("pitch") == pytest.approx((5.350 - 5.324, 5.500 - 5.212))
+    assert one.clearance("major") == (pytest.approx(6.000 - 5.974), None)
+    assert one.overlap() == pytest.approx(((5.794 - 5.153) / 2, (5.974 - 4.917) / 2))
+    assert one.percent()[0] == pytest.approx(100 * one.overlap()[0] / 0.541266, rel=1e-5)
+    assert one.start == "starts"
+    assert one.turns() == (math.inf, math.inf)
+    assert "runs freely" in str(one)
+
+
+@pytest.mark.parametrize(
+    ("screw", "nut", "start", "words"),
+    [
+        ("#10-32 UNF-2A", "M5-6H", "starts", "binds after 17.8 to 36.4 turns"),
+        ("M5-6g", "#10-32 UNF-2B", "may start", "binds within 4.5 turns"),
+        ("M4-6g", "#8-36 UNF-2B", "starts", "binds after 19.3 to 38.1 turns"),
+        ("M6-6g", "1/4-28 UNF-2B", "starts", "binds after 2.7 to 4.1 turns"),
+        ("1/4-28 UNF-2A", "M6-6H", "does not start", "does not start"),
+        ("M8-6g", "M8x1-6H", "starts", "binds after 0.4 to 1.1 turns"),
+        ("M6-6g", "M8-6H", "drops through", "do not reach each other"),
+        ("M8-6g", "M6-6H", "does not start", "does not start"),
+        ("M16xPh3P1.5-6g", "M16x1.5-6H", "does not start", "2 and 1 starts do not go together"),
+    ],
+)
+def test_false_pairs(screw, nut, start, words):
+    one = pair(screw, nut)
+    assert one.start == start
+    assert words in one.verdict()
+
+
+def test_the_turns_of_a_false_pair_by_hand():
+    """#10-32 in M5: the clearance 4.480 - 0.1688 in becomes axial play, of which every turn uses 0.8 - 0.79375 mm."""
+    play = (4.480 - 0.1688 * 25.4) * math.tan(deg(30))
+    assert pair("#10-32 UNF-2A", "M5-6H").turns().min == pytest.approx(play / (0.8 - 25.4 / 32), rel=1e-6)
+
+
+def test_what_makes_no_pair_is_refused_by_name():
+    with pytest.raises(InputError, match="M6x1-6g-LH is left-hand and M6x1-6H right-hand"):
+        pair("M6-6g-LH", "M6-6H")
+    with pytest.raises(InputError, match="M6x1-6g is external"):
+        pair("M6-6g", "M6-6g")
+    with pytest.raises(InputError, match="one text such as"):
+        pair(thread("M6"))
+    with pytest.raises(InputError, match="one of '5/8 H', '3/4 H'"):
+        pair("M6").percent("H")
+
+
+# -- coating -------------------------------------------------------------------------------------------
+
+
+def test_the_four_times_rule():
+    film = coating("zinc plate", "6 ± 1 µm")
+    before, after = thread("M6-6g").limits(), coat(thread("M6-6g"), film)
+    assert after.pitch.max - before.pitch.max == pytest.approx(4 * 0.007)
+    assert after.pitch.min - before.pitch.min == pytest.approx(4 * 0.005)
+    assert after.major.max - before.major.max == pytest.approx(2 * 0.007)
+    nut = coat(thread("M6-6H"), film)
+    assert nut.pitch.min - thread("M6-6H").limits().pitch.min == pytest.approx(-4 * 0.007)
+    assert nut.major.max is None
+
+
+def test_whether_the_allowance_covers_the_film():
+    assert coat(thread("M6-6g"), coating("zinc plate", "5 ± 1 µm")).covered
+    thick = coat(thread("M6-6g"), coating("zinc plate", "6 ± 1 µm"))
+    assert not thick.covered
+    assert thick.room == pytest.approx(0.026 - 0.028, abs=6e-4)
+    assert "does not cover zinc plate" in str(thick)
+    assert "0.0013 in" in coat(thread("1/4-20 UNC-2A"), coating("zinc plate", "8 ± 0 µm")).verdict()
+
+
+def test_anodic_film_grows_by_its_share():
+    half = coat(thread("M6-6g"), coating("hard anodic", "0.040 ± 0.010"))
+    assert half.pitch.max - thread("M6-6g").limits().pitch.max == pytest.approx(4 * 0.5 * 0.050)
+
+
+def test_limits_to_cut_to_come_back_after_coating():
+    film = coating("zinc plate", "6 ± 1 µm")
+    for text in ("M6-6h", "M6-6H", "1/4-20 UNC-3A", "1/4-20 UNC-2B"):
+        wanted, cut = thread(text).limits(), cut_for_coating(thread(text), film)
+        for which in ("major", "pitch", "minor"):
+            after, limits = getattr(cut, which), getattr(wanted, which)
+            for end in ("max", "min"):
+                if getattr(limits, end) is not None:
+                    assert getattr(after, end) == pytest.approx(getattr(limits, end))
+    with pytest.raises(InputError, match=r"scatter takes 0\.1000 mm of the pitch diameter"):
+        cut_for_coating(thread("M3-6h"), coating("paint"))
+
+
+def test_coatings_are_refused_with_what_would_do():
+    with pytest.raises(InputError, match="zinc plate"):
+        coating("gold")
+    with pytest.raises(InputError, match="no limit may lie below 0"):
+        coating("gold", "1 ± 2 µm")
+    with pytest.raises(InputError, match="a share from 0 to 1"):
+        coating("gold", "1 ± 0.1 µm", growth=2)
+    assert "common practice, no source" in coating("clear anodic").note
+
+
+# -- measuring -----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("reading", "verdict"),
+    [(5.90, "inside"), (5.80, "cannot be decided"), (5.78, "cannot be decided"), (5.75, "outside"), (6.0, "outside")],
+)
+def test_the_decision_rule(reading, verdict):
+    found = check(thread("M6-6g"), "major", reading, 0.02)
+    assert found.verdict == verdict
+    assert verdict in str(found)
+
+
+def test_the_risk_of_an_undecided_reading():
+    at_limit = decide(5.0, 0.02, 5.0, None)
+    assert at_limit.risk == pytest.approx(0.5)
+    assert at_limit.needed == 0
+    one_u_inside = decide(5.01, 0.02, 5.0, None)
+    assert one_u_inside.risk == pytest.approx(0.158655, abs=1e-6)  # the normal tail beyond one standard deviation
+    assert decide(4.99, 0.02, 5.0, None).risk == pytest.approx(0.158655, abs=1e-6)
+
+
+def test_readings_in_inches_are_answered_in_inches():
+    assert "0.2140 in with U = 0.0005 in against 0.2127 in to 0.2164 in: inside" in str(
+        check(thread("1/4-20 UNC-2A"), "pitch", "0.2140 in", "0.0005 in")
+    )
+
+
+def test_a_worn_thread_makes_a_pair():
+    one = pair(worn(thread("M6-6g"), major=dim("5.71 measured ± 0.02"), pitch=dim("5.18 measured ± 0.02")), "M6-6H")
+    assert one.overlap() == pytest.approx(((5.69 - 5.153) / 2, (5.73 - 4.917) / 2))
+    with pytest.raises(InputError, match="one of 'major', 'pitch', 'minor'"):
+        worn(thread("M6-6g"), root=dim("5 ± 0.1"))
+    with pytest.raises(InputError, match="a dimension is needed"):
+        worn(thread("M6-6g"), major=5.7)
+
+
+# -- identify ------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "text", ["M5-6g", "M6x1-6g", "M8x1-6g", "#8-32 UNC-2A", "1/4-28 UNF-2A", "3/8-16 UNC-2A", "M1.2-6h"]
+)
+def test_a_thread_is_found_from_its_own_sizes(text):
+    one = thread(text)
+    size = one.limits().major
+    assert identify(outside=(size.max + size.min) / 2, pitch=one.pitch).best == one
+
+
+def test_a_nut_is_found_from_its_bore_and_threads_per_inch():
+    assert identify(bore="0.135 in", tpi=32).best == thread("#8-32 UNC-2B")
+    assert identify(bore=5.03, pitch="1 mm").best == thread("M6-6H")
+
+
+def test_without_pitch_both_systems_stay_and_the_next_measurement_is_named():
+    found = identify(outside=4.83, U=0.05)
+    systems = {one.thread.system for one in found.candidates}
+    assert systems == {"ISO metric", "Unified"}
+    assert sum(one.probability for one in found.candidates) <= 1 + 1e-12
+    assert found.candidates[0].probability >= found.candidates[1].probability
+    assert "Next, measure" in found.next_measurement
+    assert "tells them apart" in str(found)
+
+
+def test_wear_widens_what_is_possible():
+    with pytest.raises(InputError, match="no standard thread"):
+        identify(outside=5.70, pitch=1.0, U=0.02)
+    assert identify(outside=5.70, pitch=1.0, U=0.02, wear=0.2).best == thread("M6-6g")
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ({}, "outside= of a screw or bore= of a nut"),
+        ({"outside": 5, "bore": 5}, "one of the two"),
+        ({"outside": 5, "pitch": 1, "tpi": 20}, "not both"),
+        ({"outside": 5, "U": 0}, "U = 0.0"),
+        ({"outside": -5}, "diameter = -5.0"),
+        ({"outside": float("nan")}, "finite"),
+        ({"outside": "5 N"}, "is a force"),
+        ({"outside": 5, "tpi": 0}, "tpi = 0"),
+    ],
+)
+def test_identify_refuses(given, words):
+    with pytest.raises(InputError, match=words):
+        identify(**given)
+
+
+# -- clocking ------------------------------------------------------------------------------------------
+
+
+def test_facing_turns_a_right_hand_part_on():
+    one = thread("M36x1.5-6g")
+    quarter = clock(0.0, deg(90), one)
+    assert quarter.amount == pytest.approx(1.5 / 4)
+    back = clock(deg(90), 0.0, one)
+    assert back.amount == pytest.approx(1.5 * 3 / 4)
+    assert clock(deg(90), 0.0, one, by="shim").amount == pytest.approx(1.5 / 4)
+    assert clock(deg(10), deg(10), one).amount == 0
+
+
+def test_left_hand_is_the_mirror_image():
+    right, left = thread("M36x1.5-6g"), thread("M36x1.5-6g-LH")
+    for now, wanted in ((0.1, 2.0), (5.0, 0.3)):
+        assert clock(now, wanted, right).amount == pytest.approx(clock(-now, -wanted, left).amount)
+        assert clock(now, wanted, left).amount == pytest.approx(clock(now, wanted, right, by="shim").amount)
+
+
+def test_the_angle_has_a_tolerance():
+    found = clock(0.0, deg(90), thread("M36x1.5-6g"), tolerance=0.02, within=deg(5))
+    assert math.degrees(found.angle_tolerance) == pytest.approx(0.02 / 1.5 * 360)
+    assert found.amount_tolerance == pytest.approx(1.5 * 5 / 360)
+    holes = clock(0.0, deg(90), thread("M36x1.5-6g"), every=deg(60))
+    assert holes.amount == pytest.approx(1.5 * 30 / 360)
+    with pytest.raises(InputError, match="one of 'facing', 'shim'"):
+        clock(0, 1, thread("M6"), by="file")
+    with pytest.raises(InputError, match="wanted"):
+        clock(0, math.nan, thread("M6"))
