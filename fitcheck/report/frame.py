@@ -54,18 +54,18 @@ def csv(findings: Sequence[Finding]) -> str:
 def markdown(findings: Sequence[Finding]) -> str:
     """A short table in Markdown: verdict, what, required, nominal, worst case, probability of failing."""
     head = ("verdict", "finding", "required", "nominal", "worst case", "probability of failing")
-    rows = [head, tuple("---" for _ in head)]
-    for finding in findings:
-        rows.append(
-            (
-                str(finding.verdict),
-                finding.title,
-                required(finding),
-                finding.show(finding.nominal),
-                span(finding, finding.worst_case),
-                f"{finding.probability:.2g}",
-            )
+    body = [
+        (
+            str(finding.verdict),
+            finding.title,
+            required(finding),
+            finding.show(finding.nominal),
+            span(finding, finding.worst_case),
+            f"{finding.probability:.2g}",
         )
+        for finding in findings
+    ]
+    rows = [head, ("---",) * len(head), *body]
     return "\n".join("| " + " | ".join(_cell(cell) for cell in row) + " |" for row in rows) + "\n"
 
 

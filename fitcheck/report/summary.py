@@ -50,6 +50,11 @@ def required(finding: Finding) -> str:
     return finding.requirement.words(finding.unit, finding.decimals)
 
 
+def short(name: str, most: int) -> str:
+    """`name`, its end left out if it is longer than `most` characters."""
+    return name if len(name) <= most else name[: most - 1].rstrip() + "…"
+
+
 _UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
 
 

@@ -22,7 +22,7 @@ from fitcheck.report.figures.drafting import (
     legend,
     to_scale,
 )
-from fitcheck.report.summary import number
+from fitcheck.report.summary import number, short
 from fitcheck.units import MM, Unit
 
 if TYPE_CHECKING:
@@ -46,7 +46,8 @@ def cross_section(drawing: CrossSection, ax: Axes | None = None, unit: Unit = MM
         else f"bore ⌀ {number(unit, drawing.bore)}",
         f"chassis ⌀ {number(unit, drawing.chassis)}"
         + (f", port ⌀ {number(unit, drawing.port)}" if drawing.port else ""),
-        f"{drawing.what} {number(unit, drawing.width)} wide, its face {number(unit, drawing.reach)} from the axis",
+        f"{short(drawing.what, 16)} {number(unit, drawing.width)} wide, "
+        f"its face {number(unit, drawing.reach)} from the axis",
         f"dashed: shifted until it touches; nominal sizes in {unit.text}",
     ]
     ax, scale = to_scale(

@@ -44,7 +44,7 @@ def plug(drawing: PlugStack, ax: Axes | None = None, unit: Unit = MM) -> Axes:
     seat, travel, room = drawing.seat, drawing.travel, drawing.room
     end = drawing.length - seat
     right = max(room, end, *(length - seat for length in drawing.window))
-    ax, scale = to_scale(ax, (-seat, right), (0.0, 0.0), left=24, right=34, below=_HALF + 93, above=_HALF + 46)
+    ax, scale = to_scale(ax, (-seat, right), (0.0, 0.0), left=24, right=34, below=_HALF + 109, above=_HALF + 46)
     tall, pin, thick = scale(_HALF), scale(_PIN), scale(_THICK)
 
     back = -seat - thick
@@ -63,17 +63,18 @@ def plug(drawing: PlugStack, ax: Axes | None = None, unit: Unit = MM) -> Axes:
     ax.text(back - scale(3), 0, "port", rotation=90, ha="right", va="center", fontsize=SMALL)
     ax.text(max(room + thick, right) + scale(3), 0, "cap", rotation=90, ha="left", va="center", fontsize=SMALL)
 
-    at = tall + scale(8)
-    opens = f"contact opens {number(unit, travel)}"
-    dimension_line(ax, scale, (-travel, at), (0, at), opens, beside=tall, colour=ORANGE)
-    dimension_line(ax, scale, (0, at), (room, at), f"room {number(unit, room)}", beside=tall)
-    at += scale(16)
-    dimension_line(ax, scale, (-seat, at), (0, at), f"plug stops {number(unit, seat)}", beside=tall)
-    at = -tall - scale(18)
-    dimension_line(ax, scale, (-seat, at), (end, at), f"length {number(unit, drawing.length)}", beside=-pin)
-    _window(ax, drawing, scale, unit, (back, right + thick), -tall - scale(49))
+    # One line a row: a text may be longer than what it measures.
+    rows = (
+        (tall + scale(8), -travel, 0.0, f"contact opens {number(unit, travel)}", tall, ORANGE),
+        (tall + scale(24), -seat, 0.0, f"plug stops {number(unit, seat)}", tall, INK),
+        (-tall - scale(18), 0.0, room, f"room {number(unit, room)}", -tall, INK),
+        (-tall - scale(34), -seat, end, f"length {number(unit, drawing.length)}", -pin, INK),
+    )
+    for y, start, stop, text, beside, colour in rows:
+        dimension_line(ax, scale, (start, y), (stop, y), text, beside=beside, colour=colour)
+    _window(ax, drawing, scale, unit, (back, right + thick), -tall - scale(66))
     note = f"Lengths to scale, nominal, in {unit.text}; widths are not to scale."
-    legend(ax, scale, (back, -tall - scale(80)), [note])
+    legend(ax, scale, (back, -tall - scale(96)), [note])
     return ax
 
 

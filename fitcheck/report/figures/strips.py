@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from fitcheck.bench.finding import Finding, Quantity, Requirement
+from fitcheck.errors import InputError
 from fitcheck.report.figures.drafting import (
     BLUE,
     INK,
@@ -21,7 +21,7 @@ from fitcheck.report.figures.drafting import (
     drafted,
     new_axes,
 )
-from fitcheck.report.summary import number
+from fitcheck.report.summary import number, short
 from fitcheck.stack import Linear, Response
 from fitcheck.units import Unit
 
@@ -63,17 +63,18 @@ def where(finding: Finding, ax: Axes | None = None) -> Axes:
 @drafted
 def spread(quantity: Quantity, requirement: Requirement | None = None, ax: Axes | None = None) -> Axes:
     """Draw the density of a sum (exact) or of a response (a histogram of its samples), and what is required."""
-    unit = quantity.unit
-    low, high = quantity.interval(0.9999)
     if isinstance(quantity, Linear):
+        low, high = quantity.interval(0.9999)
         known = quantity.exact()
         x = np.linspace(low, high, 241)
         density = np.array([known.pdf(float(v)) for v in x])
     elif isinstance(quantity, Response):
+        low, high = quantity.interval(0.9999)
         density, edges = np.histogram(quantity.sample(quantity.samples), bins=80, range=(low, high), density=True)
         x, density = np.repeat(edges, 2)[1:-1], np.repeat(density, 2)
     else:
-        raise TypeError(f"{quantity!r}: a sum or a response is needed")
+        raise InputError(f"spread of {quantity!r}: a sum or a response of dimensions is needed")
+    unit = quantity.unit
     limits = _limits(requirement) if requirement else {}
     if ax is None:
         ax = new_axes(120)
@@ -110,7 +111,7 @@ def drivers(finding: Finding, ax: Axes | None = None, most: int = 8) -> Axes:
         ax.barh(places + offset, shares, height=0.36, lw=0.7, **look)
         for y, share in zip(places + offset, shares, strict=True):
             ax.text(share, y, f" {share:.0f} %", va="center", ha="left", fontsize=SMALL)
-    ax.set_yticks(places, [textwrap.shorten(d.name, 20, placeholder="…") for d in table])
+    ax.set_yticks(places, [short(d.name, 20) for d in table])
     ax.tick_params(axis="y", length=0)
     ax.set_xlim(0, 1.02 * max([share for _, shares, _ in rows for share in shares], default=100.0) or 100.0)
     ax.set_ylim(-0.6, max(len(table), 1) - 0.4)

@@ -1,0 +1,128 @@
+"""The page in a browser: silent, no wider than a phone, two to four pages on paper.
+
+Skipped where there is no Chromium; `.ci/run` installs one.
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+from html import escape
+from pathlib import Path
+
+import pytest
+from report_findings import finding, sample
+
+from fitcheck.bench.blade import TubeStack
+from fitcheck.report.page import page
+
+CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
+
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine: apt-get install chromium")
+
+QUIET = [
+    *("--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync"),
+    *("--disable-background-networking", "--disable-component-update", "--disable-dev-shm-usage"),
+    "--enable-logging=stderr",
+]
+
+# What a reader's eye would notice: how far the page can be scrolled sideways, what leaves the window, tiny text.
+MEASURE = """<script>
+const wide = document.documentElement.clientWidth;
+const seen = [...document.querySelectorAll("body *:not(svg *), svg text")];
+const out = seen.filter(e => e.getBoundingClientRect().right > wide + 0.5);
+const texts = [...document.querySelectorAll("svg text")];
+const scale = e => Math.hypot(e.getScreenCTM().a, e.getScreenCTM().b);
+const sizes = texts.map(e => scale(e) * parseFloat(getComputedStyle(e).fontSize));
+const reach = document.documentElement.scrollWidth;
+parent.document.body.dataset.measured = [innerWidth, wide, reach, out.length, Math.min(...sizes)];
+</script>"""
+
+
+def on_a_phone(text: str) -> str:
+    """A page that shows `text` in a frame 360 pixels wide, because a window of Chromium cannot be that narrow."""
+    return (
+        "<!doctype html><html><body style='margin: 0'><iframe style='width: 360px; height: 800px; border: 0' "
+        f'srcdoc="{escape(text + MEASURE)}"></iframe></body></html>'
+    )
+
+
+def chromium(tmp_path: Path, text: str, *flags: str) -> subprocess.CompletedProcess[str]:
+    """Open a page of `text` in a browser of its own."""
+    file = tmp_path / "page.html"
+    file.write_text(text, encoding="utf-8")
+    command = [str(CHROMIUM), *QUIET, f"--user-data-dir={tmp_path / 'profile'}", *flags, file.as_uri()]
+    return subprocess.run(command, capture_output=True, text=True, timeout=120, check=True)
+
+
+def complaints(done: subprocess.CompletedProcess[str]) -> list[str]:
+    return [line for line in done.stderr.splitlines() if "CONSOLE" in line]
+
+
+def measured(done: subprocess.CompletedProcess[str]) -> list[float]:
+    """Window, width of the page, width that can be scrolled to, boxes that stick out, smallest text of a figure."""
+    found = re.search(r'data-measured="([^"]*)"', done.stdout)
+    assert found, "the measuring script did not run"
+    return [float(value) for value in found[1].split(",")]
+
+
+@pytest.fixture(scope="module")
+def text() -> str:
+    sheet = "\n".join(f'part_{i} = "25.4 ± 0.05 mm"  # {"a long remark " * 12}' for i in range(30))
+    return page(sample(), title="Marshalling wand", subtitle="museum set", notes=["A note."] * 3, sheet_text=sheet)
+
+
+def test_a_phone_of_360_pixels_shows_the_page_without_scrolling_sideways_or_complaint(tmp_path, text):
+    text = text.replace("<details>", "<details open>")
+    done = chromium(tmp_path, on_a_phone(text), "--dump-dom")
+    window, wide, reach, out, smallest = measured(done)
+    assert (window, reach - wide, out) == (360, 0, 0)
+    assert smallest >= 9.5  # pixels; smaller than that is not read on a phone
+    assert complaints(done) == []
+
+
+def test_words_without_a_break_do_not_widen_the_page(tmp_path):
+    long = "X" * 90
+    about = finding(
+        question=long,
+        name=long,
+        label=long,
+        answer=long,
+        at_least=9.9,
+        change=(long,),
+        sources=(long,),
+        cautions=(long,),
+        assumptions=(long,),
+        details={long: long},
+        drawing=TubeStack(30.0, ((long, 12.0),), ((long, 9.0),), 25.0, 25.4, 30.0),
+    )
+    text = page([about, about], title=long, subtitle=long, notes=[long], sheet_text=long, made=long)
+    done = chromium(tmp_path, on_a_phone(text), "--dump-dom")
+    window, wide, reach, out, smallest = measured(done)
+    assert (window, reach - wide, out) == (360, 0, 0)
+    assert smallest >= 8
+
+
+def test_the_measures_notice_what_they_are_for(tmp_path):
+    """The two tests above would see a page that is too wide and a script that complains."""
+    bad = "<!doctype html><body><p style='width: 500px'>wide</p><script>console.error('seen')</script>"
+    bad += "<svg viewBox='0 0 720 10' width='180'><text style='font-size: 12px'>x</text></svg>"
+    done = chromium(tmp_path, on_a_phone(bad), "--dump-dom")
+    _, wide, reach, out, smallest = measured(done)
+    assert reach > wide
+    assert out == 1
+    assert smallest == pytest.approx(3.0)
+    assert any("seen" in line for line in complaints(done))
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_it_prints_on_two_to_four_pages(tmp_path, text, paper):
+    sized = text.replace("</style>", f"@page {{ size: {paper}; }}</style>", 1)
+    out = tmp_path / "page.pdf"
+    done = chromium(tmp_path, sized, "--no-pdf-header-footer", f"--print-to-pdf={out}")
+    pdf = out.read_bytes()
+    boxes = re.findall(rb"/MediaBox\s*\[0 0 ([\d.]+) ([\d.]+)\]", pdf)
+    assert {tuple(round(float(side) / 72 * 25.4) for side in box) for box in boxes} <= {(210, 297), (216, 279)}
+    assert 2 <= len(re.findall(rb"/Type\s*/Page\b", pdf)) <= 4
+    assert complaints(done) == []

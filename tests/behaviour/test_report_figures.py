@@ -1,0 +1,309 @@
+"""The figures: drawn to scale, with the right numbers on them, readable, and without a trace outside themselves."""
+
+from __future__ import annotations
+
+import itertools
+import math
+import re
+import xml.etree.ElementTree as ET
+
+import matplotlib
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from matplotlib.figure import Figure
+from matplotlib.patches import Circle, Polygon, Rectangle
+from matplotlib.text import Annotation, Text
+from report_findings import PLUG, SECTION, TUBE, finding, sample
+
+from fitcheck.bench.blade import TubeStack
+from fitcheck.bench.finding import Requirement
+from fitcheck.bench.plug import PlugStack
+from fitcheck.bench.port import CrossSection
+from fitcheck.errors import InputError
+from fitcheck.report import figures
+from fitcheck.report.figures.drafting import apart, settings
+from fitcheck.stack import Interval, Response, dimension
+from fitcheck.units import INCH, unit
+
+DRAWINGS = {
+    "tube": TUBE,
+    "tube, nothing below": TubeStack(30.0, (), (("screw 1", 10.0),), 20.0, 20.3, 26.0),
+    "tube, no diameters": TubeStack(30.0, (("slug", 12.0),), (), None, None, None),
+    "tube, long and thin": TubeStack(
+        150.0, (("a", 0.3), ("b", 0.3), ("c", 0.4)), (("screw 1", 6.0),), 12.0, 12.2, 16.0
+    ),
+    "tube, many parts": TubeStack(
+        40.0,
+        tuple((f"spacer number {i} of brass", 1.0) for i in range(9)),
+        tuple((f"screw {i}", 8.0 * i) for i in (1, 2, 3, 4)),
+        25,
+        25.4,
+        30,
+    ),
+    "tube, blade stands out": TubeStack(-3.0, (("slug", 20.0),), (("screw 1", 9.0),), 25.0, 25.4, 32.0),
+    "section": SECTION,
+    "section, overlap": CrossSection(None, 30.4, 29.0, 13.0, 14.2, "port", None, -0.4),
+    "section, chassis too large": CrossSection(34.0, 30.0, 30.5, 8.0, 9.0, "switch", 6.0, 5.0),
+    "section, corner on the axis": CrossSection(34.0, 30.0, 29.5, 8.0, 0.0, "switch", None, 10.0),
+    "plug": PLUG,
+    "plug, no window": PlugStack(8.0, 9.0, 6.0, 14.8, Interval(15.0, 14.6)),
+    "plug, far outside": PlugStack(8.0, 9.5, 6.0, 24.0, Interval(14.8, 15.1)),
+    "plug, no room": PlugStack(8.0, 9.5, 0.4, 9.5, Interval(8.7, 9.7)),
+}
+
+
+def words(ax) -> list[str]:
+    """Every text of a figure."""
+    return [t.get_text() for t in ax.figure.findobj(Text) if t.get_text() and t.get_visible()]
+
+
+def boxes(ax) -> dict[str, tuple[float, float, float, float]]:
+    """Where each text of a figure lies, in points."""
+    with settings():
+        ax.figure.draw_without_rendering()
+        placed = {}
+        for text in ax.figure.findobj(Text):
+            if text.get_text().strip() and text.get_visible():
+                # An annotation's own box would include its arrow.
+                box = Text.get_window_extent(text)
+                placed[f"{text.get_text()} @ {box.x0:.0f} {box.y0:.0f}"] = tuple(box.extents * 72 / ax.figure.dpi)
+        return placed
+
+
+# -- every figure ------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("drawing", DRAWINGS.values(), ids=DRAWINGS)
+def test_a_drawing_is_to_scale_and_its_words_stay_apart(drawing):
+    ax = figures.draw(drawing)
+    placed = boxes(ax)
+    (x0, x1), (y0, y1) = ax.transData.transform([(0, 0), (1, 1)]).T
+    assert x1 - x0 == pytest.approx(y1 - y0)
+    for (one, a), (other, b) in itertools.combinations(placed.items(), 2):
+        across = min(a[2], b[2]) - max(a[0], b[0])
+        up = min(a[3], b[3]) - max(a[1], b[1])
+        assert min(across, up) < 1, f"{one!r} lies on {other!r}"
+    # A figure much wider than a phone would be shrunk there until its text cannot be read.
+    wide = max(b[2] for b in placed.values()) - min(b[0] for b in placed.values())
+    assert wide < 330
+
+
+@pytest.mark.parametrize("drawing", DRAWINGS.values(), ids=DRAWINGS)
+def test_a_figure_draws_on_the_axes_it_is_given(drawing):
+    ax = Figure(figsize=(6, 4)).add_subplot()
+    assert figures.draw(drawing, ax) is ax
+    assert words(ax)
+    (x0, x1), (y0, y1) = ax.transData.transform([(0, 0), (1, 1)]).T
+    assert x1 - x0 == pytest.approx(y1 - y0)
+
+
+def test_a_drawing_of_another_type_draws_nothing():
+    assert figures.draw(object()) is None
+    assert figures.draw(None) is None
+
+
+def test_figures_ignore_the_settings_of_the_session_and_leave_them_alone():
+    about = finding(drawing=TUBE)
+
+    def all_of_it() -> list[str]:
+        return [figures.svg(ax, "a", "a") for ax in (figures.draw(TUBE), figures.where(about), figures.drivers(about))]
+
+    plain = all_of_it()
+    mine = {"font.size": 31.0, "axes.facecolor": "black", "text.color": "white", "svg.fonttype": "path"}
+    with matplotlib.rc_context(mine):
+        before = dict(matplotlib.rcParams)
+        assert all_of_it() == plain
+        assert dict(matplotlib.rcParams) == before
+
+
+# -- the tube stack ----------------------------------------------------------------------------------------
+
+
+def test_the_tube_stack_shows_each_length_where_it_is():
+    ax = figures.tube_stack(TUBE)
+    blade = next(p for p in ax.patches if isinstance(p, Polygon))
+    assert blade.get_xy()[:, 0].max() == TUBE.depth
+    assert np.ptp(blade.get_xy()[:, 1]) == pytest.approx(TUBE.blade)
+    rectangles = [p for p in ax.patches if isinstance(p, Rectangle)]
+    below = [(p.get_x(), p.get_width()) for p in rectangles if p.get_height() == TUBE.bore]
+    assert np.array(below) == pytest.approx(np.array([(46.2, 3.0), (49.2, 0.8), (50.0, 14.0)]))
+    walls = [p for p in rectangles if p.get_x() == 0]
+    assert [p.get_height() for p in walls] == pytest.approx([(TUBE.outside - TUBE.bore) / 2] * 2)
+    said = words(ax)
+    for word in ("depth 46.20", "screw 1 12.00", "screw 2 44.00", "⌀ 25.00", "⌀ 25.40", "⌀ 34.00", "1", "2", "3"):
+        assert word in said
+    assert "1 lens 3.00;  2 gasket 0.80;  3 slug 14.00" in said
+    assert "Nominal sizes in mm." in said
+
+
+def test_dimension_lines_end_where_the_parts_do():
+    ax = figures.tube_stack(TUBE)
+    arrows = [t for t in ax.texts if isinstance(t, Annotation) and not t.get_text()]
+    spans = {tuple(sorted((a.xy[0], a.xyann[0]))) for a in arrows if a.xy[1] == a.xyann[1]}
+    assert {(0, 12.0), (0, 44.0), (0, 46.2)} <= spans
+    heights = {round(abs(a.xy[1] - a.xyann[1]), 6) for a in arrows if a.xy[0] == a.xyann[0]}
+    assert heights == {25.0, 25.4, 34.0}
+
+
+def test_sizes_are_shown_in_the_unit_asked_for():
+    said = words(figures.draw(TUBE, unit=INCH))
+    assert "depth 1.819" in said
+    assert "Nominal sizes in in." in said
+
+
+def test_a_diameter_that_is_not_known_is_admitted():
+    assert any("not to scale" in word for word in words(figures.tube_stack(DRAWINGS["tube, no diameters"])))
+    assert not any("not to scale" in word for word in words(figures.tube_stack(TUBE)))
+
+
+# -- the cross-section -------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("drawing", [d for d in DRAWINGS.values() if isinstance(d, CrossSection)])
+def test_the_cross_section_shows_the_gap_that_its_shapes_have(drawing):
+    """The smallest gap between the drawn corners and the drawn bore is the one that is written beside them."""
+    ax = figures.cross_section(drawing)
+    circles = [p for p in ax.patches if isinstance(p, Circle)]
+    assert drawing.bore / 2 in [p.radius for p in circles]
+    ghost = (
+        next(p for p in circles if p.radius == drawing.chassis / 2 and p.center != (0, 0))
+        if (drawing.chassis < drawing.bore)
+        else None
+    )
+    if ghost:  # shifted until it touches the wall
+        assert math.hypot(*ghost.center) + ghost.radius == pytest.approx(drawing.bore / 2)
+    blocks = [p.get_xy() for p in ax.patches if isinstance(p, Polygon)]
+    assert len(blocks) == 2
+    assert all(np.ptp(block[:, 0]) == pytest.approx(drawing.width) for block in blocks)
+    for name, block in zip(("centred", "shifted"), blocks, strict=True):
+        # The two corners of the outer face; the block's foot is drawn only as far as the axis.
+        gap = drawing.bore / 2 - max(math.hypot(*corner) for corner in block[1:3])
+        text = next(word for word in words(ax) if word.startswith(name))
+        value = float(re.search(r"[\d.]+", text)[0])
+        assert value == pytest.approx(abs(gap), abs=0.00501)
+        assert ("overlap" in text) == (gap < 0)
+
+
+# -- the plug ----------------------------------------------------------------------------------------------
+
+
+def test_the_plug_ends_where_its_length_says():
+    ax = figures.plug(PLUG)
+    pin = next(p for p in ax.patches if isinstance(p, Rectangle) and p.get_width() == PLUG.length)
+    assert pin.get_x() == -PLUG.seat
+    cap = next(p for p in ax.patches if isinstance(p, Rectangle) and p.get_x() == PLUG.room)
+    assert cap.get_x() >= pin.get_x() + pin.get_width()
+    said = words(ax)
+    for word in ("contact opens 8.00", "plug stops 9.50", "room 6.00", "length 14.90", "works: 14.80 to 15.10"):
+        assert word in said
+
+
+@pytest.mark.parametrize(("length", "inside"), [(14.9, True), (14.7, False), (15.2, False)])
+def test_the_marker_of_a_length_lies_in_the_window_if_it_works(length, inside):
+    ax = figures.plug(PlugStack(8.0, 9.5, 6.0, length, Interval(14.8, 15.1)))
+    marker = next(line.get_xdata()[0] for line in ax.lines if line.get_marker() == "v")
+    window = [p for p in ax.patches if isinstance(p, Rectangle)][-1]
+    assert bool(window.get_x() <= marker <= window.get_x() + window.get_width()) is inside
+
+
+def test_an_empty_window_says_what_the_two_ends_ask_for():
+    assert "none works: at least 15.00, at most 14.60" in words(figures.plug(DRAWINGS["plug, no window"]))
+
+
+# -- where, spread, drivers --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("about", sample(), ids=lambda f: f.title)
+def test_the_strip_shows_the_numbers_of_its_finding_in_its_unit(about):
+    ax = figures.where(about)
+    shown = about.unit.from_base
+    bars = [(p.get_x(), p.get_x() + p.get_width()) for p in ax.containers[0].patches + ax.containers[1].patches]
+    assert bars == [
+        pytest.approx([shown(x) for x in about.worst_case]),
+        pytest.approx([shown(x) for x in about.interval]),
+    ]
+    low, high = ax.get_xlim()
+    for x in (*about.worst_case, about.nominal, about.requirement.at_least, about.requirement.at_most):
+        assert x is None or low < shown(x) < high
+    excluded = sorted(p.get_x() for p in ax.patches if p.get_hatch())
+    limits = []
+    if about.requirement.at_least is not None:
+        limits.append(low)
+    if about.requirement.at_most is not None:
+        limits.append(shown(about.requirement.at_most))
+    assert excluded == pytest.approx(limits)
+    assert about.unit.text in words(ax) or not about.unit.text
+    placed = boxes(ax)
+    for (one, a), (other, b) in itertools.combinations(placed.items(), 2):
+        assert min(min(a[2], b[2]) - max(a[0], b[0]), min(a[3], b[3]) - max(a[1], b[1])) < 1, (one, other)
+
+
+def test_the_spread_of_a_sum_and_of_a_response_have_an_area_of_one():
+    a, b = dimension(10.0, plus=0.1, name="a"), dimension(2.0, plus=0.1, name="b", unit=INCH)
+    for quantity in (a + b, Response(lambda a, b: a * b, {"a": a, "b": b}, unit=unit("mm"))):
+        ax = figures.spread(quantity, Requirement(at_least=11.9, at_most=20.1))
+        outline = ax.collections[0].get_paths()[0].vertices
+        x, y = outline[:, 0], outline[:, 1]
+        area = 0.5 * abs(np.dot(x, np.roll(y, 1)) - np.dot(y, np.roll(x, 1)))
+        assert area == pytest.approx(1.0, abs=2e-3)
+    with pytest.raises(InputError, match="a sum or a response of dimensions is needed"):
+        figures.spread(3.0)
+
+
+def test_the_bars_of_the_drivers_are_their_shares():
+    about = finding(members=5)
+    ax = figures.drivers(about)
+    wide = [[100 * getattr(d, share) for d in about.drivers] for share in ("variance_share", "worst_case_share")]
+    assert [[p.get_width() for p in bars] for bars in ax.containers] == [pytest.approx(row) for row in wide]
+    assert {d.name for d in about.drivers} <= set(words(ax))
+    assert " nothing varies" in words(
+        figures.drivers(sample()[10].__class__(**{**fields(sample()[10]), "drivers": ()}))
+    )
+
+
+def fields(about) -> dict:
+    return {name: getattr(about, name) for name in about.__slots__}
+
+
+# -- inline SVG --------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("drawing", DRAWINGS.values(), ids=DRAWINGS)
+def test_an_svg_is_well_formed_the_same_each_time_and_its_text_is_text(drawing):
+    text = figures.svg(figures.draw(drawing), "d1", 'a "drawing" <of> & with parts')
+    assert text == figures.svg(figures.draw(drawing), "d1", 'a "drawing" <of> & with parts')
+    root = ET.fromstring(text)
+    assert root.attrib["aria-label"] == 'a "drawing" <of> & with parts'
+    assert root.attrib["role"] == "img"
+    read = ["".join(t.itertext()) for t in root.iter("{http://www.w3.org/2000/svg}text")]
+    assert sorted(read) == sorted(line for word in words(figures.draw(drawing)) for line in word.splitlines())
+    assert "<metadata" not in text
+    ids = re.findall(r'\sid="([^"]*)"', text)
+    assert len(ids) == len(set(ids))
+    assert all(i.startswith("d1-") for i in ids)
+    used = set(re.findall(r"url\(#([^)]+)\)", text)) | set(re.findall(r'href="#([^"]+)"', text))
+    assert used == set(ids)
+
+
+def test_names_of_any_script_and_with_signs_of_mathematics_are_shown_as_they_are():
+    names = ("$x^{2$ washer", "挡圈", "Scheibe <b> & Co", "🔩", "a\\frac{b}")
+    text = figures.svg(figures.draw(TubeStack(30.0, tuple((n, 4.0) for n in names), (), 20.0, 20.3, 26.0)), "d", "d")
+    said = " ".join("".join(t.itertext()) for t in ET.fromstring(text).iter("{http://www.w3.org/2000/svg}text"))
+    for name in names:
+        assert name in said
+
+
+# -- labels ------------------------------------------------------------------------------------------------
+
+
+@given(st.lists(st.floats(-1e3, 1e3), max_size=12).map(sorted), st.floats(0.01, 50))
+def test_labels_are_moved_apart_in_order_and_no_more_than_needed(positions, gap):
+    moved = apart(positions, gap)
+    assert len(moved) == len(positions)
+    assert all(b - a >= gap * (1 - 1e-9) - 1e-9 for a, b in itertools.pairwise(moved))
+    # Least squares leaves the centre where it was, and what needs no move unmoved.
+    assert sum(moved) == pytest.approx(sum(positions), abs=1e-6)
+    if all(b - a >= gap for a, b in itertools.pairwise(positions)):
+        assert moved == pytest.approx(positions, abs=1e-9)
