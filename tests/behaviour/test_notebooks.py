@@ -15,9 +15,9 @@ def test_there_is_a_tour():
 
 
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.name)
-def test_notebook_runs(path, monkeypatch):
+def test_notebook_runs(path, monkeypatch, tmp_path):
     # The kernel's history and connection files stay out of the user's home.
-    monkeypatch.setenv("IPYTHONDIR", str(FOLDER.parent / ".pytest_cache" / "ipython"))
+    monkeypatch.setenv("IPYTHONDIR", str(tmp_path))
     notebook = nbformat.read(path, as_version=4)
     NotebookClient(
         notebook, timeout=300, kernel_name="python3", resources={"metadata": {"path": str(FOLDER)}}
