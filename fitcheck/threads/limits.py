@@ -88,6 +88,11 @@ class Limits:
             if key in self.values
         }
 
+    def quantities(self) -> dict[str, Any]:
+        """The limits of `as_printed` as pint quantities in the unit of the thread."""
+        unit = units.unit(self.thread.unit)
+        return {key: units.quantity(unit.to_base(float(text)), unit) for key, text in self.as_printed().items()}
+
     def root(self, convention: str) -> Size:
         """The minor diameter of a screw under one of the conventions in use, by its name.
 

@@ -43,6 +43,12 @@ def test_a_diameter_is_a_dimension_of_a_stack():
         thread("M6").limits().dimension("root")
 
 
+def test_limits_as_quantities():
+    found = thread("1/4-20 UNC-2A").limits().quantities()
+    assert found["major_max"].to("mm").magnitude == pytest.approx(0.2489 * 25.4)
+    assert str(thread("M6").limits().quantities()["pitch_min"].units) == "millimeter"
+
+
 def test_the_root_has_three_conventions_by_name():
     found = thread("M6x1-6g").limits()
     assert found.root("flat").max == found.minor.max == 4.891
