@@ -2,6 +2,7 @@
 
 from fitcheck.stack.dimension import Contribution, Dimension, Linear, Probability, Sum, combine, dimension
 from fitcheck.stack.exact import Distribution, Interval
+from fitcheck.stack.kinds import as_built, at_temperature, correlated, inspected, measured
 from fitcheck.stack.response import Response, response
 from fitcheck.stack.shapes import Arcsine, Beta, Empirical, TruncatedNormal
 from fitcheck.stack.spreads import Normal, Spread, Trapezoidal, Triangular, Uniform
@@ -24,7 +25,12 @@ __all__ = [
     "Triangular",
     "TruncatedNormal",
     "Uniform",
+    "as_built",
+    "at_temperature",
     "combine",
+    "correlated",
     "dimension",
+    "inspected",
+    "measured",
     "response",
 ]

@@ -8,7 +8,7 @@ a dimension that is used twice counts as one: `a - a` is exactly 0 with no sprea
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, NamedTuple
@@ -18,7 +18,8 @@ import numpy as np
 from fitcheck.errors import InputError, UnitError, finite, not_negative
 from fitcheck.stack.exact import Distribution, Interval
 from fitcheck.stack.naming import spread as named_spread
-from fitcheck.stack.spreads import Spread, Uniform
+from fitcheck.stack.spreads import Normal, Spread, Uniform
+from fitcheck.stack.ties import Tie, correlate, correlation_of, from_normal, normal_blocks
 from fitcheck.units import MM, FloatArray, Unit
 
 
@@ -85,7 +86,25 @@ class Linear:
 
     @cached_property
     def _distribution(self) -> Distribution:
-        return Distribution(self.middle, [(c * d.half_width, d.spread) for d, c in self.members])
+        dimensions = [d for d, _ in self.members]
+        if all(d.tie is None for d in dimensions):
+            return Distribution(self.middle, [(c * d.half_width, d.spread) for d, c in self.members])
+        parts: list[tuple[float, Spread]] = []
+        for _, group in normal_blocks(dimensions):
+            chosen = [self.members[i] for i in group]
+            if len(chosen) == 1:
+                parts.append((chosen[0][1] * chosen[0][0].half_width, chosen[0][0].spread))
+            elif all(isinstance(d.spread, Normal) for d, _ in chosen):
+                variance = math.fsum(
+                    c * e * math.sqrt(d.variance * f.variance) * correlation_of(d, f)
+                    for d, c in chosen
+                    for f, e in chosen
+                )
+                parts.append((math.sqrt(max(variance, 0.0)), Normal(1.0)))
+            else:
+                names = ", ".join(d.name or "dimension" for d, _ in chosen)
+                raise InputError(f"correlated dimensions {names}: the exact distribution needs normal spreads")
+        return Distribution(self.middle, parts)
 
     def exact(self) -> Distribution:
         """The distribution of the sum, by exact convolution of its members' spreads."""
@@ -99,8 +118,13 @@ class Linear:
         """`n` values drawn at random; the same `seed` gives the same values."""
         generator = np.random.default_rng(seed)
         total = np.full(whole("n", n), self.constant)
-        for d, c in self.members:
-            total += c * d.draw(generator, n)
+        dimensions = [d for d, _ in self.members]
+        for start in range(0, n, BLOCK):  # a block stays in the processor's cache while all members are added to it
+            block = total[start : start + BLOCK]
+            for (d, c), z in zip(self.members, draw(dimensions, generator, block.size), strict=True):
+                z *= c * d.half_width
+                z += c * d.middle
+                block += z
         return total
 
     def probability(self, *, below: float | None = None, above: float | None = None) -> Probability:
@@ -113,7 +137,15 @@ class Linear:
     def contributions(self) -> list[Contribution]:
         """What each dimension does to the result, the largest share of the variance first."""
         widths = [abs(c) * d.half_width for d, c in self.members]
-        variances = [c * c * d.variance for d, c in self.members]
+        # The covariance of a member with the whole; without ties, the variance of the member.
+        variances = [
+            math.fsum(
+                c * e * math.sqrt(d.variance * f.variance) * correlation_of(d, f)
+                for f, e in self.members
+                if f is d or (d.tie and f.tie)
+            )
+            for d, c in self.members
+        ]
         width, variance = math.fsum(widths) or 1.0, math.fsum(variances) or 1.0
         table = [
             Contribution(d.name, c, w / width, v / variance)
@@ -174,6 +206,7 @@ class Dimension(Linear):
     name: str = ""
     unit: Unit = MM
     origin: str = ""
+    tie: tuple[Tie, int] | None = field(default=None, repr=False)
 
     def __post_init__(self) -> None:
         where = self.name or "dimension"
@@ -200,10 +233,6 @@ class Dimension(Linear):
     @property
     def variance(self) -> float:
         return self.half_width**2 * self.spread.variance
-
-    def draw(self, generator: np.random.Generator, n: int) -> FloatArray:
-        """`n` values from `generator`."""
-        return self.middle + self.half_width * self.spread.sample(generator, n)
 
     def at(self, z: Any) -> Any:
         """The value at `z` in the standard zone, where -1 is the lower and +1 the upper limit."""
@@ -284,6 +313,24 @@ def dimension(
     minus = plus if minus is None else finite(f"{where}: minus", minus)
     not_negative(f"{where}: plus + minus (the width of the zone)", plus + minus)
     return Dimension(nominal, nominal - minus, nominal + plus, named_spread(spread), name, unit, origin)
+
+
+BLOCK = 1 << 14
+
+
+def draw(dimensions: Sequence[Dimension], generator: np.random.Generator, n: int) -> Iterable[FloatArray]:
+    """`n` values of each dimension in the standard zone, those that are tied varying together."""
+    if all(d.tie is None for d in dimensions):
+        return (d.spread.sample(generator, n) for d in dimensions)
+    columns: dict[int, FloatArray] = {}
+    for tie, group in normal_blocks(dimensions):
+        if tie is None:
+            columns[group[0]] = dimensions[group[0]].spread.sample(generator, n)
+            continue
+        chosen = [dimensions[i] for i in group]
+        normal = correlate(chosen, generator.standard_normal((n, len(group))))
+        columns |= {i: from_normal(dimensions[i].spread, normal[:, j]) for j, i in enumerate(group)}
+    return [columns[i] for i in range(len(dimensions))]
 
 
 def limits_of_risk(below: float | None, above: float | None) -> tuple[float | None, float | None]:

@@ -20,6 +20,7 @@ from fitcheck.stack.dimension import (
     Dimension,
     Linear,
     Probability,
+    draw,
     limits_of_risk,
     whole,
 )
@@ -154,7 +155,9 @@ class Response:
     def sample(self, n: int, *, seed: int | None = 0) -> FloatArray:
         """`n` values drawn at random; the same `seed` gives the same values."""
         generator = np.random.default_rng(seed)
-        return self._evaluate({d: d.draw(generator, n) for d in self.members}, (whole("n", n),))
+        members = self.members
+        drawn = draw(members, generator, whole("n", n))
+        return self._evaluate({d: d.at(z) for d, z in zip(members, drawn, strict=True)}, (n,))
 
     @cached_property
     def _drawn(self) -> FloatArray:

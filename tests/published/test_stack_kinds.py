@@ -1,0 +1,144 @@
+"""Measured, inspected, correlated and warm dimensions.
+
+Sources: JCGM 100:2008 for expanded uncertainty; NIST Statistical Reference Datasets NumAcc1 to NumAcc4 (recalled,
+exact by construction) for inspected parts; closed forms for correlated normals and for thermal growth.
+"""
+
+import math
+
+import numpy as np
+import pytest
+
+from fitcheck.errors import InputError
+from fitcheck.stack import (
+    Normal,
+    Uniform,
+    as_built,
+    at_temperature,
+    correlated,
+    dimension,
+    inspected,
+    measured,
+)
+from fitcheck.units import unit
+
+NIST = [
+    ([10000001.0, 10000003.0, 10000002.0], 10000002.0, 1.0),
+    ([1.2, *[1.1, 1.3] * 500], 1.2, 0.1),
+    ([1000000.2, *[1000000.1, 1000000.3] * 500], 1000000.2, 0.1),
+    ([10000000.2, *[10000000.1, 10000000.3] * 500], 10000000.2, 0.1),
+]
+
+
+@pytest.mark.parametrize(("values", "mean", "sd"), NIST)
+def test_nist_numerical_accuracy(values, mean, sd):
+    made = inspected(values).exact()
+    n = len(values)
+    assert made.mean == pytest.approx(mean, rel=1e-14)
+    # The certified deviation divides by n - 1; the values themselves carry 2e-9 of rounding at 1e7.
+    assert made.std * math.sqrt(n / (n - 1)) == pytest.approx(sd, rel=1e-8)
+
+
+def test_measured_value_is_normal_with_u_over_k():
+    d = measured(12.43, 0.02, k=2.0, name="bore")
+    assert d.exact().std == pytest.approx(0.01, rel=1e-12)
+    assert d.probability(above=12.45) == pytest.approx(0.02275013194817921, rel=1e-9)
+    assert d.worst_case() == pytest.approx((12.41, 12.45))
+
+
+def test_as_built_replaces_the_drawing():
+    drawing = dimension(12.5, plus=0.1, name="bore", origin="12.5 ± 0.1")
+    built = as_built(drawing, 12.43, 0.02)
+    assert (built.name, built.nominal) == ("bore", 12.43)
+    assert "12.5 ± 0.1" in built.origin
+    assert as_built(drawing, 12.43).worst_case() == (12.43, 12.43)
+
+
+@pytest.mark.parametrize("rho", [-0.9, 0.0, 0.5, 1.0])
+def test_correlated_normals_have_the_closed_form(rho):
+    a, b = correlated([dimension(10, plus=0.3, spread=Normal(3.0)), dimension(4, plus=0.6, spread=Normal(3.0))], rho)
+    for total, sign in ((a + b, 1), (a - b, -1)):
+        assert total.exact().variance == pytest.approx(0.01 + 0.04 + 2 * sign * rho * 0.02, abs=1e-15)
+    assert (a - b).worst_case() == pytest.approx((5.1, 6.9))
+    drawn = (a - b).sample(200_000, seed=3)
+    assert drawn.std() == pytest.approx(math.sqrt(0.05 - 0.04 * rho), rel=0.01)
+    assert math.fsum(row.variance_share for row in (a - b).contributions()) == pytest.approx(1)
+
+
+def test_correlated_uniforms_keep_their_spread():
+    a, b = correlated([dimension(0, plus=1.0), dimension(0, plus=1.0)], 0.6)
+    total = a + b
+    # Gaussian copula of uniforms: correlation 6/pi asin(rho/2).
+    expected = 2 / 3 * (1 + 6 / math.pi * math.asin(0.3))
+    assert total.sample(400_000, seed=1).var() == pytest.approx(expected, rel=0.01)
+    assert total.contributions()[0].variance_share == pytest.approx(0.5)
+    with pytest.raises(InputError, match="normal spreads"):
+        total.exact()
+    assert np.abs(a.sample(1000)).max() <= 1
+    assert a.exact().sf(0.5) == pytest.approx(0.25)
+
+
+@pytest.mark.parametrize(
+    ("matrix", "words"),
+    [
+        ([[1.0, 0.5], [0.4, 1.0]], "symmetric"),
+        ([[1.0, 1.5], [1.5, 1.0]], "-1 to 1"),
+        ([[1.0, 0.5, 0.5], [0.5, 1.0, 0.5]], "shape"),
+        ([[2.0, 0.5], [0.5, 1.0]], "diagonal"),
+        ([[1.0, math.nan], [math.nan, 1.0]], "finite"),
+    ],
+)
+def test_a_matrix_that_is_no_correlation(matrix, words):
+    parts = [dimension(1.0, plus=0.1, name="left face"), dimension(2.0, plus=0.1, name="right face")]
+    with pytest.raises(InputError, match=words) as caught:
+        correlated(parts, matrix)
+    assert "left face" in str(caught.value) or words == "finite"
+
+
+def test_an_impossible_set_of_correlations():
+    parts = [dimension(1.0, plus=0.1, name=name) for name in ("a", "b", "c")]
+    with pytest.raises(InputError, match="eigenvalue"):
+        correlated(parts, [[1, 0.9, -0.9], [0.9, 1, 0.9], [-0.9, 0.9, 1]])
+
+
+def test_thermal_growth():
+    # 100 mm of aluminium, 23e-6 1/K, from 20 to 60 °C grows by 0.092 mm.
+    tube = dimension(100.0, plus=0.05, name="tube")
+    warm = at_temperature(tube, 23e-6, 60.0)
+    assert warm.nominal == pytest.approx(100.092, abs=1e-12)
+    assert warm.worst_case() == pytest.approx((100.092 - 0.05 * 1.00092, 100.092 + 0.05 * 1.00092))
+
+
+def test_parts_that_share_their_temperature():
+    # An aluminium tube over a polycarbonate blade (65e-6 1/K): the difference grows with L (alpha1 - alpha2).
+    air = dimension(20.0, plus=20.0, name="air", unit=unit("°C"))
+    tube, blade = dimension(100.0, name="tube"), dimension(100.0, name="blade")
+    gap = at_temperature(tube, 23e-6, air) - at_temperature(blade, 65e-6, air)
+    assert gap.nominal == pytest.approx(0, abs=1e-12)
+    assert gap.worst_case() == pytest.approx((-0.084, 0.084), rel=1e-9)
+    assert gap.contributions()[0].name == "air"
+
+
+def test_uncertain_expansion():
+    alpha = dimension(65e-6, plus=5e-6, name="alpha", unit=unit("1/K"))
+    warm = at_temperature(dimension(200.0, name="blade"), alpha, 50.0)
+    assert warm.nominal == pytest.approx(200.39)
+    assert warm.worst_case().max - warm.nominal == pytest.approx(200 * 30 * 5e-6)
+
+
+def test_a_temperature_must_be_one():
+    with pytest.raises(InputError, match="temperature"):
+        at_temperature(dimension(1.0), 23e-6, dimension(20.0))
+    with pytest.raises(InputError, match="alpha"):
+        at_temperature(dimension(1.0), 23.0, 40.0)
+
+
+def test_inspected_parts_need_numbers():
+    with pytest.raises(InputError, match="slug"):
+        inspected([3.0], name="slug")
+    with pytest.raises(InputError, match="nan"):
+        inspected([3.0, math.nan], name="slug")
+    same = inspected([3.0, 3.0, 3.0])
+    assert same.worst_case() == (3.0, 3.0)
+    assert same.exact().sf(2.9) == 1.0
+    assert isinstance(dimension(1.0).spread, Uniform)
