@@ -2,68 +2,58 @@
 
 The thread that holds is what the curved wall leaves between countersinks and the end of the screw. The axial load that
 strips it, over the load that a unit of torque makes, is the strip torque; the question is how likely a hand reaches it.
+What is said about the answers is in `screwfindings`, what the standards fill in is in `screwsize`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, ClassVar
 
 import numpy as np
 
-from fitcheck.bench.finding import Finding, Requirement, judge
-from fitcheck.bench.inputs import Choice, Count, Exact, MaterialName, Question, ThreadText, Toleranced, given
-from fitcheck.bench.sizes import same_thread, shear_strength, strip_scatter, thread_size
-from fitcheck.bench.strip import strip_loads
-from fitcheck.bench.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
-from fitcheck.errors import InputError
-from fitcheck.stack import Dimension, Response, dimension
+from fitcheck.bench import screwsize
+from fitcheck.bench.finding import Finding
+from fitcheck.bench.inputs import Choice, Count, Exact, MaterialName, Question, Several, ThreadText, Toleranced, given
+from fitcheck.bench.screwchecks import check
+from fitcheck.bench.screwfindings import dent_finding, hold_finding, loose_finding, strip_finding
+from fitcheck.bench.sizes import (
+    SHEAR_RULE,
+    NamedRange,
+    ShearRule,
+    shear_strength,
+    strip_fit,
+    strip_scatter,
+    thread_size,
+)
+from fitcheck.bench.strip import engaged_length, standing_tip, strip_loads, textbook_loads
+from fitcheck.stack import Dimension, Response
 from fitcheck.strength import (
-    NO_TAPPED_TESTS,
     Material,
+    ScrewSize,
     axial_hold,
     axial_load,
+    drop_pull,
+    friction,
+    friction_names,
+    hand_torque,
+    hand_torque_names,
     lever_arm,
     point_radius,
-    self_locking_friction,
-    short_model,
-    wall_length_range,
+    slip_demand,
+    swing_pull,
+    wall_share,
+    weight_pull,
 )
 from fitcheck.strength.torque import POINTS
 from fitcheck.threads import Thread
-from fitcheck.units import FORCE, PLAIN, RATIO, TORQUE, Number, unit
+from fitcheck.units import ANGLE, FORCE, LENGTH, MASS, PLAIN, RATIO, SPEED, TORQUE, Number, unit
 
-
-def engaged_length(
-    outside: Number,
-    bore: Number,
-    blade: Number,
-    hole: Number,
-    screw_length: Number,
-    point_length: Number,
-    countersink: Number,
-) -> Number:
-    """Mean length around the hole over which wall and screw thread engage, mm.
-
-    The blade is pressed against the far side of the bore, so the screw's tip stands `blade - bore/2` above the tube
-    axis; its full thread begins `point_length` higher and ends at its outer end.
-
-    outside, bore, blade: diameters, mm. hole: diameter of the sheared cylinder, mm. screw_length: overall, mm.
-    point_length: incomplete thread at the tip, mm. countersink: depth of the outside countersink, mm. The arguments
-    broadcast; 0 where the screw does not reach. Geometry: `fitcheck.strength.wall_length_range`.
-    """
-    tip = np.asarray(blade) - np.asarray(bore) / 2
-    _, mean, _ = wall_length_range(
-        np.asarray(hole) / 2,
-        np.asarray(bore) / 2,
-        np.asarray(outside) / 2,
-        outside=countersink,
-        screw_from=tip + point_length,
-        screw_to=tip + screw_length,
-    )
-    return np.maximum(mean, 0.0)
+_FRICTION = NamedRange(RATIO, friction_names, friction)
+_IN_THE_WALL = ("outside", "bore", "screw_length", "point_length", "countersink", "countersink_inside", "d")
+_ENGAGED = (*_IN_THE_WALL, "blade")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,38 +67,71 @@ class SetScrew(Question):
     outside: Dimension = given(Toleranced(), "outside diameter of the tube at the screw")
     bore: Dimension = given(Toleranced(), "inside diameter of the tube at the screw")
     blade: Dimension = given(Toleranced(), "diameter of the blade")
-    screw_length: Dimension = given(Toleranced(), "overall length of the screw")
+    screw_length: Dimension | None = given(
+        Toleranced(), "overall length of the screw; a standard length that fits if not given", default=None
+    )
     point_length: Dimension | None = given(
-        Toleranced(), "incomplete thread at the tip; 0 to 2 pitches if not given", default=None
+        Toleranced(), "incomplete thread at the tip; what the standard allows if not given", default=None
     )
     point: str = given(Choice(POINTS), "form of the point", default="cup")
-    point_diameter: Dimension = given(
-        Toleranced(), "diameter of the cup's rim, of the flat or dog, or of a cone's dent"
+    point_diameter: Dimension | None = given(
+        Toleranced(), "diameter of the cup's rim, flat or dog, or of a cone's dent; standard if not given", default=None
     )
     countersink: Dimension = given(Toleranced(), "depth of the countersink on the outside", default="0 mm")
+    countersink_inside: Dimension = given(Toleranced(), "depth of the countersink in the bore", default="0 mm")
     wall_material: Material = given(MaterialName(), "material of the tube")
     screw_material: Material = given(MaterialName(), "material of the screw")
-    friction_thread: Dimension = given(Toleranced(RATIO), "friction in the thread")
-    friction_point: Dimension = given(Toleranced(RATIO), "friction under the point")
-    friction_bore: Dimension = given(Toleranced(RATIO), "friction of the blade on the bore")
-    hand_torque: Dimension = given(Toleranced(TORQUE), "the torque a hand puts on the key, with its scatter")
-    screws: int = given(Count(), "how many such screws hold the blade, on one side of it", default=1)
-    pull: float = given(Exact(FORCE), "the pull along the blade that the screws must hold")
+    blade_material: Material | None = given(MaterialName(), "material of the blade, for its dent", default=None)
+    shear_rule: str | None = given(
+        ShearRule(), "what stands in for a shear strength that is printed nowhere", default=SHEAR_RULE
+    )
+    friction_thread: Dimension = given(_FRICTION, "friction in the thread")
+    friction_point: Dimension = given(_FRICTION, "friction under the point")
+    friction_bore: Dimension = given(_FRICTION, "friction of the blade on the bore")
+    hand_torque: Dimension = given(
+        NamedRange(TORQUE, hand_torque_names, hand_torque), "the torque a hand puts on the key, with its scatter"
+    )
+    key: float | None = given(Exact(), "width of the key; that of the standard socket if not given", default=None)
+    screws: int = given(Count(), "how many such screws hold the blade", default=1)
+    angles: tuple[float, ...] | None = given(
+        Several(Exact(ANGLE)), "directions of the screws around the tube; all on one side if not given", default=None
+    )
+    pull: float | None = given(Exact(FORCE), "the pull along the blade that the screws must hold", default=None)
+    mass: float | None = given(Exact(MASS), "mass of the blade, in place of the pull", default=None)
+    swing: float | None = given(Exact(SPEED), "how fast the blade is swung", default=None)
+    reach: float | None = given(Exact(LENGTH), "from the shoulder to the blade's centre of mass", default=None)
+    drop: float | None = given(Exact(LENGTH), "height from which the whole may be dropped", default=None)
+    stop: float | None = given(Exact(LENGTH), "way over which a drop is stopped", default=None)
+    twist: float = given(Exact(TORQUE), "twist of the blade that the screws must hold as well", default="0 N·m")
+    stays: float | None = given(
+        Exact(RATIO), "threads that must hold the screw when it is backed off for the blade", default=None
+    )
+    dent: float | None = given(Exact(), "the deepest dent in the blade that is accepted", default=None)
 
     def __post_init__(self) -> None:
-        same_thread(self.screw, self.hole)
+        check(self)
+
+    # -- what the standards fill in ----------------------------------------------------------------------
 
     @cached_property
-    def _sizes(self) -> dict[str, Dimension]:
-        P = self.screw.pitch
-        point_length = self.point_length or dimension(P, plus=P, name="point length", unit=self.screw_length.unit)
+    def size(self) -> ScrewSize | None:
+        """The standard set screw of this diameter, if there is one."""
+        return screwsize.standard_screw(self.screw)
+
+    @cached_property
+    def sizes(self) -> dict[str, Dimension]:
+        """The sizes that say how the thread of the screw stands in that of the wall."""
+        tube = (self.outside.middle, self.bore.middle, self.blade.middle)
+        length = self.screw_length or screwsize.length_zone(self.size, self.point, self.screw, *tube)
         return {
             "outside": self.outside,
             "bore": self.bore,
             "blade": self.blade,
-            "screw_length": self.screw_length,
-            "point_length": point_length,
+            "screw_length": length,
+            "point_length": self.point_length
+            or screwsize.incomplete_zone(self.screw, self.size, self.point, self._tip, length),
             "countersink": self.countersink,
+            "countersink_inside": self.countersink_inside,
             "d": thread_size(self.screw, "major", "screw major diameter"),
             "d2": thread_size(self.screw, "pitch", "screw pitch diameter"),
             "D1": thread_size(self.hole, "minor", "hole minor diameter"),
@@ -116,171 +139,150 @@ class SetScrew(Question):
         }
 
     @cached_property
-    def _torque_inputs(self) -> dict[str, Dimension]:
+    def _tip(self) -> Dimension:
+        return self.point_diameter or screwsize.point_zone(self.screw, self.size, self.point)
+
+    @cached_property
+    def torque_inputs(self) -> dict[str, Dimension]:
+        """What turns torque into axial load, besides the pitch diameter."""
         return {
             "friction_thread": self.friction_thread,
             "friction_point": self.friction_point,
-            "point_diameter": self.point_diameter,
+            "point_diameter": self._tip,
         }
 
     @cached_property
-    def _strip_inputs(self) -> dict[str, Dimension]:
+    def strip_inputs(self) -> dict[str, Dimension]:
+        """All that the strip torque depends on."""
+        wall, screw = self.wall_material, self.screw_material
         return {
-            **self._sizes,
-            **self._torque_inputs,
-            "tau_wall": shear_strength(self.wall_material, f"shear strength of {self.wall_material.name}"),
-            "tau_screw": shear_strength(self.screw_material, f"shear strength of {self.screw_material.name}"),
+            **self.sizes,
+            **self.torque_inputs,
+            "tau_wall": shear_strength(wall, f"shear strength of {wall.name}", self.shear_rule),
+            "tau_screw": shear_strength(screw, f"shear strength of {screw.name}", self.shear_rule),
             "scatter": strip_scatter(),
+            "fit": strip_fit(),
         }
+
+    @cached_property
+    def nominal(self) -> dict[str, float]:
+        """Nominal values of `strip_inputs`."""
+        return {key: value.nominal for key, value in self.strip_inputs.items()}
 
     # -- the models, on floats or arrays -----------------------------------------------------------------
 
-    def _length(self, v: Mapping[str, Any]) -> Number:
-        return engaged_length(
-            v["outside"], v["bore"], v["blade"], v["d"], v["screw_length"], v["point_length"], v["countersink"]
-        )
+    def length(self, v: Mapping[str, Any]) -> Number:
+        """Engaged length with the screw on the blade, mm."""
+        return engaged_length(tip=standing_tip(v["blade"], v["bore"]), **_wall(v))
 
-    def _strip_torque(self, **v: Any) -> Number:
-        P = self.screw.pitch
-        hole, screw = strip_loads(
-            self._length(v), P, v["d"], v["d2"], v["D1"], v["D2"], v["tau_wall"], v["tau_screw"], v["scatter"]
-        )
-        arm = lever_arm(
-            P, v["d2"], v["friction_thread"], v["friction_point"], point_radius(self.point, v["point_diameter"])
-        )
-        return np.asarray(np.minimum(hole, screw) * arm / 1000)
+    def backed_off(self, v: Mapping[str, Any]) -> Number:
+        """Engaged length with the tip flush with the bore, out of the way of any blade, mm."""
+        return engaged_length(tip=np.asarray(v["bore"]) / 2, **_wall(v))
 
-    def _hold(self, **v: Any) -> Number:
-        load = axial_load(
-            v["hand_torque"],
-            self.screw.pitch,
-            v["d2"],
-            v["friction_thread"],
-            v["friction_point"],
-            point_radius(self.point, v["point_diameter"]),
-        )
-        return np.asarray(axial_hold(load, v["friction_point"], v["friction_bore"], self.screws))
+    def arm(self, v: Mapping[str, Any]) -> Number:
+        """Torque for a unit of axial load, mm. Frictions and diameters that a spread draws below 0 count as 0."""
+        thread, point, tip = (np.maximum(v[key], 0.0) for key in self.torque_inputs)
+        return lever_arm(self.screw.lead, v["d2"], thread, point, point_radius(self.point, tip))
 
-    # -- the findings --------------------------------------------------------------------------------------
+    def both_loads(self, v: Mapping[str, Any], *, textbook: bool = False) -> tuple[Number, Number]:
+        """Loads that strip the hole's and the screw's thread, N."""
+        LE, P = self.length(v), self.screw.pitch
+        parts = {key: v[key] for key in ("d", "d2", "D1", "D2", "tau_wall", "tau_screw")}
+        if textbook:
+            return textbook_loads(LE, P, **parts)
+        return strip_loads(LE, P, **parts, scatter=v["scatter"], fit=v["fit"])
+
+    def torque_to_strip(self, *, textbook: bool = False, **v: Any) -> Number:
+        """Torque that strips the weaker thread, N·m."""
+        hole, screw = self.both_loads(v, textbook=textbook)
+        return np.asarray(np.minimum(hole, screw) * self.arm(v) / 1000)
+
+    def load(self, v: Mapping[str, Any]) -> Number:
+        """Axial load at the hand torque, N."""
+        thread, point, tip = (np.maximum(v[key], 0.0) for key in self.torque_inputs)
+        radius = point_radius(self.point, tip)
+        return axial_load(np.maximum(v["hand_torque"], 0.0), self.screw.lead, v["d2"], thread, point, radius)
+
+    def hold(self, **v: Any) -> Number:
+        """Friction that all screws together hold the blade with, N."""
+        point, bore = np.maximum(v["friction_point"], 0.0), np.maximum(v["friction_bore"], 0.0)
+        return np.asarray(axial_hold(self.load(v), point, bore, self.screws, share=self.share))
+
+    # -- the quantities --------------------------------------------------------------------------------------
+
+    def _turns(self, length: Callable[[Mapping[str, Any]], Number], keys: tuple[str, ...], name: str) -> Response:
+        def turns(**v: Any) -> Number:
+            return np.asarray(length(v) / self.screw.pitch)
+
+        return Response(turns, {key: self.sizes[key] for key in keys}, unit=PLAIN, name=name)
 
     @cached_property
     def threads_engaged(self) -> Response:
         """Threads of the wall and of the screw that engage."""
+        return self._turns(self.length, _ENGAGED, "engaged threads")
 
-        def engaged(**v: Any) -> Number:
-            return np.asarray(self._length(v) / self.screw.pitch)
-
-        needed = ("outside", "bore", "blade", "screw_length", "point_length", "countersink", "d")
-        return Response(engaged, {key: self._sizes[key] for key in needed}, unit=PLAIN, name="engaged threads")
+    @cached_property
+    def threads_backed_off(self) -> Response:
+        """Threads that still hold the screw in the wall when its tip is flush with the bore."""
+        return self._turns(self.backed_off, _IN_THE_WALL, "threads when backed off")
 
     @cached_property
     def strip_torque(self) -> Response:
         """Torque on the key that strips the weaker thread, N·m."""
-        return Response(self._strip_torque, self._strip_inputs, unit=self.hand_torque.unit, name="strip torque")
+        return Response(self.torque_to_strip, self.strip_inputs, unit=self.hand_torque.unit, name="strip torque")
+
+    @cached_property
+    def strip_margin(self) -> Response:
+        """Strip torque over hand torque: below 1 the thread strips."""
+
+        def margin(hand_torque: Number, **v: Any) -> Number:
+            # A hand that a spread draws below a thousandth of its usual torque strips nothing.
+            return np.asarray(self.torque_to_strip(**v) / np.maximum(hand_torque, self.hand_torque.nominal / 1000))
+
+        inputs = {**self.strip_inputs, "hand_torque": self.hand_torque}
+        return Response(margin, inputs, unit=PLAIN, name="strip torque over hand torque")
+
+    def hold_at(self, torque: Dimension) -> Response:
+        """Friction that holds the blade when every screw is turned with `torque`, N."""
+        inputs = {"d2": self.sizes["d2"], "friction_bore": self.friction_bore, "hand_torque": torque}
+        return Response(self.hold, {**self.torque_inputs, **inputs}, unit=unit("N"), name="hold on the blade")
 
     @property
     def safe_torque(self) -> float:
         """Torque that strips the thread with no more than the accepted risk, N·m."""
         return self.strip_torque.interval(1 - 2 * self.risk).min
 
+    @cached_property
+    def share(self) -> float:
+        """Part of the screws' thrust that presses the blade on the bore."""
+        return 1.0 if self.angles is None else wall_share(list(self.angles))
+
+    @cached_property
+    def pulled(self) -> tuple[float, str]:
+        """The pull along the blade in N, and what makes it."""
+        if self.mass is None:
+            return self.pull or 0.0, "as given"
+        pulls = [(float(weight_pull(self.mass)), "the weight of the blade hanging down")]
+        if self.swing is not None and self.reach is not None:
+            pulls.append((float(swing_pull(self.mass, self.swing, self.reach)), "the swing"))
+        if self.drop is not None and self.stop is not None:
+            pulls.append((float(drop_pull(self.mass, self.drop, self.stop)), "the drop"))
+        return max(pulls)
+
+    @property
+    def demand(self) -> float:
+        """Friction that pull and twist together ask for, N."""
+        return float(slip_demand(self.pulled[0], self.twist, self.blade.nominal))
+
     def findings(self) -> tuple[Finding, ...]:
-        return (self._strips(), self._holds())
+        found = [strip_finding(self), hold_finding(self)]
+        if self.stays is not None:
+            found.append(loose_finding(self, self.stays))
+        if self.dent is not None:
+            found.append(dent_finding(self, self.dent))
+        return tuple(found)
 
-    def _strips(self) -> Finding:
-        def margin(hand_torque: Number, **v: Any) -> Number:
-            return np.asarray(self._strip_torque(**v) / hand_torque)
 
-        if self.hand_torque.lower <= 0:
-            raise InputError(f"hand_torque = {self.hand_torque}: a torque above 0 over its whole zone is needed")
-        ratio = Response(
-            margin,
-            {**self._strip_inputs, "hand_torque": self.hand_torque},
-            unit=PLAIN,
-            name="strip torque over hand torque",
-        )
-        show = self.hand_torque.unit.show
-        strip, safe, threads = self.strip_torque, self.safe_torque, self.threads_engaged
-        few, many = threads.worst_case()
-        requirement = Requirement(at_least=1.0, risk=self.risk)
-        nominal = {key: value.nominal for key, value in self._strip_inputs.items()}
-        hole, screw = strip_loads(
-            self._length(nominal),
-            self.screw.pitch,
-            *(nominal[key] for key in ("d", "d2", "D1", "D2", "tau_wall", "tau_screw")),
-        )
-        locking = self_locking_friction(self.screw.pitch, nominal["d2"])
-        return judge(
-            ratio,
-            requirement,
-            question=self.title,
-            name=self.name,
-            label="strip torque over hand torque",
-            answer=(
-                f"With {threads.nominal:.1f} threads in the wall (worst {few:.1f}) the thread strips at about "
-                f"{show(strip.nominal)}; a safe hand torque is {show(safe)}."
-            ),
-            confidence=self.confidence,
-            change=(
-                f"turn the key with no more than {show(safe)}",
-                "use a longer screw or less countersink if the screw's end leaves thread unused",
-                "use a coarser thread or a thicker wall",
-            ),
-            assumptions=(
-                *assumed_spreads(*self._strip_inputs.values(), self.hand_torque),
-                NO_TAPPED_TESTS,
-                "The blade is pressed against the far side of the bore and does not yield.",
-            ),
-            sources=(
-                "shear areas: FED-STD-H28/2, ASME B1.1 appendix B",
-                f"short threads: {short_model().source}",
-                "torque and load: VDI 2230-1, 5.4.1, with the point in place of the head",
-                *(self._strip_inputs[key].origin for key in ("tau_wall", "tau_screw")),
-            ),
-            cautions=STRENGTH_CAUTIONS,
-            details={
-                "threads in the wall": f"{threads.nominal:.2f}, worst case {few:.2f} to {many:.2f}",
-                "strip torque": f"{show(strip.nominal)} nominal",
-                "safe torque": f"{show(safe)} at a risk of {self.risk:g}",
-                "weaker thread": "hole" if hole <= screw else "screw",
-                "self-locking": (
-                    "yes" if self.friction_thread.lower > locking else f"only above a thread friction of {locking:.3f}"
-                ),
-            },
-        )
-
-    def _holds(self) -> Finding:
-        hold = Response(
-            self._hold,
-            {
-                **self._torque_inputs,
-                "d2": self._sizes["d2"],
-                "friction_bore": self.friction_bore,
-                "hand_torque": self.hand_torque,
-            },
-            unit=unit("N"),
-            name="hold on the blade",
-        )
-        show = hold.unit.show
-        low, _ = hold.worst_case()
-        screws = "1 screw holds" if self.screws == 1 else f"{self.screws} screws hold"
-        more = self.hand_torque.nominal * self.pull / low if low > 0 else float("inf")
-        return judge(
-            hold,
-            Requirement(at_least=self.pull, risk=self.risk),
-            question=self.title,
-            name=self.name,
-            label="friction hold on the blade",
-            answer=f"{screws} the blade with {show(hold.nominal)} at the hand torque, at the least {show(low)}.",
-            confidence=self.confidence,
-            change=(
-                f"a mean hand torque of {self.hand_torque.unit.show(more)} would hold at worst case; "
-                "compare it with the safe torque",
-                "use more screws",
-            ),
-            assumptions=(
-                *assumed_spreads(self.hand_torque, *self._torque_inputs.values(), self.friction_bore),
-                "Friction alone holds; the bite of the point is left out. The screws press from one side.",
-            ),
-            sources=("friction at the points and at the far side of the bore: statics",),
-            cautions=BLADE_CAUTIONS,
-        )
+def _wall(v: Mapping[str, Any]) -> dict[str, Any]:
+    """The arguments of `engaged_length` other than the tip."""
+    return {"hole": v["d"], **{key: v[key] for key in _IN_THE_WALL if key != "d"}}

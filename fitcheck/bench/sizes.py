@@ -1,14 +1,20 @@
-"""Thread sizes and material strengths as dimensions, and what makes two threads a pair."""
+"""Thread sizes, material strengths and named ranges as dimensions, and what makes two threads a pair."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from typing import Any, ClassVar
 
-from fitcheck.errors import InputError
+from fitcheck.bench.inputs import Parts, Toleranced
+from fitcheck.errors import InputError, one_of
 from fitcheck.stack import Dimension, dimension
-from fitcheck.strength import Material, short_model
+from fitcheck.strength import Material, Range, shear_rules, short_model
 from fitcheck.threads import Thread
-from fitcheck.units import PLAIN, unit
+from fitcheck.units import PLAIN, Kind, unit
+
+SHEAR_RULE = "bolting 0.6"
+"""What stands in for a shear strength that is printed nowhere, unless it is refused."""
 
 
 def thread_size(thread: Thread, which: str, name: str) -> Dimension:
@@ -21,12 +27,13 @@ def thread_size(thread: Thread, which: str, name: str) -> Dimension:
     return replace(size, nominal=size.middle, name=name, origin=f"{which} diameter of {thread.designation}")
 
 
-def shear_strength(material: Material, name: str) -> Dimension:
+def shear_strength(material: Material, name: str, rule: str | None = SHEAR_RULE) -> Dimension:
     """Shear strength of a material, MPa, uniform between its bounds.
 
-    A material whose shear strength is printed nowhere gets the bolting ratio to its tensile strength.
+    A material whose shear strength is printed nowhere gets the ratio `rule` to its tensile strength; `TableError` where
+    the rule is None.
     """
-    strength = material.shear_strength("bolting 0.6")
+    strength = material.shear_strength(rule)
     return dimension(
         strength.value,
         plus=strength.upper - strength.value,
@@ -34,6 +41,18 @@ def shear_strength(material: Material, name: str) -> Dimension:
         name=name,
         unit=unit("MPa"),
         origin=f"{material.name}: {strength.basis}; {strength.source}",
+    )
+
+
+def shear_assumption(material: Material, rule: str | None) -> tuple[str, ...]:
+    """The sentence to say where a rule stands in for a printed shear strength; nothing where one is printed."""
+    if material.shear is not None or rule is None:
+        return ()
+    low, ratio, high, source = shear_rules()[rule]
+    spread = "" if low == high else f" ({low:g} to {high:g})"
+    return (
+        f"No source prints the shear strength of {material.name}: {ratio:g}{spread} of its tensile strength is taken, "
+        f"by the rule '{rule}' ({source}).",
     )
 
 
@@ -49,6 +68,18 @@ def strip_scatter() -> Dimension:
     )
 
 
+def strip_fit() -> Dimension:
+    """Error of the short-thread model's fitted coefficients, in their standard errors: normal, zone two of them."""
+    return dimension(
+        0.0,
+        plus=2.0,
+        spread="normal 2 sigma",
+        name="fit to the strip tests",
+        unit=PLAIN,
+        origin=short_model().source,
+    )
+
+
 def same_thread(external: Thread, internal: Thread) -> None:
     """Refuse a pair that cannot be screwed together, and say why."""
     pair = f"{external.designation} in {internal.designation}"
@@ -57,3 +88,45 @@ def same_thread(external: Thread, internal: Thread) -> None:
         raise InputError(f"{pair}: {left.designation} is left-hand, {right.designation} right-hand: both must be alike")
     if abs(external.pitch - internal.pitch) > 1e-6 or abs(external.nominal - internal.nominal) > 1e-6:
         raise InputError(f"{pair}: nominal diameter and pitch must be equal")
+
+
+@dataclass(frozen=True, slots=True)
+class NamedRange:
+    """A toleranced dimension, or the name of a range of a table such as a friction class; parts come first."""
+
+    kind: Kind
+    names: Callable[[], Iterable[str]]
+    find: Callable[[str], Range]
+
+    @property
+    def expects(self) -> str:
+        return f"a {self.kind.name} with its tolerance, the name of a part, or one of {', '.join(self.names())}"
+
+    def read(self, value: Any, where: str, parts: Parts) -> Dimension:
+        if (
+            isinstance(value, str)
+            and value not in parts
+            and value.strip().casefold() in map(str.casefold, self.names())
+        ):
+            found = self.find(value)
+            return dimension(
+                found.middle,
+                plus=found.high - found.middle,
+                minus=found.middle - found.low,
+                name=where.replace("_", " "),
+                unit=unit(self.kind.base),
+                origin=f"{found.name}: {found.meaning} ({found.source})",
+            )
+        return Toleranced(self.kind).read(value, where, parts)
+
+
+@dataclass(frozen=True, slots=True)
+class ShearRule:
+    """A rule for the shear strength of a material that has none printed; None or "none" refuses such a material."""
+
+    expects: ClassVar[str] = "the name of a shear rule such as 'bolting 0.6', or 'none'"
+
+    def read(self, value: Any, where: str, parts: Parts) -> str | None:
+        if value is None or value == "none":
+            return None
+        return one_of(where, value, (*shear_rules(), "none"))

@@ -1,0 +1,145 @@
+"""What the standards say of a set screw that the user has not measured: point, length, socket and key."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from fitcheck.errors import InputError
+from fitcheck.stack import Dimension, dimension
+from fitcheck.strength import (
+    Material,
+    ScrewSize,
+    key_torque,
+    key_yield_torque,
+    length_tolerance,
+    lengths_that_fit,
+    point_length,
+    protrusion,
+    set_screw,
+    set_screw_names,
+)
+from fitcheck.strength.screws import INCOMPLETE_PITCHES
+from fitcheck.threads import Thread
+from fitcheck.units import Unit, unit
+
+SOCKET_GRADE = "45H"
+"""The property class whose proof torques ISO 898-5 prints."""
+
+
+class Bears(NamedTuple):
+    """A torque in N·m that a part bears, and where the number comes from."""
+
+    torque: float
+    basis: str
+
+
+def standard_screw(thread: Thread) -> ScrewSize | None:
+    """The standard set screw with the nominal diameter of `thread`; None if the standards have none of that size."""
+    sizes = (set_screw(name) for name in set_screw_names())
+    own = [size for size in sizes if size.metric is (thread.unit == "mm")]
+    return next((size for size in own if abs(size.d - thread.nominal) < 0.01), None)
+
+
+def point_zone(thread: Thread, size: ScrewSize | None, point: str) -> Dimension:
+    """The diameter that carries the friction of a standard point, between the limits of its standard.
+
+    A cone touches with the dent it makes, which lies between its own flat and half the screw's diameter (estimate).
+    """
+    if size is None:
+        known = ", ".join(name for name in set_screw_names() if name.startswith("M") is (thread.unit == "mm"))
+        raise InputError(
+            f"point_diameter: missing: no standard set screw is as large as {thread.designation} ({known}); a diameter "
+            "such as '1.9 ± 0.1' is needed"
+        )
+    low, high = size.points[point]
+    if point == "cone":
+        high = max(high, thread.nominal / 2)
+    return _zone(low, high, "point diameter", unit(thread.unit), f"{point} point of {size.name}: {size.source}")
+
+
+def incomplete_zone(thread: Thread, size: ScrewSize | None, point: str, tip: Dimension, length: Dimension) -> Dimension:
+    """Length at the tip without full thread: from what is turned off to what the standards let be incomplete besides.
+
+    The least is the chamfer of the point; the most is two pitches, or the chamfer where that is longer. Neither is
+    more than the screw.
+    """
+    d = thread.nominal
+    if point == "cone":  # the dent it makes is not the shape of its end
+        low_tip, high_tip = (0.0, 0.0) if size is None else size.points["cone"]
+    else:
+        low_tip, high_tip = (min(max(limit, 0.0), d) for limit in (tip.lower, tip.upper))
+    low_dog, high_dog = size.dog_length if size is not None and point == "dog" else (0.0, 0.0)
+    low = float(point_length(point, d, high_tip, dog_length=low_dog))
+    high = max(INCOMPLETE_PITCHES * thread.pitch, float(point_length(point, d, low_tip, dog_length=high_dog)))
+    source = "chamfer of the point, and up to 2P incomplete by ISO 4026 to 4029"
+    return _zone(min(low, length.upper), min(high, length.upper), "point length", length.unit, source)
+
+
+def fitting_lengths(
+    size: ScrewSize, point: str, thread: Thread, outside: float, bore: float, blade: float, incomplete: float
+) -> tuple[float, ...]:
+    """Standard lengths that do not stand out on the blade and keep one thread when the tip is flush with the bore."""
+    return lengths_that_fit(
+        size.lengths(point),
+        outside=outside,
+        bore=bore,
+        blade=min(blade, bore),
+        P=thread.pitch,
+        incomplete=incomplete,
+        clearance=max(bore - blade, 0.0),
+    )
+
+
+def length_zone(
+    size: ScrewSize | None, point: str, thread: Thread, outside: float, bore: float, blade: float
+) -> Dimension:
+    """A standard length for the wall, with its tolerance.
+
+    The longest of `fitting_lengths`; where there is none, the shortest that fills the wall, which then stands out; of
+    all lengths the longest where even that is too short.
+    """
+    if size is None:
+        raise InputError(
+            f"screw_length: missing: no standard set screw is as large as {thread.designation}; a length such as "
+            "'4.0 ± 0.2' is needed"
+        )
+    fit = fitting_lengths(size, point, thread, outside, bore, blade, INCOMPLETE_PITCHES * thread.pitch)
+    tip, lengths = min(blade, bore) - bore / 2, size.lengths(point)
+    filling = [length for length in lengths if protrusion(tip, length, outside) >= 0]
+    chosen = fit[-1] if fit else filling[0] if filling else lengths[-1]
+    half = length_tolerance(chosen, "metric" if size.metric else "inch")
+    source = f"standard length of {size.name}: {size.source}"
+    return dimension(chosen, plus=half, name="screw length", unit=unit(thread.unit), origin=source)
+
+
+def socket_bears(size: ScrewSize, material: Material) -> Bears | None:
+    """The torque that the screw's hexagon socket bears; None where neither standard nor strength is known."""
+    if size.proof_torque is not None and material.name == SOCKET_GRADE:
+        return Bears(size.proof_torque, "proof torque, ISO 898-5")
+    if material.tensile is None:
+        return None
+    least = material.tensile.lower
+    return Bears(float(key_torque(size.socket, least)), f"rule 0.2 Rm s³ with {least:.0f} MPa")
+
+
+def key_bears(width: float) -> Bears | None:
+    """The torque at which an ordinary hexagon key yields; None beyond the sizes of the table."""
+    try:
+        return Bears(key_yield_torque(width), "yield torque of a key maker")
+    except InputError:
+        return None
+
+
+def check_key(width: float, size: ScrewSize) -> None:
+    """Refuse a key that does not enter the socket, or turns in it."""
+    low, high = size.socket_limits
+    if not 0.96 * min(low, size.socket) <= width <= max(high, size.socket):
+        raise InputError(
+            f"key = {width:.4g} mm: the socket of {size.name} is {size.socket:.4g} mm across flats; a key of that "
+            "width is needed"
+        )
+
+
+def _zone(low: float, high: float, name: str, used: Unit, origin: str) -> Dimension:
+    middle = (low + high) / 2
+    return dimension(middle, plus=high - middle, minus=middle - low, name=name, unit=used, origin=origin)
