@@ -143,7 +143,7 @@ def _finding(number: int, finding: Finding, shared: Sequence[str], sources: dict
         *((label[:1].upper() + label[1:], value) for label, value in finding.details.items()),
     ]
     name = f"{finding.name}: " if finding.name else ""
-    cited = ", ".join(f'<a href="#source-{sources[s]}">{sources[s]}</a>' for s in once(finding.sources))
+    cited = ", ".join(f'<a href="#source-{i}">{i}</a>' for i in sorted({sources[s] for s in finding.sources}))
     drawing = _drawing(number, finding)
     words = [
         f'<div class="said"><p class="answer">{_safe(finding.answer)}</p>',

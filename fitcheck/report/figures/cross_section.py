@@ -48,7 +48,7 @@ def cross_section(drawing: CrossSection, ax: Axes | None = None, unit: Unit = MM
         + (f", port ⌀ {number(unit, drawing.port)}" if drawing.port else ""),
         f"{short(drawing.what, 16)} {number(unit, drawing.width)} wide, "
         f"its face {number(unit, drawing.reach)} from the axis",
-        f"dashed: shifted until it touches; nominal sizes in {unit.text}",
+        f"dashed: shifted until it touches; nominal sizes ({unit.text})",
     ]
     ax, scale = to_scale(
         ax,

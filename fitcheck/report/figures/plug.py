@@ -73,7 +73,7 @@ def plug(drawing: PlugStack, ax: Axes | None = None, unit: Unit = MM) -> Axes:
     for y, start, stop, text, beside, colour in rows:
         dimension_line(ax, scale, (start, y), (stop, y), text, beside=beside, colour=colour)
     _window(ax, drawing, scale, unit, (back, right + thick), -tall - scale(66))
-    note = f"Lengths to scale, nominal, in {unit.text}; widths are not to scale."
+    note = f"Lengths nominal ({unit.text}) and to scale, widths not to scale."
     legend(ax, scale, (back, -tall - scale(96)), [note])
     return ax
 

@@ -82,6 +82,10 @@ def spread(quantity: Quantity, requirement: Requirement | None = None, ax: Axes 
     shown = unit.from_base(x)
     _scale_axis(ax, [*shown[[0, -1]], *(unit.from_base(limit) for limit in limits.values())])
     ax.fill_between(shown, density, fc=PALE_BLUE, ec=BLUE, lw=1.1, zorder=3)
+    misses = np.zeros(len(x), dtype=bool)
+    for word, limit in limits.items():
+        misses |= x < limit if word == "at least" else x > limit
+    ax.fill_between(shown, density, where=misses, fc=PALE_ORANGE, ec=ORANGE, hatch="////", lw=1.1, zorder=3.5)
     ax.plot([unit.from_base(quantity.nominal)] * 2, [0, density.max()], color=INK, lw=1.2, zorder=4)
     ax.set_ylim(0, density.max() * 1.12 or 1.0)
     _excluded(ax, limits, unit)

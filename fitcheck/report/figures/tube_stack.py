@@ -50,7 +50,7 @@ def tube_stack(drawing: TubeStack, ax: Axes | None = None, unit: Unit = MM) -> A
 
     parts = [f"{i} {name} {number(unit, length)}" for i, (name, length) in enumerate(drawing.below, start=1)]
     lines = textwrap.wrap(";  ".join(parts), 44)
-    lines.append(f"Nominal sizes in {unit.text}." + ("" if all(known) else " Diameters not given are not to scale."))
+    lines.append(f"Nominal sizes ({unit.text})." + ("" if all(known) else " Diameters not given are not to scale."))
     rows = len(drawing.screws) + 1
     ax, scale = to_scale(
         ax,
