@@ -2,8 +2,10 @@
 
 from fitcheck.bench.blade import BladeDepth
 from fitcheck.bench.finding import Finding, Requirement, Verdict, judge
+from fitcheck.bench.handling import StuckTube
 from fitcheck.bench.inputs import Question
 from fitcheck.bench.joint import ThreadEngagement
+from fitcheck.bench.pitches import PitchRow, PitchTable, compare_pitches
 from fitcheck.bench.plug import PlugLength
 from fitcheck.bench.port import PortClearance
 from fitcheck.bench.setscrew import SetScrew
@@ -14,6 +16,7 @@ QUESTIONS: dict[str, type[Question]] = {
     "blade_depth": BladeDepth,
     "port_clearance": PortClearance,
     "plug_length": PlugLength,
+    "handling": StuckTube,
 }
 """The questions by the name their table has in a sheet."""
 
@@ -21,12 +24,16 @@ __all__ = [
     "QUESTIONS",
     "BladeDepth",
     "Finding",
+    "PitchRow",
+    "PitchTable",
     "PlugLength",
     "PortClearance",
     "Question",
     "Requirement",
     "SetScrew",
+    "StuckTube",
     "ThreadEngagement",
     "Verdict",
+    "compare_pitches",
     "judge",
 ]
