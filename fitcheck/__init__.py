@@ -35,6 +35,13 @@ def ask(question: str, /, **inputs: Any) -> tuple[Finding, ...]:
     return QUESTIONS[one_of("question", question, QUESTIONS)].read(inputs).findings()
 
 
+def describe(question: str = "") -> str:
+    """What a question takes in, key by key; without a name, the questions there are. To be printed."""
+    if not question:
+        return "\n".join(f"{key}: {(asked.__doc__ or '').splitlines()[0]}" for key, asked in QUESTIONS.items())
+    return QUESTIONS[one_of("question", question, QUESTIONS)].describe()
+
+
 __all__ = [
     "Dimension",
     "Finding",
@@ -44,6 +51,7 @@ __all__ = [
     "Thread",
     "Verdict",
     "ask",
+    "describe",
     "dim",
     "fit",
     "load",

@@ -18,7 +18,7 @@ from fitcheck.bench.finding import Finding
 from fitcheck.errors import InputError, NotationError, did_you_mean, finite, one_of
 from fitcheck.notation import dim
 from fitcheck.stack import Dimension
-from fitcheck.strength import Material, material
+from fitcheck.strength import Material, material, material_names
 from fitcheck.threads import Thread
 from fitcheck.units import LENGTH, Kind, read
 
@@ -34,6 +34,12 @@ class Reader(Protocol):
     @property
     def expects(self) -> str: ...
     def read(self, value: Any, where: str, parts: Parts) -> Any: ...
+    def schema(self) -> dict[str, Any]:
+        """What TOML may hold here, as a JSON Schema; the reader itself is the stricter judge."""
+        ...
+
+
+_TEXT_OR_NUMBER: dict[str, Any] = {"type": ["string", "number"]}
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +62,9 @@ class Toleranced:
         # Errors name the key as it is written; results name the input in words.
         return read_as if read_as is value else dataclasses.replace(read_as, name=where.replace("_", " "))
 
+    def schema(self) -> dict[str, Any]:
+        return _TEXT_OR_NUMBER
+
 
 @dataclass(frozen=True, slots=True)
 class Several:
@@ -72,6 +81,9 @@ class Several:
             raise InputError(f"{where} = {value!r}: {self.expects} is needed")
         return tuple(self.each.read(item, f"{where}[{i}]", parts) for i, item in enumerate(value, start=1))
 
+    def schema(self) -> dict[str, Any]:
+        return {"type": "array", "items": self.each.schema()}
+
 
 @dataclass(frozen=True, slots=True)
 class Exact:
@@ -86,6 +98,9 @@ class Exact:
     def read(self, value: Any, where: str, parts: Parts) -> float:
         return read(value, self.kind, where)
 
+    def schema(self) -> dict[str, Any]:
+        return _TEXT_OR_NUMBER
+
 
 @dataclass(frozen=True, slots=True)
 class Fraction:
@@ -99,6 +114,9 @@ class Fraction:
             raise InputError(f"{where} = {value!r}: {self.expects} is needed")
         return float(number)
 
+    def schema(self) -> dict[str, Any]:
+        return {"type": "number", "exclusiveMinimum": 0, "exclusiveMaximum": 1}
+
 
 @dataclass(frozen=True, slots=True)
 class Count:
@@ -111,6 +129,9 @@ class Count:
             raise InputError(f"{where} = {value!r}: {self.expects} is needed")
         return value
 
+    def schema(self) -> dict[str, Any]:
+        return {"type": "integer", "minimum": 1}
+
 
 @dataclass(frozen=True, slots=True)
 class Words:
@@ -122,6 +143,9 @@ class Words:
         if not isinstance(value, str):
             raise InputError(f"{where} = {value!r}: text is needed")
         return value
+
+    def schema(self) -> dict[str, Any]:
+        return {"type": "string"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +160,9 @@ class Choice:
 
     def read(self, value: Any, where: str, parts: Parts) -> str:
         return one_of(where, value, self.options)
+
+    def schema(self) -> dict[str, Any]:
+        return {"enum": list(self.options)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,6 +191,9 @@ class ThreadText:
             raise InputError(f"{where} = {found.designation!r} is the other half of a pair: {self.expects} is needed")
         return found
 
+    def schema(self) -> dict[str, Any]:
+        return {"type": "string", "examples": [self._example]}
+
 
 @dataclass(frozen=True, slots=True)
 class MaterialName:
@@ -178,6 +208,9 @@ class MaterialName:
             return material(value)
         except InputError as error:
             raise type(error)(f"{where}: {error}") from None
+
+    def schema(self) -> dict[str, Any]:
+        return {"type": "string", "examples": material_names()}
 
 
 _NEEDED = object()
@@ -211,6 +244,26 @@ class Question:
     def inputs(cls) -> dict[str, dataclasses.Field[Any]]:
         """The declared inputs by name."""
         return {f.name: f for f in dataclasses.fields(cls)}
+
+    @classmethod
+    def describe(cls) -> str:
+        """Every input with what it is and what is accepted, one a line; the needed ones first."""
+        needed, optional = [], []
+        width = max(len(key) for key in cls.inputs())
+        for key, declared in cls.inputs().items():
+            line = f"  {key:{width}}  {declared.metadata['doc']}; {declared.metadata['reader'].expects}"
+            default = declared.metadata["default"]
+            if default is _NEEDED:
+                needed.append(line)
+            else:
+                optional.append(line if default in (None, [], "") else f"{line} [{default}]")
+        head = f"{cls.title}: {(cls.__doc__ or '').splitlines()[0]}"
+        return "\n".join([head, "needed", *needed, "optional [what is taken otherwise]", *optional])
+
+    @classmethod
+    def needed(cls) -> list[str]:
+        """The inputs without a default."""
+        return [key for key, declared in cls.inputs().items() if declared.metadata["default"] is _NEEDED]
 
     @classmethod
     def read(cls, values: Mapping[str, Any], parts: Parts | None = None) -> Self:

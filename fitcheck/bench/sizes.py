@@ -119,6 +119,9 @@ class NamedRange:
             )
         return Toleranced(self.kind).read(value, where, parts)
 
+    def schema(self) -> dict[str, Any]:
+        return {"type": ["string", "number"], "examples": list(self.names())}
+
 
 @dataclass(frozen=True, slots=True)
 class ShearRule:
@@ -130,3 +133,6 @@ class ShearRule:
         if value is None or value == "none":
             return None
         return one_of(where, value, (*shear_rules(), "none"))
+
+    def schema(self) -> dict[str, Any]:
+        return {"enum": [*shear_rules(), "none"]}

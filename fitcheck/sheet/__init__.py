@@ -1,5 +1,6 @@
 """A whole build from a TOML file, and the findings on it."""
 
 from fitcheck.sheet.build import Build, load
+from fitcheck.sheet.schema import schema
 
-__all__ = ["Build", "load"]
+__all__ = ["Build", "load", "schema"]

@@ -1,0 +1,69 @@
+"""A JSON Schema of the sheet, made from the declarations of the questions, so that an editor completes and checks it.
+
+    python -c "import json, fitcheck.sheet; print(json.dumps(fitcheck.sheet.schema(), indent=1))" > sheet.schema.json
+
+An editor that reads schemas for TOML shows the keys and what they mean. It cannot tell a good note from a bad one;
+`fitcheck.load` can.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fitcheck.bench import QUESTIONS, Question
+from fitcheck.sheet.build import VERSION
+
+_NOTE = {"type": ["string", "number"], "description": "a drawing note"}
+
+
+def schema() -> dict[str, Any]:
+    """The schema of a whole sheet (JSON Schema, draft 2020-12)."""
+    head: dict[str, Any] = {
+        "sheet": {"const": VERSION, "description": "version of the sheet format"},
+        "title": {"type": "string"},
+        "notes": {"type": "array", "items": {"type": "string"}, "description": "printed in the report"},
+        "parts": {
+            "type": "object",
+            "description": "dimensions with a name, used by several questions",
+            "additionalProperties": {
+                "anyOf": [
+                    _NOTE,
+                    {
+                        "type": "object",
+                        "properties": {"note": _NOTE, "measured": _NOTE},
+                        "required": ["note"],
+                        "additionalProperties": False,
+                    },
+                ]
+            },
+        },
+    }
+    # Set for the whole sheet, or in a question.
+    shared = {key: value for key, value in _inputs(Question).items() if key != "name"}
+    questions: dict[str, Any] = {}
+    for table, question in QUESTIONS.items():
+        one = {
+            "type": "object",
+            "description": (question.__doc__ or "").splitlines()[0],
+            "properties": _inputs(question),
+            "required": question.needed(),
+            "additionalProperties": False,
+        }
+        questions[table] = {"anyOf": [one, {"type": "array", "items": one, "minItems": 1}]}
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "fitcheck build sheet",
+        "type": "object",
+        "properties": {**head, **shared, **questions},
+        "required": ["sheet"],
+        "anyOf": [{"required": [table]} for table in QUESTIONS],
+        "additionalProperties": False,
+    }
+
+
+def _inputs(question: type[Question]) -> dict[str, Any]:
+    described = {}
+    for key, declared in question.inputs().items():
+        reader, doc = declared.metadata["reader"], declared.metadata["doc"]
+        described[key] = {**reader.schema(), "description": f"{doc}; {reader.expects}"}
+    return described
