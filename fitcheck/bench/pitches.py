@@ -16,7 +16,7 @@ import numpy as np
 from fitcheck.bench.setscrew import SetScrew
 from fitcheck.errors import DesignationError, InputError
 from fitcheck.stack import Dimension, Probability
-from fitcheck.strength import overlap
+from fitcheck.strength import effective_engagement, overlap
 from fitcheck.threads import Thread, pair, thread
 from fitcheck.threads.profile import thread_height
 
@@ -26,8 +26,10 @@ class PitchRow:
     """One thread in the wall. Lengths in mm, loads in N, torques in N·m; nominal unless it says otherwise.
 
     overlap: radial, of the crests as made; overlap_eaten: the part of the basic overlap (5/8 H) that the tolerances
-    take at mid-zone, overlap_eaten_worst: at the limits. load, arm: their product is the strip torque. safe_torque: at
-    the stated risk. risk: probability that the hand torque strips it.
+    take at mid-zone, overlap_eaten_worst: at the limits. effective_threads: full threads that would hold the same by
+    the textbook; load_per_thread: that strips one of them; load: that strips all; arm: torque for a newton of load, mm.
+    The strip torque is effective_threads * load_per_thread * arm / 1000. safe_torque: at the stated risk. risk:
+    probability that the hand torque strips it.
     """
 
     screw: str
@@ -38,6 +40,8 @@ class PitchRow:
     overlap: float
     overlap_eaten: float
     overlap_eaten_worst: float
+    effective_threads: float
+    load_per_thread: float
     load: float
     arm: float
     strip_torque: float
@@ -186,16 +190,20 @@ def _row(q: SetScrew) -> PitchRow:
     middle = float(overlap(nominal["d"], nominal["D1"]))
     hole, screw = (float(np.asarray(load)) for load in q.both_loads(nominal))
     low, high = q.strip_torque.interval(q.confidence)
+    load, turns = min(hole, screw), q.threads_engaged.nominal
+    effective = float(effective_engagement(turns, 1.0))
     return PitchRow(
         screw=q.screw.designation,
         hole=q.hole.designation,
         pitch=q.screw.pitch,
-        threads=q.threads_engaged.nominal,
+        threads=turns,
         threads_worst=q.threads_engaged.worst_case().min,
         overlap=middle,
         overlap_eaten=1 - middle / basic,
         overlap_eaten_worst=1 - least / basic,
-        load=min(hole, screw),
+        effective_threads=effective,
+        load_per_thread=load / effective if effective > 0 else 0.0,
+        load=load,
         arm=float(np.asarray(q.arm(nominal))),
         strip_torque=q.strip_torque.nominal,
         strip_low=low,

@@ -9,11 +9,14 @@ from functools import singledispatch
 from typing import TYPE_CHECKING
 
 from fitcheck.bench.blade import TubeStack
+from fitcheck.bench.pitches import PitchTable
 from fitcheck.bench.plug import PlugStack
 from fitcheck.bench.port import CrossSection
+from fitcheck.bench.screwwords import StripDrawing
 from fitcheck.report.figures.cross_section import cross_section
 from fitcheck.report.figures.inline import svg
 from fitcheck.report.figures.plug import plug
+from fitcheck.report.figures.strip import pitches, short_threads, strip_risk, torques
 from fitcheck.report.figures.strips import drivers, spread, where
 from fitcheck.report.figures.tube_stack import tube_stack
 from fitcheck.units import MM, Unit
@@ -21,7 +24,20 @@ from fitcheck.units import MM, Unit
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-__all__ = ["cross_section", "draw", "drivers", "plug", "spread", "svg", "tube_stack", "where"]
+__all__ = [
+    "cross_section",
+    "draw",
+    "drivers",
+    "pitches",
+    "plug",
+    "short_threads",
+    "spread",
+    "strip_risk",
+    "svg",
+    "torques",
+    "tube_stack",
+    "where",
+]
 
 
 @singledispatch
@@ -33,3 +49,5 @@ def draw(drawing: object, ax: Axes | None = None, unit: Unit = MM) -> Axes | Non
 draw.register(TubeStack, tube_stack)
 draw.register(CrossSection, cross_section)
 draw.register(PlugStack, plug)
+draw.register(StripDrawing, strip_risk)
+draw.register(PitchTable, pitches)
