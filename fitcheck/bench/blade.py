@@ -1,21 +1,31 @@
 """Blade depth: how deep the blade sits in the tube stack, and whether the set screws land on it.
 
 The depth is a sum of lengths from the mouth of the socket to the seat of the blade. A set screw lands on the blade if
-the blade's end lies far enough beyond the screw's axis.
+the blade's end lies far enough beyond the screw's axis. A slug under the blade that may be cut has a screw of its own,
+which it must not lose. The blade's play in the bore lets it tilt; screws push it to one side.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import ClassVar
 
 from fitcheck.bench.finding import Finding, Requirement, judge
-from fitcheck.bench.inputs import Exact, Question, Several, Toleranced, Words, given
+from fitcheck.bench.inputs import Exact, MaterialName, Question, Several, Toleranced, Words, given
+from fitcheck.bench.play import play_at, wedging_depth
 from fitcheck.bench.remedy import needed_shift
-from fitcheck.bench.words import BLADE_CAUTIONS, assumed_spreads
+from fitcheck.bench.slug import Slug, working_lengths
+from fitcheck.bench.stock import material_property
+from fitcheck.bench.wander import Wander
+from fitcheck.bench.words import BLADE_CAUTIONS, assumed_spreads, listed
 from fitcheck.errors import InputError, did_you_mean
-from fitcheck.stack import Dimension, Sum
+from fitcheck.stack import Dimension, Response, Sum
 from fitcheck.stack.dimension import combine
+from fitcheck.strength import Material
+from fitcheck.units import RATIO, TEMPERATURE
+
+_SUM = ("sum of the lengths of the tube stack",)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +47,10 @@ class BladeDepth(Question):
 
     title: ClassVar[str] = "blade depth"
 
-    adds: tuple[Dimension, ...] = given(Several(Toleranced()), "lengths from the mouth down that make it deeper")
+    adds: tuple[Dimension, ...] = given(
+        Several(Toleranced()),
+        "lengths from the mouth down that make it deeper: tubes, spacers, shoulders, a gasket as thick as when pressed",
+    )
     takes: tuple[Dimension, ...] = given(
         Several(Toleranced()), "lengths under the blade that make it shallower, from the blade down", default=[]
     )
@@ -48,9 +61,27 @@ class BladeDepth(Question):
     )
     cover: float = given(Exact(), "how far the blade must reach beyond a screw's axis", default="2 mm")
     cut: str = given(Words(), "the part among `takes` that may be cut shorter", default="")
+    slug_screw: Dimension | None = given(
+        Toleranced(), "distance from the mouth to the axis of the screw that retains the part to be cut", default=None
+    )
+    slug_cover: float = given(Exact(), "how far that part must reach beyond its screw's axis", default="1 mm")
     blade: Dimension | None = given(Toleranced(), "diameter of the blade", default=None)
     bore: Dimension | None = given(Toleranced(), "bore of the socket", default=None)
     outside: Dimension | None = given(Toleranced(), "outside diameter of the socket", default=None)
+    blade_length: Dimension | None = given(Toleranced(), "length of the blade from its seat to its tip", default=None)
+    bow: Dimension | None = given(
+        Toleranced(), "bow of the blade against a straight edge over its whole length", default=None
+    )
+    wander_at_most: float | None = given(
+        Exact(), "how far the blade's tip may lie off the axis of the socket", default=None
+    )
+    temperature: Dimension | None = given(
+        Toleranced(TEMPERATURE), "the temperatures of use, for example -10 .. 45 °C", default=None
+    )
+    blade_material: Material | None = given(MaterialName(), "material of the blade, for its expansion", default=None)
+    socket_material: Material | None = given(MaterialName(), "material of the socket, for its expansion", default=None)
+    play_at_least: float = given(Exact(), "the least play of the blade at these temperatures", default="0 mm")
+    friction_bore: Dimension | None = given(Toleranced(RATIO), "friction of the blade on the bore", default=None)
 
     def __post_init__(self) -> None:
         if not self.adds:
@@ -59,24 +90,67 @@ class BladeDepth(Question):
         if self.cut and self.cut not in names:
             hint = did_you_mean(self.cut, names)
             raise InputError(f"cut = {self.cut!r}: the name of a part among takes is needed{hint}")
+        if self.cut and self._gain <= 0:
+            raise InputError(f"cut = {self.cut!r}: it is among adds too, so that cutting it makes the blade no deeper")
+        if self.slug_screw is not None and not self.cut:
+            raise InputError("slug_screw: cut is needed too, the name of the part among takes that this screw retains")
+        self._needs("wander_at_most", self.wander_at_most, "blade", "bore", "blade_length")
+        self._needs("temperature", self.temperature, "blade", "bore", "blade_material", "socket_material")
+        for key in ("blade", "bore", "outside", "blade_length"):
+            size = getattr(self, key)
+            if size is not None and size.lower <= 0:
+                raise InputError(f"{key} = {size}: a size whose limits lie above 0 is needed")
+        for key in ("bow", "friction_bore"):
+            size = getattr(self, key)
+            if size is not None and size.lower < 0:
+                raise InputError(f"{key} = {size}: limits of at least 0 are needed")
+        if self.wander_at_most is not None and self.depth.worst_case().min <= 0:
+            raise InputError("wander_at_most: the blade may not reach into its socket: a depth above 0 is needed")
+
+    def _needs(self, key: str, value: object, *others: str) -> None:
+        missing = [other for other in others if getattr(self, other) is None]
+        if value is not None and missing:
+            raise InputError(f"{key}: {listed(missing)} must be given too")
 
     @property
     def depth(self) -> Sum:
         """Depth of the seat below the mouth."""
         return combine([(1.0, d) for d in self.adds] + [(-1.0, d) for d in self.takes])
 
+    @cached_property
+    def slug(self) -> Slug | None:
+        """The part to cut with the screw that retains it."""
+        if self.slug_screw is None:
+            return None
+        at = [d.name for d in self.takes].index(self.cut)
+        requirement = Requirement(at_least=self.slug_cover, risk=self.risk)
+        return Slug(self.takes[at], self.adds, self.takes[at + 1 :], self.slug_screw, requirement)
+
+    @property
+    def _part(self) -> Dimension | None:
+        return next((d for d in self.takes if d.name == self.cut), None) if self.cut else None
+
+    @property
+    def _gain(self) -> float:
+        """Depth gained for each mm cut off the part that may be cut."""
+        return -dict(self.depth.members).get(self._part, 0.0) if self._part is not None else 1.0
+
     def findings(self) -> tuple[Finding, ...]:
+        found = [self._depth(), *(self._landing(i) for i in range(1, len(self.screws) + 1))]
+        if self.slug is not None:
+            found += [self._retained(self.slug, True), self._retained(self.slug, False)]
+        if self.temperature is not None:
+            found.append(self._warm())
+        if self.wander_at_most is not None:
+            found.append(self._wander(self.wander_at_most))
+        return tuple(found)
+
+    def _depth(self) -> Finding:
         depth = self.depth
         show = depth.unit.show
         low, high = depth.worst_case()
-        requirement = Requirement(at_least=self.at_least, at_most=self.at_most, risk=self.risk)
-        details = {}
-        if self.blade and self.bore:
-            play = self.bore - self.blade
-            details["play of the blade in the bore"] = (
-                f"{play.unit.show(play.worst_case().min)} to {play.unit.show(play.worst_case().max)}"
-            )
-        main = judge(
+        requirement = self._asked[0][1]
+        return judge(
             depth,
             requirement,
             question=self.title,
@@ -86,18 +160,42 @@ class BladeDepth(Question):
             confidence=self.confidence,
             change=self._change(depth, requirement),
             assumptions=assumed_spreads(depth),
-            sources=("sum of the lengths of the tube stack",),
+            sources=_SUM,
             cautions=BLADE_CAUTIONS,
-            details=details,
+            details=self._details(),
             drawing=self._drawing(),
         )
-        return (main, *(self._landing(i, screw) for i, screw in enumerate(self.screws, start=1)))
 
-    def _landing(self, number: int, screw: Dimension) -> Finding:
-        beyond = self.depth - screw
+    @cached_property
+    def _asked(self) -> list[tuple[Sum, Requirement]]:
+        """Every requirement on a length of the stack, that on the depth first."""
+        asked = [(self.depth, Requirement(at_least=self.at_least, at_most=self.at_most, risk=self.risk))]
+        asked += [(self.depth - screw, Requirement(at_least=self.cover, risk=self.risk)) for screw in self.screws]
+        if self.slug is not None:
+            asked.append((self.slug.above_axis, self.slug.requirement))
+        return asked
+
+    def _details(self) -> dict[str, str]:
+        show = self.depth.unit.show
+        details = {}
+        if self.blade and self.bore:
+            play = self.bore - self.blade
+            details["play of the blade in the bore"] = (
+                f"{play.unit.show(play.worst_case().min)} to {play.unit.show(play.worst_case().max)}"
+            )
+        part = self._part
+        if part is not None:
+            details[f"depth gained for 1 mm cut off {part.name}"] = show(self._gain)
+            details |= working_lengths(part, self._asked)
+        if self.friction_bore is not None and self.blade is not None:
+            wedges = float(wedging_depth(self.friction_bore.upper, self.blade.upper))
+            details["can wedge askew"] = f"while less than {show(wedges)} deep"
+        return details
+
+    def _landing(self, number: int) -> Finding:
+        beyond, requirement = self._asked[number]
         show = beyond.unit.show
         low, _ = beyond.worst_case()
-        requirement = Requirement(at_least=self.cover, risk=self.risk)
         which = f"set screw {number}" if len(self.screws) > 1 else "the set screw"
         reach = f"reaches {show(beyond.nominal)} beyond" if beyond.nominal >= 0 else "ends short of"
         return judge(
@@ -110,8 +208,120 @@ class BladeDepth(Question):
             confidence=self.confidence,
             change=self._change(beyond, requirement),
             assumptions=assumed_spreads(beyond),
-            sources=("sum of the lengths of the tube stack",),
+            sources=_SUM,
             cautions=BLADE_CAUTIONS,
+        )
+
+    def _retained(self, slug: Slug, towards_mouth: bool) -> Finding:
+        beyond = slug.above_axis if towards_mouth else slug.below_axis
+        show, name = beyond.unit.show, slug.part.name
+        low = beyond.worst_case().min
+        side = "towards the mouth" if towards_mouth else "on the far side"
+        reach = f"reaches {show(beyond.nominal)} beyond" if beyond.nominal >= 0 else "ends short of"
+        move = needed_shift(beyond, slug.requirement).at_worst_case or 0.0
+        if towards_mouth:
+            change = f"make {name} {show(move)} longer or set its screw {show(move)} deeper and it holds at worst case"
+        else:
+            change = f"set the screw of {name} {show(move)} nearer to the mouth and it holds at worst case"
+        return judge(
+            beyond,
+            slug.requirement,
+            question=self.title,
+            name=self.name,
+            label=f"{name} beyond the axis of its screw {side}",
+            answer=f"{name} {reach} the axis of its screw {side}, at the least {show(low)}."
+            + (f" {slug.cut_words()}" if towards_mouth else ""),
+            confidence=self.confidence,
+            change=[change],
+            assumptions=assumed_spreads(beyond),
+            sources=_SUM,
+            cautions=BLADE_CAUTIONS,
+        )
+
+    def _warm(self) -> Finding:
+        assert self.temperature is not None
+        assert self.blade is not None
+        assert self.bore is not None
+        assert self.blade_material is not None
+        assert self.socket_material is not None
+        inputs = {
+            "D": self.bore,
+            "d": self.blade,
+            "alpha_D": material_property(self.socket_material, "expansion"),
+            "alpha_d": material_property(self.blade_material, "expansion"),
+            "T": self.temperature,
+        }
+        play = Response(play_at, inputs, unit=self.bore.unit, name="play of the blade")
+        show = play.unit.show
+        low, high = play.worst_case()
+        cold, warm = (self.temperature.unit.show(t, 0) for t in (self.temperature.lower, self.temperature.upper))
+        missing = self.play_at_least - low
+        binds = f"It binds by {show(-low)} at worst" if low < 0 else f"At the least {show(low)} is left"
+        return judge(
+            play,
+            Requirement(at_least=self.play_at_least, risk=self.risk),
+            question=self.title,
+            name=self.name,
+            label=f"play of the blade in the bore from {cold} to {warm}",
+            answer=f"{binds} between {cold} and {warm}, at the most {show(high)}.",
+            confidence=self.confidence,
+            change=[f"take {show(missing)} off the blade's diameter and it holds at worst case"],
+            assumptions=(
+                *assumed_spreads(*inputs.values()),
+                "Blade and socket are equally warm and free to expand; drawing sizes hold at 20 °C.",
+            ),
+            sources=(
+                "free expansion; reference temperature: ISO 1",
+                *(inputs[key].origin for key in ("alpha_D", "alpha_d")),
+            ),
+            cautions=(*BLADE_CAUTIONS, "A clear blade that is squeezed by its socket or screws can craze and crack."),
+        )
+
+    def _wander(self, limit: float) -> Finding:
+        assert self.blade is not None
+        assert self.bore is not None
+        assert self.blade_length is not None
+        wander = Wander(self.bore, self.blade, self.depth, self.blade_length, self.bow)
+        loose, tight, tilt = wander.loose, wander.tight, wander.tilt
+        judged, state = (tight, "screws tight") if self.screws else (loose, "loose")
+        show = judged.unit.show
+        assumptions = [
+            *assumed_spreads(*wander.sizes.values()),
+            "Blade and socket are rigid and straight but for the bow given.",
+        ]
+        if self.screws:
+            assumptions.append("The screws stand in one row and press the blade against the wall opposite.")
+        if self.bore.lower < self.blade.upper:
+            assumptions.append("The largest blade does not go into the least bore; such a pair counts as without play.")
+        sleeve = wander.sleeve(limit, tight=bool(self.screws))
+        change = (
+            f"take up {show(sleeve)} of the play on the diameter, with a sleeve or tape, and it holds at worst case"
+            if sleeve is not None
+            else "the bow alone puts the tip off by more than that: straighten the blade, or use a shorter one"
+        )
+        return judge(
+            judged,
+            Requirement(at_most=limit, risk=self.risk),
+            question=self.title,
+            name=self.name,
+            label=f"tip wander, {state}",
+            answer=(
+                f"The tip lies up to {show(loose.worst_case().max)} off the axis with the blade loose"
+                + (f", up to {show(tight.worst_case().max)} with the screws tight" if self.screws else "")
+                + f"; loose, the blade tilts up to {tilt.unit.show(tilt.worst_case().max)}."
+            ),
+            confidence=self.confidence,
+            change=[change],
+            assumptions=assumptions,
+            sources=("plane geometry of a rod in a bore",),
+            cautions=BLADE_CAUTIONS,
+            details={
+                "tip off the axis, loose": f"{show(loose.nominal)}, at the most {show(loose.worst_case().max)}",
+                "tip off the axis, screws tight on one side": f"{show(tight.nominal)}, at the most "
+                f"{show(tight.worst_case().max)}",
+                "tilt, loose": f"{tilt.unit.show(tilt.nominal)}, at the most {tilt.unit.show(tilt.worst_case().max)}",
+                "tilt, screws tight on one side": "none: the blade lies along the wall",
+            },
         )
 
     def _change(self, quantity: Sum, requirement: Requirement) -> list[str]:
@@ -127,7 +337,9 @@ class BladeDepth(Question):
         lines = []
         for move, effect in ((shift.at_worst_case, "holds at worst case"), (shift.within_risk, "is within the risk")):
             if move:
-                lines.append(f"{how[0 if move > 0 else 1].format(show(abs(move)))} and it {effect}")
+                lines.append(f"{how[0 if move > 0 else 1].format(show(abs(move) / self._gain))} and it {effect}")
+        if lines and self.slug is not None and self.cut:
+            lines.append(self.slug.cut_words())
         return lines
 
     def _drawing(self) -> TubeStack:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from fitcheck.stack import Dimension, Linear
 
@@ -38,3 +38,8 @@ def assumed_spreads(*quantities: Linear, also: Iterable[Dimension] = ()) -> tupl
         for spread, members in names.items()
     ]
     return (*lines, "All dimensions vary independently of each other.") if lines else ()
+
+
+def listed(words: Sequence[str], last: str = "and") -> str:
+    """Words in a row: "a", "a and b", "a, b and c"."""
+    return f" {last} ".join(filter(None, [", ".join(words[:-1]), *words[-1:]]))
