@@ -17,6 +17,7 @@ import numpy as np
 
 from fitcheck.bench.finding import Finding, Requirement, judge
 from fitcheck.bench.inputs import MaterialName, Question, ThreadText, Toleranced, given
+from fitcheck.bench.quantile import low_quantile
 from fitcheck.bench.sizes import NamedRange, same_thread, thread_size
 from fitcheck.bench.words import ELECTRICAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
 from fitcheck.errors import InputError, TableError
@@ -207,10 +208,10 @@ class StuckTube(Question):
             inputs |= {key: self._sections[key] for key in ("d2", "outside")}
         return Response(taken, inputs, unit=self.seized.unit, name="torque to loosen it")
 
-    @property
+    @cached_property
     def safe_torque(self) -> float:
         """Torque at which the weakest section yields with no more than the accepted risk, N·m."""
-        return self.torque_borne.interval(1 - 2 * self.risk).min
+        return low_quantile(self.torque_borne, self.risk)
 
     def findings(self) -> tuple[Finding, ...]:
         def margin(**v: Any) -> Number:

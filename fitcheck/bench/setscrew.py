@@ -17,6 +17,7 @@ import numpy as np
 from fitcheck.bench import screwsize
 from fitcheck.bench.finding import Finding
 from fitcheck.bench.inputs import Choice, Count, Exact, MaterialName, Question, Several, ThreadText, Toleranced, given
+from fitcheck.bench.quantile import low_quantile
 from fitcheck.bench.screwchecks import check
 from fitcheck.bench.screwfindings import dent_finding, hold_finding, loose_finding, strip_finding
 from fitcheck.bench.sizes import (
@@ -247,10 +248,10 @@ class SetScrew(Question):
         inputs = {"d2": self.sizes["d2"], "friction_bore": self.friction_bore, "hand_torque": torque}
         return Response(self.hold, {**self.torque_inputs, **inputs}, unit=unit("N"), name="hold on the blade")
 
-    @property
+    @cached_property
     def safe_torque(self) -> float:
         """Torque that strips the thread with no more than the accepted risk, N·m."""
-        return self.strip_torque.interval(1 - 2 * self.risk).min
+        return low_quantile(self.strip_torque, self.risk)
 
     @cached_property
     def share(self) -> float:
