@@ -3,7 +3,8 @@
 from fitcheck.stack.dimension import Contribution, Dimension, Linear, Probability, Sum, combine, dimension
 from fitcheck.stack.exact import Distribution, Interval
 from fitcheck.stack.kinds import as_built, at_temperature, correlated, inspected, measured
-from fitcheck.stack.response import Response, response
+from fitcheck.stack.response import Moments, Response, response
+from fitcheck.stack.series import Required, any_fails
 from fitcheck.stack.shapes import Arcsine, Beta, Empirical, TruncatedNormal
 from fitcheck.stack.spreads import Normal, Spread, Trapezoidal, Triangular, Uniform
 
@@ -16,8 +17,10 @@ __all__ = [
     "Empirical",
     "Interval",
     "Linear",
+    "Moments",
     "Normal",
     "Probability",
+    "Required",
     "Response",
     "Spread",
     "Sum",
@@ -25,6 +28,7 @@ __all__ = [
     "Triangular",
     "TruncatedNormal",
     "Uniform",
+    "any_fails",
     "as_built",
     "at_temperature",
     "combine",

@@ -37,15 +37,25 @@ class Contribution(NamedTuple):
 
 
 class Probability(float):
-    """A probability that knows how it was found: `method`, and `standard_error` if it was sampled."""
+    """A probability that knows how it was found.
+
+    `method` names the method, `reason` says why it was chosen, `standard_error` is 0 unless it was sampled, and
+    `evaluations` counts the calls of the function, one a point.
+    """
 
     method: str
     standard_error: float
+    reason: str
+    evaluations: int
 
-    def __new__(cls, value: float, method: str, standard_error: float = 0.0) -> Probability:
+    def __new__(
+        cls, value: float, method: str, standard_error: float = 0.0, reason: str = "", evaluations: int = 0
+    ) -> Probability:
         self = super().__new__(cls, min(max(float(value), 0.0), 1.0))
         self.method = method
         self.standard_error = standard_error
+        self.reason = reason
+        self.evaluations = evaluations
         return self
 
 
@@ -130,7 +140,12 @@ class Linear:
     def probability(self, *, below: float | None = None, above: float | None = None) -> Probability:
         """Probability that the result lies below `below`, or above `above`, or (both given) outside the two."""
         low, high = limits_of_risk(below, above)
-        known = self.exact()
+        try:
+            known = self.exact()
+        except InputError:  # correlated members that are not normal
+            from fitcheck.stack.response import Response
+
+            return Response(lambda total: total, {"total": self}, unit=self.unit).probability(below=below, above=above)
         p = (0.0 if low is None else known.cdf(low)) + (0.0 if high is None else known.sf(high))
         return Probability(p, known.method)
 

@@ -6,15 +6,15 @@ work element by element, as every model of this library does.
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Callable, Mapping
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from fitcheck.errors import InputError
+from fitcheck.stack import sampling
 from fitcheck.stack.dimension import (
     Contribution,
     Dimension,
@@ -24,14 +24,25 @@ from fitcheck.stack.dimension import (
     limits_of_risk,
     whole,
 )
+from fitcheck.stack.enclosure import Enclosure
 from fitcheck.stack.exact import Interval
+from fitcheck.stack.extremes import Extremes, find_extremes
+from fitcheck.stack.failure import Limits
+from fitcheck.stack.ties import correlation_of
 from fitcheck.units import PLAIN, FloatArray, Unit
 
 SAMPLES = 200_000
 """Samples behind a probability or an interval of a response, unless told otherwise."""
 
-_MOST_CORNERS = 12  # dimensions whose corners are all tried; beyond that the interior points must do
-_INTERIOR = 4096
+_MOST_KEPT = 1 << 22  # values kept for an interval
+
+
+class Moments(NamedTuple):
+    """Mean and variance, and how they were found."""
+
+    mean: float
+    variance: float
+    method: str
 
 
 class Response:
@@ -59,9 +70,9 @@ class Response:
         self.inputs = dict(inputs)
         self.unit = unit
         self.name = name or getattr(function, "__name__", "response")
-        self.samples = samples
+        self.samples = whole("samples", samples, 1)
 
-    @property
+    @cached_property
     def members(self) -> tuple[Dimension, ...]:
         """The dimensions it depends on, each once."""
         return tuple(dict.fromkeys(d for value in self.inputs.values() for d, _ in value.members))
@@ -93,10 +104,23 @@ class Response:
             raise InputError(f"response {self.name}: the function is not a finite number at {where}")
         return result
 
-    def _at(self, z: FloatArray) -> FloatArray:
+    def at(self, z: FloatArray) -> FloatArray:
         """The function at points of the standard zone, one row a point, one column a member."""
         values = {d: d.at(z[:, i]) for i, d in enumerate(self.members)}
         return self._evaluate(values, (len(z),))
+
+    def _enclose(self, low: FloatArray, high: FloatArray) -> Enclosure:
+        """Bounds of the function and of its derivatives over a box of the standard zone."""
+        n = len(self.members)
+        z = {d: Enclosure.variable(float(low[i]), float(high[i]), i, n) for i, d in enumerate(self.members)}
+        arguments: dict[str, Any] = {}
+        for key, value in self.inputs.items():
+            total: Any = value.constant
+            for d, c in value.members:
+                total = total + c * (z[d] * d.half_width + d.middle)
+            arguments[key] = total
+        found: Enclosure = self.function(**arguments)
+        return found
 
     # -- where it can lie ------------------------------------------------------------------------------
 
@@ -105,50 +129,21 @@ class Response:
         return float(self._evaluate({d: d.nominal for d in self.members}, (1,))[0])
 
     @cached_property
-    def _worst(self) -> tuple[Interval, str]:
-        n = len(self.members)
-        points = [np.zeros((1, n))]
-        if n <= _MOST_CORNERS:
-            points.append(np.array(list(itertools.product((-1.0, 1.0), repeat=n))))
-        from scipy.stats import qmc  # half a second to load, so only here
+    def _worst(self) -> Extremes:
+        return find_extremes(self.at, self._enclose, len(self.members))
 
-        points.append(2 * qmc.Sobol(n, seed=0).random(_INTERIOR) - 1)
-        z = np.concatenate(points)
-        y = self._at(z)
-        ends = [
-            self._polish(z[np.argmin(y)], float(y.min()), +1),
-            self._polish(z[np.argmax(y)], float(y.max()), -1),
-        ]
-        inside = any(not corner for _, corner in ends)
-        how = "searched; an extreme lies inside the zone" if inside else "searched; both extremes lie at corners"
-        return Interval(ends[0][0], ends[1][0]), how
-
-    def _polish(self, start: FloatArray, best: float, sign: int) -> tuple[float, bool]:
-        """Descend from the best point found, within the zone; says whether the end is a corner."""
-        from scipy import optimize
-
-        found = optimize.minimize(
-            lambda z: sign * float(self._at(z[None, :])[0]),
-            start,
-            method="L-BFGS-B",
-            bounds=[(-1.0, 1.0)] * len(start),
-        )
-        z, value = (found.x, sign * float(found.fun)) if sign * (sign * found.fun - best) < 0 else (start, best)
-        # A member that makes no difference may lie anywhere without making it less of a corner.
-        corner = np.where(z < 0, -1.0, 1.0)
-        at_corner = float(self._at(corner[None, :])[0])
-        if sign * (at_corner - value) <= 0:
-            return at_corner, True
-        return value, bool(math.isclose(at_corner, value, rel_tol=1e-9, abs_tol=1e-12))
+    def extremes(self) -> Extremes:
+        """The extremes over the zone, where they lie, and whether they are proved."""
+        return self._worst
 
     def worst_case(self) -> Interval:
-        """The extremes found over the zone: all corners, interior points, and a descent from the best of them."""
-        return self._worst[0]
+        """The extremes over the zone; `worst_case_method` says whether they are proved or searched."""
+        return Interval(self._worst.low, self._worst.high)
 
     @property
     def worst_case_method(self) -> str:
         """How sure the worst case is."""
-        return self._worst[1]
+        return self._worst.method
 
     # -- how it is spread ------------------------------------------------------------------------------
 
@@ -161,25 +156,76 @@ class Response:
 
     @cached_property
     def _drawn(self) -> FloatArray:
-        return np.sort(self.sample(self.samples))
+        points = sampling.size(min(self.samples, _MOST_KEPT))
+        return np.sort(np.concatenate([self.at(z) for _, z in sampling.even_blocks(self.members, points)]))
 
-    def interval(self, confidence: float = 0.99) -> Interval:
-        """The range that holds the result with `confidence`, the same risk left on either side, by sampling."""
+    def interval(self, confidence: float = 0.99, *, shortest: bool = False) -> Interval:
+        """The range that holds the result with `confidence`, by sampling.
+
+        The same risk is left on either side, or (`shortest`) the range is the shortest one (JCGM 101:2008, 7.7).
+        """
         if not 0 < confidence < 1:
             raise InputError(f"confidence = {confidence:g}: a number between 0 and 1 is needed, for example 0.99")
+        if shortest:
+            n = len(self._drawn)
+            span = min(math.ceil(confidence * n), n - 1)
+            start = int(np.argmin(self._drawn[span:] - self._drawn[: n - span]))
+            return Interval(float(self._drawn[start]), float(self._drawn[start + span]))
         low, high = np.quantile(self._drawn, [(1 - confidence) / 2, (1 + confidence) / 2])
         return Interval(float(low), float(high))
 
-    def probability(self, *, below: float | None = None, above: float | None = None) -> Probability:
-        """Probability of a result below `below`, or above `above`, or outside both, by seeded sampling."""
+    def moments(self) -> Moments:
+        """Mean and variance to second order, by the derivatives at the mean (JCGM 100:2008, 5.1.2, extended).
+
+        With gradient g and second derivatives H at the mean, and covariances V,
+        mean = f + tr(H V) / 2 and
+        variance = g V g + tr(H V H V) / 2 + sum(g_i H_ii m3_i) + sum(H_ii^2 (m4_i - 3 v_i^2)) / 4,
+        m3 and m4 being the third and fourth central moments of each dimension; exact for a quadratic function of
+        independent or of normal dimensions. The derivatives are difference quotients over a twentieth of the
+        standard deviations.
+        """
+        members = self.members
+        n = len(members)
+        raw = np.array([d.spread.moments for d in members])
+        m1 = raw[:, 0]
+        v = raw[:, 1] - m1**2
+        m3 = raw[:, 2] - 3 * m1 * raw[:, 1] + 2 * m1**3
+        m4 = raw[:, 3] - 4 * m1 * raw[:, 2] + 6 * m1**2 * raw[:, 1] - 3 * m1**4
+        h = 0.05 * np.sqrt(v)
+        steps = np.diag(h)
+        pairs = [(i, j) for i in range(n) for j in range(i)]
+        crossed = [steps[i] + s * steps[j] for i, j in pairs for s in (1.0, -1.0)]
+        moves = np.concatenate([np.zeros((1, n)), steps, -steps, np.array(crossed).reshape(-1, n)])
+        y = self.at(m1 + moves)
+        centre, up, down = y[0], y[1 : n + 1], y[n + 1 : 2 * n + 1]
+        g, H = (up - down) / (2 * h), np.diag((up - 2 * centre + down) / h**2)
+        V = np.diag(v)
+        for k, (i, j) in enumerate(pairs):
+            plus, minus = y[2 * n + 1 + 2 * k : 2 * n + 3 + 2 * k]
+            H[i, j] = H[j, i] = (plus - minus - (up[j] - down[j])) / (2 * h[i] * h[j])
+            V[i, j] = V[j, i] = correlation_of(members[i], members[j]) * math.sqrt(v[i] * v[j])
+        HV = H @ V
+        own = np.diag(H)
+        variance = g @ V @ g + np.trace(HV @ HV) / 2 + (g * own) @ m3 + own**2 @ (m4 - 3 * v**2) / 4
+        return Moments(float(centre + np.trace(HV) / 2), float(variance), "second order, by derivatives at the mean")
+
+    # -- how likely it is to fail ------------------------------------------------------------------------
+
+    def probability(
+        self, *, below: float | None = None, above: float | None = None, method: str = "auto"
+    ) -> Probability:
+        """Probability of a result below `below`, or above `above`, or outside both.
+
+        Parameters
+        ----------
+        below, above : the limits
+        method : "auto", "sampling" (scrambled Sobol points), or "design point" (importance sampling about the failing
+            point nearest to the mean, for rare failures with few evaluations)
+
+        The result carries its method, the reason for it, its standard error and the evaluations it took.
+        """
         low, high = limits_of_risk(below, above)
-        n = len(self._drawn)
-        hits = 0 if low is None else int(np.searchsorted(self._drawn, low, side="left"))
-        hits += 0 if high is None else n - int(np.searchsorted(self._drawn, high, side="right"))
-        p = hits / n
-        # With no hit at all the 63 % upper bound 1/n is the honest error, not 0.
-        error = math.sqrt(max(p * (1 - p), 1 / n) / n)
-        return Probability(p, f"sampling, {n:,} samples", error)
+        return Limits([(self, low, high)]).probability(method=method, samples=self.samples)
 
     def contributions(self) -> list[Contribution]:
         """What each dimension does to the result on its own, the others at the middle of their zones.
@@ -189,7 +235,7 @@ class Response:
         members = self.members
         n = len(members)
         z = np.concatenate([np.eye(n), -np.eye(n)])
-        y = self._at(z)
+        y = self.at(z)
         slopes = (y[:n] - y[n:]) / 2
         variances = slopes**2 * np.array([d.spread.variance for d in members])
         width = float(np.abs(slopes).sum()) or 1.0

@@ -1,0 +1,136 @@
+"""How likely a function, or one of several, is to fail its limits: counted where failures are frequent, by importance
+sampling about the design points where they are rare.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Protocol
+
+import numpy as np
+
+from fitcheck.errors import one_of
+from fitcheck.stack import rare, sampling
+from fitcheck.stack.dimension import Dimension, Probability
+from fitcheck.stack.extremes import Extremes
+from fitcheck.units import FloatArray
+
+_ENOUGH_HITS = 1000  # counted failures that settle a probability to about 3 %
+_NO_POINT = "no design point was found within 8.5 standard deviations"
+
+
+class Function(Protocol):
+    """What a limit is put on."""
+
+    @property
+    def members(self) -> tuple[Dimension, ...]: ...
+    def at(self, z: FloatArray) -> FloatArray: ...
+    def extremes(self) -> Extremes: ...
+
+
+class Limits:
+    """Functions with a lower or an upper limit each, or both; together they fail if any of them does."""
+
+    def __init__(self, parts: Sequence[tuple[Function, float | None, float | None]]) -> None:
+        self._parts = parts
+        self._states = sum((low is not None) + (high is not None) for _, low, high in parts)
+        every = dict.fromkeys(d for function, _, _ in parts for d in function.members)
+        self.members = tuple(d for d in every if d.half_width > 0)
+        self._evaluations = 0
+
+    def _values(self, z: FloatArray) -> FloatArray:
+        """The limit states at points of the standard zone, one column a state."""
+        self._evaluations += len(z)
+        column = {d: z[:, i] for i, d in enumerate(self.members)}
+        found = []
+        for function, low, high in self._parts:
+            own = np.column_stack([column[d] if d in column else np.zeros(len(z)) for d in function.members])
+            y = function.at(own)
+            found += [y - low] if low is not None else []
+            found += [high - y] if high is not None else []
+        return np.column_stack(found)
+
+    def probability(self, *, method: str, samples: int) -> Probability:
+        """By `method`; "auto" counts, and turns to the design point if too few points fail."""
+        one_of("method", method, ("auto", "sampling", "design point"))
+        if not self.members:
+            fails = bool((self._values(np.zeros((1, 0))) < 0).any())
+            return Probability(float(fails), "no dimension varies", reason="no dimension varies", evaluations=1)
+        if method == "design point":
+            found = self._rare([], error=0.04, most=1400)
+            if found is not None:
+                return self._told(found, "asked for")
+            return self._counted(samples, f"{_NO_POINT}, so it was counted")
+        if method == "sampling":
+            return self._counted(samples, "asked for")
+        counted = self._counted(samples, "failures are frequent enough to count")
+        n = sampling.size(samples) * sampling.SCRAMBLES
+        hits = round(counted * n)
+        if hits >= min(_ENOUGH_HITS, n // 4):
+            return counted
+        if hits == 0 and self._excluded():
+            return Probability(0.0, "worst case", 0.0, "no point of the zone fails: proved", self._evaluations)
+        found = self._rare(self._starts(), error=0.02, most=20_000)
+        if found is None:
+            return Probability(counted, counted.method, counted.standard_error, _NO_POINT, self._evaluations)
+        if hits >= 10:
+            apart = abs(found.p - counted) / math.hypot(found.standard_error, counted.standard_error)
+            finer = counted.standard_error * found.p < found.standard_error * counted
+            if apart > 4 or finer:
+                why = "counting is the more precise" if finer else "too irregular for a design point"
+                return Probability(counted, counted.method, counted.standard_error, why, self._evaluations)
+        return self._told(found, f"only {hits} of {n:,} samples failed")
+
+    def _excluded(self) -> bool:
+        """Whether the limits lie beyond proved extremes of bounded members."""
+        if not all(d.spread.bounded for d in self.members):
+            return False
+        for function, low, high in self._parts:
+            known = function.extremes()
+            if not known.proved or (low is not None and low > known.low) or (high is not None and high < known.high):
+                return False
+        return True
+
+    def _counted(self, samples: int, reason: str) -> Probability:
+        """The share of failing points, with the scatter between scrambles."""
+        points = sampling.size(samples)
+        hits = np.zeros(sampling.SCRAMBLES)
+        for scramble, z in sampling.even_blocks(self.members, points):
+            hits[scramble] += np.count_nonzero((self._values(z) < 0).any(axis=1))
+        n = points * sampling.SCRAMBLES
+        shares = hits / points
+        p = float(shares.mean())
+        error = float(shares.std(ddof=1)) / math.sqrt(sampling.SCRAMBLES)
+        # With few failures the scatter of eight numbers says little, and with none it says nothing.
+        if min(hits.sum(), n - hits.sum()) < _ENOUGH_HITS:
+            error = max(error, math.sqrt(max(p * (1 - p), 1 / n) / n))
+        return Probability(p, f"sampling, {n:,} Sobol points", error, reason, self._evaluations)
+
+    def _rare(self, starts: Sequence[FloatArray], *, error: float, most: int) -> rare.Estimate | None:
+        return rare.probability(
+            lambda u: self._values(sampling.normal_to_zone(self.members, u)),
+            len(self.members),
+            self._states,
+            starts=starts,
+            error=error,
+            most=most,
+        )
+
+    def _starts(self) -> list[FloatArray]:
+        """Points near failure, in different directions, to start a search from."""
+        u = 1.7 * np.random.default_rng(1).standard_normal((4096, len(self.members)))
+        values = self._values(sampling.normal_to_zone(self.members, u))
+        scale = np.abs(values).mean(axis=0) + 1e-300
+        found: list[FloatArray] = []
+        for i in np.argsort((values / scale).min(axis=1))[:200]:
+            apart = all(u[i] @ v < 0.6 * np.linalg.norm(u[i]) * np.linalg.norm(v) for v in found)
+            if apart and len(found) < 3:
+                found.append(u[i])
+        return found
+
+    def _told(self, found: rare.Estimate, reason: str) -> Probability:
+        betas = ", ".join(f"{beta:.2f}" for beta in found.betas)
+        points = "design point" if len(found.betas) == 1 else "design points"
+        method = f"importance sampling about the {points} at {betas} standard deviations"
+        return Probability(found.p, method, found.standard_error, reason, self._evaluations)

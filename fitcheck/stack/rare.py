@@ -1,0 +1,425 @@
+"""Rare failures of a function: the design point, then importance sampling about it.
+
+The members are mapped to independent standard normal variables u. A limit state is a function g(u) that is negative
+where the requirement fails; a system fails if any of its limit states does.
+
+1. *Design points.* The point of g = 0 nearest to the origin, by sequential quadratic programming (the point of
+   Hasofer and Lind).
+   Further starts on a sphere beyond the first point look for other regions.
+2. *Shape.* About each point the distance r(v) of the surface along the direction of the point is fitted by a quadratic
+   form in the coordinates v across it, from a few dozen lines.
+3. *Importance sampling.* v is drawn from the normal density that the quadratic form suggests, r from the normal tail
+   beyond the fitted surface less a margin, and a part of the points from a plain normal density about the design
+   point, so that nothing depends on the fit being right. Each point costs one evaluation and tells only whether it
+   fails; the mean of the density ratios over the failing points is an unbiased estimate, and their scatter its
+   standard error.
+
+References: A. M. Hasofer and N. C. Lind, J. Eng. Mech. Div. ASCE 100 (1974) 111-121; R. Rackwitz and B. Fiessler,
+Computers and Structures 9 (1978) 489-494; M. Hohenbichler and R. Rackwitz, J. Eng. Mech. 114 (1988) 2195-2199 (all
+from memory).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from scipy import special
+
+from fitcheck.units import FloatArray
+
+FARTHEST = 8.5  # standard deviations; beyond lies 1e-17, and the mapping of bounded members runs out of digits
+_DEFENSIVE = 0.12  # share of points drawn without regard to the fitted shape
+_STEP = 1e-4  # of the difference quotients
+
+LimitState = Callable[[FloatArray], FloatArray]
+"""From points u, one a row, to one value a limit state (columns), negative where it fails."""
+
+
+@dataclass
+class Region:
+    """A design point and the shape of the surface about it."""
+
+    u: FloatArray
+    state: int
+    slope: float
+    beta: float = field(init=False)
+    axes: FloatArray = field(init=False)  # first row towards the point, the others across
+    margin: float = 0.3
+
+    def __post_init__(self) -> None:
+        self.beta = float(np.linalg.norm(self.u))
+        n = len(self.u)
+        basis = np.eye(n)
+        basis[:, 0] = self.u
+        q, r = np.linalg.qr(basis)
+        self.axes = (q * np.where(np.diag(r) < 0, -1.0, 1.0)).T
+        self.linear, self.quadratic = np.zeros(n - 1), np.zeros((n - 1, n - 1))
+        self._set_density()
+
+    def _set_density(self) -> None:
+        values, vectors = np.linalg.eigh(np.eye(len(self.linear)) + self.beta * self.quadratic)
+        values = np.clip(values, 0.25, 100.0)
+        self.root = vectors / np.sqrt(values) * 1.1  # a little wider than the fit says
+        self.centre = -(vectors / values) @ (vectors.T @ (self.beta * self.linear))
+        length = float(np.linalg.norm(self.centre))
+        if length > 3:
+            self.centre *= 3 / length
+        self._log_det = -0.5 * float(np.log(values).sum()) + len(values) * math.log(1.1)
+        self._inverse = np.linalg.inv(self.root)
+
+    def surface(self, v: FloatArray) -> FloatArray:
+        """Fitted distance of the surface at v, kept within reach."""
+        fit = self.beta + v @ self.linear + 0.5 * np.einsum("ij,jk,ik->i", v, self.quadratic, v)
+        return np.asarray(np.clip(fit, max(self.beta - 2.5, 0.05), FARTHEST))
+
+    def fit(self, v: FloatArray, r: FloatArray) -> None:
+        """The quadratic form through measured distances r at v."""
+        k = v.shape[1]
+        pairs = [(i, j) for i in range(k) for j in range(i, k)]
+        if len(pairs) + k + 1 > 0.8 * len(v):
+            pairs = [(i, i) for i in range(k)]
+        if len(pairs) + k > 0.9 * len(v):
+            self._fit_sphere(v, r)
+            return
+        columns = [v[:, i] * v[:, j] / (2.0 if i == j else 1.0) for i, j in pairs]
+        design = np.column_stack([v, *columns])
+        # Near points count most: what lies a standard deviation farther hardly ever fails.
+        weight = np.exp(-0.5 * np.clip(self.beta * (r - self.beta), -4.0, 12.0))
+        ridge = 1e-3 * np.eye(design.shape[1]) * weight.sum()
+        normal = design.T @ (weight[:, None] * design) + ridge
+        found = np.linalg.solve(normal, design.T @ (weight * (r - self.beta)))
+        self.linear = found[:k]
+        self.quadratic = np.zeros((k, k))
+        for (i, j), value in zip(pairs, found[k:], strict=True):
+            self.quadratic[i, j] = self.quadratic[j, i] = value
+        self._set_density()
+        self._set_margin(v, r, weight)
+
+    def _fit_sphere(self, v: FloatArray, r: FloatArray) -> None:
+        """One curvature in all directions, where there are too many directions to tell them apart."""
+        square = (v**2).sum(axis=1) / 2
+        self.quadratic = np.eye(v.shape[1]) * float(square @ (r - self.beta)) / float(square @ square)
+        self._set_density()
+        self._set_margin(v, r, np.ones(len(v)))
+
+    def _set_margin(self, v: FloatArray, r: FloatArray, weight: FloatArray) -> None:
+        residual = r - self.surface(v)
+        spread = math.sqrt(float((weight * residual**2).sum() / weight.sum()))
+        self.margin = min(max(2.0 * spread, 0.2 / self.beta), 1.5)
+
+    def draw(self, generator: np.random.Generator, n: int) -> FloatArray:
+        """Points from the fitted density."""
+        v = self.centre + generator.standard_normal((n, len(self.linear))) @ self.root.T
+        edge = self.surface(v) - self.margin
+        r = -special.ndtri(generator.uniform(0.0, 1.0, n) * special.ndtr(-edge) + 1e-300)
+        return np.asarray(np.column_stack([r, v]) @ self.axes)
+
+    def log_density(self, u: FloatArray) -> FloatArray:
+        """Log of the density `draw` draws from, over the standard normal density."""
+        local = u @ self.axes.T
+        r, v = local[:, 0], local[:, 1:]
+        z = (v - self.centre) @ self._inverse.T
+        edge = self.surface(v) - self.margin
+        ratio = 0.5 * (v**2).sum(axis=1) - 0.5 * (z**2).sum(axis=1) - self._log_det - special.log_ndtr(-edge)
+        return np.where(r >= edge, ratio, -np.inf)
+
+
+@dataclass
+class Plain:
+    """The standard normal density moved to a point."""
+
+    u: FloatArray
+
+    def draw(self, generator: np.random.Generator, n: int) -> FloatArray:
+        return np.asarray(self.u + generator.standard_normal((n, len(self.u))))
+
+    def log_density(self, u: FloatArray) -> FloatArray:
+        """Log of its density over the standard normal density."""
+        return np.asarray(u @ self.u - float(self.u @ self.u) / 2)
+
+
+@dataclass
+class Cloud:
+    """A normal density through weighted failing points."""
+
+    u: FloatArray
+    root: FloatArray
+
+    @classmethod
+    def through(cls, points: FloatArray, weights: FloatArray) -> Cloud:
+        w = weights / weights.sum()
+        centre = w @ points
+        apart = points - centre
+        n, effective = points.shape[1], 1 / float((w**2).sum())
+        faith = effective / (effective + 3 * n)  # few points say little about the covariance
+        covariance = faith * (apart.T * w) @ apart + (1 - faith) * np.eye(n)
+        values, vectors = np.linalg.eigh(covariance)
+        return cls(centre, vectors * np.sqrt(np.clip(values, 0.05, 6.0)) * 1.1)
+
+    def draw(self, generator: np.random.Generator, n: int) -> FloatArray:
+        return np.asarray(self.u + generator.standard_normal((n, len(self.u))) @ self.root.T)
+
+    def log_density(self, u: FloatArray) -> FloatArray:
+        """Log of its density over the standard normal density."""
+        z = np.linalg.solve(self.root, (u - self.u).T).T
+        log_det = float(np.linalg.slogdet(self.root)[1])
+        return np.asarray(0.5 * (u**2).sum(axis=1) - 0.5 * (z**2).sum(axis=1) - log_det)
+
+
+@dataclass
+class Estimate:
+    """A probability of failure and how it was found."""
+
+    p: float
+    standard_error: float
+    evaluations: int
+    betas: tuple[float, ...]
+
+
+class Search:
+    """The search for the failures of one system of limit states in n standard normal variables."""
+
+    def __init__(self, g: LimitState, n: int, *, seed: int = 0) -> None:
+        self._g = g
+        self.n = n
+        self.evaluations = 0
+        self._random = np.random.default_rng(seed)
+
+    def g(self, u: FloatArray) -> FloatArray:
+        self.evaluations += len(u)
+        return self._g(u)
+
+    # -- design points -------------------------------------------------------------------------------------
+
+    def design_point(self, start: FloatArray, state: int, *, most: int = 30) -> Region | None:
+        """The point of the surface nearest to the origin, or None if the iteration finds none.
+
+        Sequential quadratic programming: minimise |u|^2 / 2 with g(u) = 0, the curvature of the surface entering by
+        updates of the matrix of the Lagrangian; without them the iteration circles where the surface is curved.
+        """
+        n = self.n
+        u = np.array(start, dtype=float)
+        value, gradient = self._gradient(u, state)
+        matrix = np.eye(n)
+        for _ in range(most):
+            size = float(np.linalg.norm(gradient))
+            if size < 1e-9 * abs(value) or size == 0:
+                return None
+            inverse = np.linalg.solve(matrix, np.column_stack([gradient, u]))
+            multiplier = (value - float(gradient @ inverse[:, 1])) / float(gradient @ inverse[:, 0])
+            step = -inverse[:, 1] - multiplier * inverse[:, 0]
+            length = float(np.linalg.norm(step))
+            if length < 4e-3 and abs(value) < 4e-3 * size:
+                u = u + step
+                return Region(u, state, -size) if float(np.linalg.norm(u)) > 1e-3 else None
+            if length > 3.0:
+                step *= 3.0 / length
+            weight = 2 * max(abs(multiplier), float(np.linalg.norm(u)) / size, 1 / size)
+            merit = 0.5 * float(u @ u) + weight * abs(value)
+            share = 1.0
+            for _ in range(4):
+                trial = u + share * step
+                new = float(self.g(trial[None, :])[0, state])
+                if 0.5 * float(trial @ trial) + weight * abs(new) < merit:
+                    break
+                share *= 0.4
+            if float(np.linalg.norm(trial)) > FARTHEST + 1:
+                return None
+            old_gradient = gradient
+            value, gradient = self._gradient(trial, state, new)
+            moved, change = trial - u, (trial - u) + multiplier * (gradient - old_gradient)
+            u = trial
+            # Powell's damping keeps the matrix positive definite.
+            along = matrix @ moved
+            curve, plain = float(moved @ change), float(moved @ along)
+            if plain <= 0:
+                continue
+            if curve < 0.2 * plain:
+                mix = 0.8 * plain / (plain - curve)
+                change = mix * change + (1 - mix) * along
+                curve = float(moved @ change)
+            matrix = matrix - np.outer(along, along) / plain + np.outer(change, change) / curve
+        return None
+
+    def _gradient(self, u: FloatArray, state: int, value: float | None = None) -> tuple[float, FloatArray]:
+        points = u + _STEP * np.eye(self.n)
+        if value is None:
+            values = self.g(np.concatenate([u[None, :], points]))[:, state]
+            return float(values[0]), (values[1:] - values[0]) / _STEP
+        return value, (self.g(points)[:, state] - value) / _STEP
+
+    def nearest_failing(self, points: FloatArray) -> Region | None:
+        """The nearest failing point that a random search comes to, where the surface is not smooth."""
+        values = self.g(points).min(axis=1)
+        failing = points[values < 0]
+        if not len(failing):
+            return None
+        best = failing[np.argmin((failing**2).sum(axis=1))]
+        width = 0.3 * float(np.linalg.norm(best)) / math.sqrt(self.n)
+        for _ in range(8):
+            tried = 0.97 * best + width * self._random.standard_normal((12, self.n))
+            tried = np.concatenate([tried, np.outer(np.linspace(0.7, 0.99, 8), best)])
+            tried = tried[(tried**2).sum(axis=1) < float(best @ best)]
+            hit = tried[self.g(tried).min(axis=1) < 0] if len(tried) else tried
+            if len(hit):
+                best = hit[np.argmin((hit**2).sum(axis=1))]
+            else:
+                width *= 0.6
+        region = Region(best, -1, -1.0)
+        region.margin = 0.5 / region.beta
+        return region
+
+    def regions(self, states: int, *, starts: Sequence[FloatArray] = (), spend: int) -> list[Region]:
+        """Design points of every limit state, from the origin, from `starts`, and from spheres beyond the first."""
+        found: list[Region] = []
+
+        def add(region: Region | None) -> None:
+            if region is None or region.beta >= FARTHEST - 1e-6:
+                return
+            if all(np.linalg.norm(r.u - region.u) > 0.2 * region.beta for r in found):
+                found.append(region)
+
+        for state in range(states):
+            add(self.design_point(np.zeros(self.n), state))
+        for start in starts:
+            add(self.design_point(start, int(np.argmin(self.g(start[None, :])[0]))))
+        directions = self._random.standard_normal((spend, self.n))
+        directions = np.concatenate([directions, np.eye(self.n), -np.eye(self.n), *[-r.u[None, :] for r in found]])
+        directions /= np.linalg.norm(directions, axis=1, keepdims=True)
+        radii = [min(r.beta for r in found) + 0.7] if found else [3.0, 4.5, 6.0, 8.0]
+        for radius in radii:
+            points = radius * directions
+            values = self.g(points)
+            worst = values.min(axis=1)
+            attempts = 0
+            for i in np.argsort(worst):
+                if worst[i] >= 0 or attempts == 4 or len(found) == 8:
+                    break
+                if all(float(points[i] @ r.u) < 0.75 * r.beta * radius for r in found):
+                    attempts += 1
+                    region = self.design_point(points[i], int(np.argmin(values[i])))
+                    if region is None and not found:
+                        region = self.nearest_failing(points[worst < 0])
+                    add(region)
+            if found:
+                break
+        return found
+
+    # -- shape ---------------------------------------------------------------------------------------------
+
+    def shape(self, region: Region, lines: int) -> None:
+        """Measure the surface along lines parallel to the direction of the design point, and fit it."""
+        k = self.n - 1
+        if k == 0:
+            region.margin = 0.3 / region.beta
+            return
+        v = self._random.standard_normal((lines, k))
+        across = v @ region.axes[1:]
+        towards = region.axes[0]
+        r0 = np.full(lines, region.beta)
+        g0 = self.g(across + r0[:, None] * towards)[:, region.state]
+        r1 = np.clip(r0 - g0 / region.slope, region.beta - 2, region.beta + 2)
+        for _ in range(2):
+            g1 = self.g(across + r1[:, None] * towards)[:, region.state]
+            with np.errstate(all="ignore"):
+                slope = (g1 - g0) / (r1 - r0)
+                slope = np.where(np.isfinite(slope) & (slope * region.slope > 0), slope, region.slope)
+                r0, g0, r1 = r1, g1, r1 - g1 / slope
+            r1 = np.clip(r1, region.beta - 2.5, region.beta + 4)
+        good = np.isfinite(r1)
+        region.fit(v[good], r1[good])
+
+    # -- importance sampling -----------------------------------------------------------------------------
+
+    def sample(self, regions: Sequence[Region], *, error: float, most: int) -> Estimate:
+        """Importance sampling about the regions until the relative standard error or the evaluations are reached.
+
+        If a fifth of the points has not sufficed, a normal density fitted to the failing points is added to the
+        mixture and the count begins anew, at most twice.
+        """
+        weights = np.array([special.ndtr(-r.beta) for r in regions])
+        weights = np.maximum(weights / weights.sum(), 0.05)
+        weights /= weights.sum()
+        parts: list[tuple[float, Region | Cloud | Plain]] = []
+        for w, region in zip(weights.tolist(), regions, strict=True):
+            parts += [(w * (1 - _DEFENSIVE), region), (w * _DEFENSIVE, Plain(region.u))]
+        left = most
+        for stage in range(3):
+            spend = left if stage == 2 or most < 3000 else max(600, most // 5)
+            p, scatter, hits, ratios = self._mixture(parts, error, min(spend, left))
+            left -= spend
+            if left <= 0 or (p > 0 and scatter <= error * p):
+                break
+            if p > 0:
+                kept: list[tuple[float, Region | Cloud | Plain]]
+                kept = [(0.35 * w, part) for w, part in parts if not isinstance(part, Cloud)]
+                kept += [(0.2 * w, part) for w, part in parts if isinstance(part, Cloud)]
+                parts = [*kept, (1 - sum(w for w, _ in kept), Cloud.through(hits, ratios))]
+        return Estimate(p, scatter, self.evaluations, tuple(r.beta for r in regions))
+
+    def _mixture(
+        self, parts: Sequence[tuple[float, Region | Cloud | Plain]], error: float, most: int
+    ) -> tuple[float, float, FloatArray, FloatArray]:
+        """The estimate, its standard error, the failing points and their density ratios."""
+        shares = np.array([w for w, _ in parts])
+        hits: list[FloatArray] = []
+        ratios: list[FloatArray] = []
+        done, p, scatter = 0, 0.0, math.inf
+        while done < most:
+            n = min(max(200, done // 2), most - done)
+            counts = self._random.multinomial(n, shares / shares.sum()).tolist()
+            u = np.concatenate([part.draw(self._random, k) for k, (_, part) in zip(counts, parts, strict=True)])
+            hit = u[(self.g(u) < 0).any(axis=1)]
+            done += n
+            if len(hit):
+                logs = [math.log(w) + part.log_density(hit) for w, part in parts]
+                hits.append(hit)
+                ratios.append(np.exp(-np.logaddexp.reduce(logs)))
+                every = np.concatenate(ratios)
+                p = float(every.sum()) / done
+                scatter = math.sqrt(max(float((every**2).sum()) / done - p * p, 0.0) / done)
+                effective = float(every.sum()) ** 2 / float((every**2).sum())
+                if effective < 30:
+                    scatter = max(scatter, p)  # too few points carry the estimate for its scatter to be believed
+                if scatter <= error * p and done >= 300:
+                    break
+        if not hits:
+            return 0.0, 0.0, np.empty((0, self.n)), np.empty(0)
+        return p, scatter, np.concatenate(hits), np.concatenate(ratios)
+
+
+def probability(
+    g: LimitState,
+    n: int,
+    states: int,
+    *,
+    starts: Sequence[FloatArray] = (),
+    error: float = 0.04,
+    most: int = 1400,
+    seed: int = 0,
+) -> Estimate | None:
+    """Probability that any limit state is negative, or None if no design point was found.
+
+    Parameters
+    ----------
+    g : the limit states
+    n, states : number of variables and of limit states
+    starts : points from which design points are looked for besides the origin
+    error : relative standard error to reach
+    most : evaluations of g, all counted
+    """
+    search = Search(g, n, seed=seed)
+    regions = search.regions(states, starts=starts, spend=min(48, most // 20))
+    if not regions:
+        return None
+    nearest = min(r.beta for r in regions)
+    regions = [r for r in regions if r.beta < nearest + 2.5]
+    parameters = (n - 1) * n // 2 + n
+    lines = min(max(24, round(1.7 * parameters)), 70, max(24, (most - search.evaluations) // (6 * len(regions))))
+    for region in regions:
+        if region.state >= 0 and search.evaluations + 3 * lines < 0.6 * most:
+            search.shape(region, lines)
+    return search.sample(regions, error=error, most=max(300, most - search.evaluations))

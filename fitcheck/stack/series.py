@@ -1,0 +1,42 @@
+"""Several requirements at once: a series system, which fails if any one of them does."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from fitcheck.errors import InputError
+from fitcheck.stack.dimension import Linear, Probability, limits_of_risk
+from fitcheck.stack.failure import Function, Limits
+from fitcheck.stack.response import SAMPLES, Response
+
+
+class Required(NamedTuple):
+    """What must not lie below or above its limits."""
+
+    what: Linear | Response
+    below: float | None = None
+    above: float | None = None
+
+
+def any_fails(requirements: Sequence[Required], *, method: str = "auto", samples: int = SAMPLES) -> Probability:
+    """Probability that at least one of the requirements is not met.
+
+    Dimensions that occur in several requirements are the same dimension in all of them, so the requirements may
+    well fail together. `method` and the result are those of `Response.probability`.
+    """
+    if not requirements:
+        raise InputError("any_fails: no requirement: at least one is needed")
+    parts: list[tuple[Function, float | None, float | None]] = []
+    for what, below, above in requirements:
+        low, high = limits_of_risk(below, above)
+        if isinstance(what, Linear):
+            what = Response(_itself, {"total": what}, unit=what.unit)
+        elif not isinstance(what, Response):
+            raise InputError(f"any_fails: {what!r}: a dimension, a sum or a response is needed")
+        parts.append((what, low, high))
+    return Limits(parts).probability(method=method, samples=samples)
+
+
+def _itself(total: float) -> float:
+    return total

@@ -1,0 +1,188 @@
+"""Functions of dimensions: worst cases, moments, intervals.
+
+Sources: the one-way clutch of Fortini, used by Chase and co-workers (`nonlinear` N01 of
+`tests/reference/stack_examples.json`: inputs recalled, every other value computed there by exact quadrature); metrology
+course notes N02 and N04; JCGM 101:2008 clause 9.4 (recalled); `uncertainties` for linear propagation; closed forms.
+"""
+
+import json
+import math
+from pathlib import Path
+
+import numpy as np
+import pytest
+import uncertainties
+from uncertainties import umath
+
+from fitcheck.stack import Normal, TruncatedNormal, correlated, dimension, response
+
+REFERENCE = json.loads((Path(__file__).parents[1] / "reference" / "stack_examples.json").read_text())
+BY_ID = {case["id"]: case for case in REFERENCE["nonlinear"] + REFERENCE["jcgm101"]}
+CLUTCH = BY_ID["N01"]["computed"]
+
+
+def clutch(spread, k=3.0):
+    """Contact angle in degrees from hub, roller radius and ring in mm; spread over the printed tolerances."""
+    made = Normal(k) if spread == "normal" else spread
+    return response(
+        lambda a, c, e: np.degrees(np.arccos((a + c) / (e - c))),
+        name="contact angle",
+        a=dimension(27.645, plus=0.0125, spread=made, name="a"),
+        c=dimension(11.43, plus=0.01, spread=made, name="c"),
+        e=dimension(50.8, plus=0.05, spread=made, name="e"),
+    )
+
+
+def test_clutch_nominal_and_worst_case():
+    angle = clutch("uniform")
+    assert angle.nominal == pytest.approx(CLUTCH["phi_nominal_deg"], rel=1e-11)
+    assert angle.worst_case() == pytest.approx((CLUTCH["wc_exact_min_deg"], CLUTCH["wc_exact_max_deg"]), rel=1e-10)
+    assert angle.worst_case_method.startswith("proved: monotonic in every dimension")
+
+
+def test_clutch_second_order_mean_and_moments():
+    known = CLUTCH["normal_T_over_3"]
+    mean, variance, method = clutch("normal").moments()
+    assert mean == pytest.approx(known["second_order_mean"], abs=2e-6)
+    # What second order leaves out (first times third derivatives) is 0.3 % here; first order leaves out more.
+    assert variance == pytest.approx(known["variance"], rel=4e-3)
+    assert "second order" in method
+    drawn = clutch("normal").sample(400_000, seed=5)
+    assert drawn.mean() == pytest.approx(known["mean"], abs=4 * known["sd"] / math.sqrt(400_000))
+
+
+@pytest.mark.parametrize(
+    ("spread", "limit", "key"),
+    [
+        ("normal", {"below": 6.0}, "P_lt_6deg"),
+        ("normal", {"above": 8.0}, "P_gt_8deg"),
+        ("normal", {"below": 6.0184}, "P_lt_6_0184"),
+        ("normal", {"above": 8.0184}, "P_gt_8_0184"),
+        ("normal", {"below": 5.0}, "P_lt_5deg"),
+        ("uniform", {"below": 6.0}, "P_lt_6deg"),
+        ("uniform", {"below": 6.2}, "P_lt_6_2deg"),
+        ("uniform", {"above": 7.7}, "P_gt_7_7deg"),
+    ],
+)
+def test_clutch_tails(spread, limit, key):
+    known = float(CLUTCH["normal_T_over_3" if spread == "normal" else "uniform_pm_T"][key])
+    found = clutch(spread).probability(**limit)
+    # 6.0184 and 8.0184 are printed rounded; the slope of the log density is about 25 per degree there.
+    slack = 0.002 * known if "0184" in key else 0.0
+    assert abs(found - known) <= 4 * found.standard_error + slack
+    assert found.standard_error <= 0.05 * known
+
+
+def test_clutch_beyond_its_support():
+    found = clutch("uniform").probability(above=8.0)
+    assert found == 0
+    assert found.method == "worst case"
+
+
+def test_clutch_sensitivities():
+    known = CLUTCH["sens_deg_per_mm"]
+    rows = {row.name: row for row in clutch("normal").contributions()}
+    for name, slope in known.items():
+        # Over the whole zone the straight line departs from the derivative by the curvature.
+        assert rows[name].sensitivity == pytest.approx(slope, rel=0.02)
+        assert 100 * rows[name].variance_share == pytest.approx(CLUTCH["percent_contribution"][name], rel=0.02)
+
+
+def test_cylinder_volume():
+    # N02: printed V = 294,524.3, u_c = 66.8.
+    volume = response(
+        lambda D, L: math.pi / 4 * D**2 * L,
+        D=dimension(50.0, plus=0.005, spread=Normal(1.0)),
+        L=dimension(150.0, plus=0.016, spread=Normal(1.0)),
+    )
+    assert f"{volume.nominal:,.1f} mm^3" == BY_ID["N02"]["printed"]["V"]
+    assert math.sqrt(volume.moments().variance) == pytest.approx(BY_ID["N02"]["computed"]["u_c"], rel=1e-4)
+
+
+def test_volume_from_mass_and_density():
+    volume = response(
+        lambda m, rho: m / rho,
+        m=dimension(1570.0, plus=0.032, spread=Normal(1.0)),
+        rho=dimension(5.33, plus=0.0065, spread=Normal(1.0)),
+    )
+    assert math.sqrt(volume.moments().variance) == pytest.approx(BY_ID["N04"]["computed"]["u_c"], rel=1e-4)
+
+
+@pytest.mark.parametrize("case", [c for c in BY_ID if c.startswith("J5")])
+def test_jcgm_101_comparison_loss(case):
+    # JCGM 101:2008, 9.4: 1e6 dY = (X1^2 + X2^2) 1e6, normal inputs of standard deviation 0.005, correlated by r.
+    r, x1 = (float(part[1:]) for part in case.split("_")[1:])
+    a, b = dimension(x1, plus=0.005, spread=Normal(1.0)), dimension(0.0, plus=0.005, spread=Normal(1.0))
+    if r:
+        a, b = correlated([a, b], r)
+    loss = response(lambda x, y: 1e6 * (x**2 + y**2), x=a, y=b)
+    known = BY_ID[case]["computed"]
+    mean, variance, _ = loss.moments()
+    # A quadratic function of normal inputs: the second-order moments are exact.
+    assert mean == pytest.approx(known["mean"], rel=1e-7)
+    assert math.sqrt(variance) == pytest.approx(known["u"], rel=1e-6)
+    assert loss.interval(0.95) == pytest.approx(known["symmetric95"], rel=0.01, abs=0.05 * 0.01 * known["u"])
+    shortest = loss.interval(0.95, shortest=True)
+    assert shortest.max - shortest.min == pytest.approx(known["shortest95"][1] - known["shortest95"][0], rel=0.01)
+
+
+FUNCTIONS = [
+    (lambda a, b, c: a * b / c, lambda a, b, c: a * b / c),
+    (lambda a, b, c: np.sqrt(a**2 + b**2) - c, lambda a, b, c: umath.sqrt(a**2 + b**2) - c),
+    (lambda a, b, c: np.exp(-a / b) * np.sin(c), lambda a, b, c: umath.exp(-a / b) * umath.sin(c)),
+    (lambda a, b, c: np.arctan(a / b) + np.log(c), lambda a, b, c: umath.atan(a / b) + umath.log(c)),
+]
+
+
+@pytest.mark.parametrize(("ours", "theirs"), FUNCTIONS)
+def test_small_spreads_against_the_uncertainties_package(ours, theirs):
+    values, sds = (3.0, 4.0, 2.0), (1e-4, 2e-4, 3e-4)
+    made = response(
+        ours, **{n: dimension(v, plus=s, spread=Normal(1.0)) for n, v, s in zip("abc", values, sds, strict=True)}
+    )
+    linear = theirs(*(uncertainties.ufloat(v, s) for v, s in zip(values, sds, strict=True)))
+    assert math.sqrt(made.moments().variance) == pytest.approx(linear.std_dev, rel=1e-5)
+    assert made.moments().mean == pytest.approx(linear.nominal_value, rel=1e-6)
+
+
+# (function, limits of a and b, lowest, highest, whether an extreme lies inside)
+EXTREMES = [
+    (lambda a, b: a * b, (-1, 2), (3, 5), -5.0, 10.0, False),
+    (lambda a, b: (a - 1) ** 2 + b, (0, 3), (0, 1), 0.0, 5.0, True),
+    (lambda a, b: np.sin(a) + 0 * b, (0, 3), (0, 1), 0.0, 1.0, True),
+    (lambda a, b: np.hypot(a, b), (3, 6), (4, 8), 5.0, 10.0, False),
+    (lambda a, b: a / b - b / a, (1, 2), (1, 4), 0.25 - 4, 2 - 0.5, False),
+    (lambda a, b: np.maximum(a, b) + np.abs(a - 1), (0, 2), (1, 3), 1.0, 4.0, True),
+    (lambda a, b: np.tan(a) * np.cos(b), (0.1, 1.2), (-1, 1), math.tan(0.1) * math.cos(1), math.tan(1.2), True),
+    (lambda a, b: np.exp(-(a**2) - b**2), (-1, 2), (-1, 1), math.exp(-5), 1.0, True),
+    (lambda a, b: 2**a - np.log(b) + np.arcsin(a / 4), (0, 2), (1, 2), 1 - math.log(2), 4 + math.asin(0.5), False),
+    (lambda a, b: np.sqrt(a) * a**-1.5 * b**3, (1, 4), (-1, 2), -1.0, 8.0, False),
+]
+
+
+@pytest.mark.parametrize(("f", "a", "b", "low", "high", "inside"), EXTREMES)
+def test_worst_case_is_proved(f, a, b, low, high, inside):
+    made = response(f, a=dimension(sum(a) / 2, plus=(a[1] - a[0]) / 2), b=dimension(sum(b) / 2, plus=(b[1] - b[0]) / 2))
+    assert made.worst_case() == pytest.approx((low, high), rel=1e-7, abs=1e-7)
+    assert made.worst_case_method.startswith("proved")
+    assert made.extremes().proved
+    assert ("inside" in made.worst_case_method) == inside
+    assert ("corners" in made.worst_case_method) != inside
+
+
+def test_worst_case_of_a_function_that_branches_is_searched():
+    made = response(lambda a: np.where(a > 10, 20 - a, a), a=dimension(10.0, plus=1.0))
+    assert made.worst_case() == pytest.approx((9.0, 10.0), abs=1e-4)
+    assert made.worst_case_method == "searched; an extreme lies inside the zone"
+
+
+def test_worst_case_of_a_narrow_peak_is_not_called_proved():
+    # The peak is 1e-5 wide: no search finds it, and the proof must not claim the contrary.
+    made = response(lambda a: np.exp(-(((a - 0.2345678) / 1e-5) ** 2)), a=dimension(0.0, plus=1.0))
+    if made.extremes().proved:
+        assert made.worst_case().max == pytest.approx(1.0, abs=1e-6)
+
+
+def test_sums_as_inputs_share_their_members():
+    a = dimension(10.0, plus=0.1, spread=TruncatedNormal(3.0))
+    assert response(lambda x, y: x - y, x=a + 1.0, y=a).worst_case() == pytest.approx((1.0, 1.0), abs=1e-12)
