@@ -16,6 +16,9 @@ from report_findings import finding, sample
 
 from fitcheck.bench.blade import TubeStack
 from fitcheck.report.page import page
+from fitcheck.sheet import load
+
+DEMO = Path(__file__).parents[2] / "notebooks" / "wand.toml"
 
 CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
 
@@ -82,6 +85,16 @@ def test_a_phone_of_360_pixels_shows_the_page_without_scrolling_sideways_or_comp
     assert complaints(done) == []
 
 
+def test_the_demo_is_read_on_a_phone_and_prints_on_two_to_four_pages(tmp_path):
+    build = load(DEMO)
+    text = page(build.findings(), title=build.title, notes=build.notes, sheet_text=build.text, made="2025-01-31")
+    window, wide, reach, out, smallest = measured(chromium(tmp_path, on_a_phone(text), "--dump-dom"))
+    assert (window, reach - wide, out) == (360, 0, 0)
+    assert smallest >= 9.5
+    for paper in ("A4", "Letter"):
+        assert 2 <= len(printed(tmp_path, text, paper)) <= 4
+
+
 def test_words_without_a_break_do_not_widen_the_page(tmp_path):
     long = "X" * 90
     about = finding(
@@ -118,11 +131,18 @@ def test_the_measures_notice_what_they_are_for(tmp_path):
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_it_prints_on_two_to_four_pages(tmp_path, text, paper):
+    sides = {"A4": (210, 297), "Letter": (216, 279)}[paper]
+    pages = printed(tmp_path, text, paper)
+    assert 2 <= len(pages) <= 4
+    assert set(pages) == {sides}
+
+
+def printed(tmp_path: Path, text: str, paper: str) -> list[tuple[int, int]]:
+    """The pages of `text` printed on `paper`: the sides of each, in mm."""
+    out = tmp_path / f"{paper}.pdf"
+    # The page leaves the choice of paper to the reader; here it is made.
     sized = text.replace("</style>", f"@page {{ size: {paper}; }}</style>", 1)
-    out = tmp_path / "page.pdf"
     done = chromium(tmp_path, sized, "--no-pdf-header-footer", f"--print-to-pdf={out}")
-    pdf = out.read_bytes()
-    boxes = re.findall(rb"/MediaBox\s*\[0 0 ([\d.]+) ([\d.]+)\]", pdf)
-    assert {tuple(round(float(side) / 72 * 25.4) for side in box) for box in boxes} <= {(210, 297), (216, 279)}
-    assert 2 <= len(re.findall(rb"/Type\s*/Page\b", pdf)) <= 4
     assert complaints(done) == []
+    pages = re.findall(rb"/Type\s*/Page\b.*?/MediaBox\s*\[0 0 ([\d.]+) ([\d.]+)\]", out.read_bytes(), re.DOTALL)
+    return [(round(float(wide) / 72 * 25.4), round(float(high) / 72 * 25.4)) for wide, high in pages]
