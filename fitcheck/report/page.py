@@ -179,7 +179,7 @@ def _drawing(number: int, finding: Finding) -> str:
     ax = figures.draw(finding.drawing, unit=unit)
     if ax is None:
         return ""
-    return f"<figure>{figures.svg(ax, f'drawing-{number}', f'Drawing to scale: {finding.title}')}</figure>"
+    return f"<figure>{figures.svg(ax, f'drawing-{number}', f'Figure for {finding.title}')}</figure>"
 
 
 def _strip(number: int, finding: Finding) -> str:
