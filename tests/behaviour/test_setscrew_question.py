@@ -1,0 +1,396 @@
+"""What a user meets who asks about a set screw: findings, what the standards fill in, refusals, pitches, a stuck tube.
+
+All numbers here are invented; the checks are plain arithmetic, geometry and the tables of set screws.
+"""
+
+import math
+
+import numpy as np
+import pytest
+from scipy.integrate import trapezoid
+
+import fitcheck as fc
+from fitcheck.bench import SetScrew, StuckTube, Verdict, compare_pitches
+from fitcheck.bench.screwfindings import dent_finding
+from fitcheck.bench.screwwords import advised_torque, filled_in, lengths_words, limits
+from fitcheck.bench.sizes import shear_assumption
+from fitcheck.errors import InputError
+from fitcheck.report import figures
+from fitcheck.strength import NO_TAPPED_TESTS, add_material, axial_load, dent_depth, point_radius, wall_share
+
+SCREW = {
+    "hole": "M4x0.7-6H",
+    "screw": "M4x0.7-6g",
+    "outside": "30.0 ± 0.1",
+    "bore": "25.4 H9",
+    "blade": "25.0 ± 0.15",
+    "screw_length": "4.0 ± 0.2",
+    "point_diameter": "1.9 ± 0.1",
+    "wall_material": "6061-T6",
+    "screw_material": "45H",
+    "friction_thread": "0.15 ± 0.05",
+    "friction_point": "0.3 ± 0.1",
+    "friction_bore": "0.3 ± 0.1",
+    "hand_torque": "0.4 ± 0.1 N·m",
+    "pull": "60 N",
+}
+WALL = {key: value for key, value in SCREW.items() if key not in ("hole", "screw", "pull")}
+TUBE = {
+    "external": "M36x1.5-6g-LH",
+    "internal": "M36x1.5-6H-LH",
+    "bore": "32 ± 0.1",
+    "outside": "40 ± 0.1",
+    "external_material": "6061-T6",
+    "internal_material": "6061-T6",
+    "seized": "25 ± 10 N·m",
+}
+
+
+def without(*keys, **change):
+    return {**{key: value for key, value in SCREW.items() if key not in keys}, **change}
+
+
+@pytest.fixture(scope="module")
+def question():
+    """A screw with every limit stated, so that all four findings are made."""
+    return SetScrew.read({**SCREW, "blade_material": "polycarbonate", "stays": 1, "dent": "0.2 mm", "screws": 2})
+
+
+@pytest.fixture(scope="module")
+def findings(question):
+    return question.findings()
+
+
+def test_the_strip_finding_says_all_that_a_machinist_needs(question, findings):
+    strip = findings[0]
+    assert set(strip.details) == {
+        "at the bench", "threads in the wall", "strip torque", "safe torque", "textbook strip torque", "limits first",
+        "weaker thread", "dent in the blade", "backing off", "outer end", "standard lengths", "self-locking",
+    }  # fmt: skip
+    assert NO_TAPPED_TESTS in strip.assumptions
+    assert any("'bolting 0.6'" in sentence and "45H" in sentence for sentence in strip.assumptions)
+    assert not any("6061-T6: 0.6" in sentence for sentence in strip.assumptions), "its shear strength is printed"
+    assert strip.probability.standard_error > 0
+    assert "threads of M4x0.7 in 6061-T6" in strip.details["at the bench"]
+    assert "times the model" in strip.details["textbook strip torque"]
+    # Sorted, and each limit with its number: the plastic blade is dented first, the hole strips before key and socket.
+    order = [part.split()[0] for part in strip.details["limits first"].split("; ")]
+    assert order == ["blade", "hole", "key", "socket", "screw"]
+    assert "2.50 N·m (proof torque, ISO 898-5)" in strip.details["limits first"]
+    assert "2.40 N·m (yield torque" in strip.details["limits first"]
+
+
+def test_every_finding_carries_the_cautions_of_strength(findings):
+    tube = fc.ask("handling", **TUBE)
+    for finding in (*findings, *tube):
+        said = " ".join(finding.cautions)
+        for words in ("not a certificate", "fly out", "eye protection", "scrap", "licensed engineer"):
+            assert words in said, (finding.quantity, words)
+
+
+def test_hold_is_given_at_the_hand_and_at_the_safe_torque(question, findings):
+    hold = findings[1]
+    v = {key: d.nominal for key, d in question.strip_inputs.items()}
+    for torque, words in ((0.4, "at the hand torque"), (question.safe_torque, "at the safe torque")):
+        load = axial_load(torque, 0.7, v["d2"], 0.15, 0.3, point_radius("cup", 1.9))
+        assert f"{2 * load * 0.6:.0f} N" in hold.answer, words
+        assert words in hold.answer
+    assert hold.requirement.at_least == pytest.approx(60.0)
+    assert "times what is asked for" in hold.details["margin at the safe torque"]
+
+
+def test_backing_off_counts_the_way_to_the_bore(question, findings):
+    loose = findings[2]
+    dent = dent_depth(question.load({**question.nominal, "hand_torque": 0.4}), "cup", 1.9, 86.2)
+    turns = (25.4 + 0.026 - 25.0 + dent) / 0.7  # the nominal of 25.4 H9 is 25.4, its middle 25.426
+    assert f"Backed off {(25.4 - 25.0 + dent) / 0.7:.1f} turns" in loose.answer or f"{turns:.1f} turns" in loose.answer
+    # Between the screw's full thread and the outside of the tube, averaged around the hole.
+    y = question.nominal["d"] / 2 * np.sin(np.linspace(0, math.pi / 2, 20_001))
+    length = np.sqrt(15.0**2 - y**2) - (12.7 + question.nominal["point_length"])
+    assert loose.nominal == pytest.approx(trapezoid(length) / 20_000 / 0.7, rel=1e-6)
+    assert loose.requirement.at_least == 1
+
+
+def test_the_dent_is_the_balance_of_forces(question, findings):
+    dent = findings[3]
+    load = question.load({**question.nominal, "hand_torque": 0.4})
+    assert dent.nominal == pytest.approx(float(load) / (math.pi * 1.9 * 2 * 86.2))
+    assert dent.verdict is Verdict.FAILS
+    asked = {"point": "flat", "point_diameter": "2.4 ± 0.1", "blade_material": "6061-T6", "dent": "0.1 mm"}
+    flat = dent_finding(SetScrew.read({**SCREW, **asked}), 0.1)
+    assert flat.quantity.startswith("pressure under the point")
+    # The friction of a flat acts at a third of its diameter.
+    load = axial_load(0.4, 0.7, question.nominal["d2"], 0.15, 0.3, 2.4 / 3)
+    assert flat.nominal == pytest.approx(load / (math.pi / 4 * 2.4**2) / 241.3)
+
+
+def test_the_standard_fills_in_what_was_not_measured():
+    question = SetScrew.read(without("screw_length", "point_diameter"))
+    # ISO 4029, M4: cup 1.75 to 2.0 mm, lengths from 3 mm; ISO 4759-1: ± 0.2 mm at 3 mm.
+    tip, length = question.torque_inputs["point_diameter"], question.sizes["screw_length"]
+    assert (tip.lower, tip.upper) == pytest.approx((1.75, 2.0))
+    assert (length.nominal, length.upper - length.nominal) == pytest.approx((3.0, 0.2))
+    incomplete = question.sizes["point_length"]
+    # From the chamfer of the widest cup, (4 - 2)/2, to two pitches.
+    assert (incomplete.lower, incomplete.upper) == pytest.approx((1.0, 1.4))
+    said = " ".join(filled_in(question))
+    for name in ("screw length", "point length", "point diameter"):
+        assert f"The {name} is not given" in said
+    # A thick wall has a length that neither stands out nor drops out: of 7.3 mm of way the longest is 6 mm.
+    thick = SetScrew.read(without("screw_length", outside="40.0 ± 0.1"))
+    assert thick.sizes["screw_length"].nominal == 6.0
+    assert "5.0 mm, 6.0 mm neither" in lengths_words(thick)
+
+
+def test_an_inch_screw_is_asked_in_inches_and_answers_alike():
+    inch = {
+        "hole": "#8-32 UNC-2B", "screw": "#8-32 UNC-2A", "outside": "1.181 ± 0.004 in", "bore": "1.000 +0.002/-0 in",
+        "blade": "0.984 ± 0.006 in", "screw_length": "0.156 ± 0.010 in", "point_diameter": "0.0815 ± 0.0055 in",
+        "hand_torque": "3.5 ± 0.9 in·lbf", "pull": "13.5 lbf",
+    }  # fmt: skip
+    asked = {**SCREW, **inch}
+    metric = {**asked, "outside": "29.9974 ± 0.1016", "bore": "25.4 +0.0508/-0", "blade": "24.9936 ± 0.1524",
+              "screw_length": "3.9624 ± 0.254", "point_diameter": "2.0701 ± 0.1397",
+              "hand_torque": "0.395446 ± 0.101686 N·m", "pull": "60.05 N"}  # fmt: skip
+    one, other = SetScrew.read(asked), SetScrew.read(metric)
+    assert one.strip_torque.nominal == pytest.approx(other.strip_torque.nominal, rel=1e-9)
+    assert one.threads_engaged.worst_case() == pytest.approx(other.threads_engaged.worst_case(), rel=1e-6)
+    assert "in·lbf" in str(one.strip_torque)
+    default = SetScrew.read({key: value for key, value in asked.items() if key != "point_diameter"})
+    # ASME B18.3, #8: cup 0.076 to 0.087 in.
+    tip = default.torque_inputs["point_diameter"]
+    assert (tip.lower / 25.4, tip.upper / 25.4) == pytest.approx((0.076, 0.087))
+
+
+def test_ranges_go_by_name():
+    question = SetScrew.read({**SCREW, "hand_torque": "short key", "friction_thread": "C"})
+    assert (question.hand_torque.lower, question.hand_torque.nominal, question.hand_torque.upper) == (1.0, 1.8, 3.0)
+    assert (question.friction_thread.lower, question.friction_thread.upper) == (0.14, 0.24)
+
+
+def test_the_pull_of_weight_swing_and_drop():
+    def pulled(**how):
+        return SetScrew.read(without("pull", mass="0.35 kg", **how)).pulled
+
+    assert pulled() == (pytest.approx(0.35 * 9.80665), "the weight of the blade hanging down")
+    swing = {"swing": "12 rad/s", "reach": "800 mm"}
+    assert pulled(**swing) == (pytest.approx(0.35 * (144 * 0.8 + 9.80665)), "the swing")
+    # The stronger of the two is what must be held.
+    assert pulled(**swing, drop="1 m", stop="3 mm") == (pytest.approx(2 * 0.35 * 9.80665 * 1003 / 3), "the drop")
+    twisted = SetScrew.read({**SCREW, "twist": "0.5 N·m"})
+    assert twisted.demand == pytest.approx(math.hypot(60, 2 * 500 / 25))
+
+
+def test_the_directions_of_the_screws_count():
+    in_line, around = (
+        SetScrew.read({**SCREW, "screws": 3}),
+        SetScrew.read({**SCREW, "screws": 3, "angles": ["0 deg", "120 deg", "240 deg"]}),
+    )
+    v = {key: d.nominal for key, d in {**in_line.strip_inputs, "hand_torque": in_line.hand_torque,
+                                       "friction_bore": in_line.friction_bore}.items()}  # fmt: skip
+    # Three screws around the blade press nothing on the bore: only the points hold.
+    assert around.share == pytest.approx(wall_share(np.radians([0, 120, 240])), abs=1e-12)
+    assert around.hold(**v) / in_line.hold(**v) == pytest.approx(0.3 / (0.3 + 0.3))
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        # Bad input, as the issue lists it
+        ({"bore": "30.0"}, r"bore = 30 mm, outside = .*: no wall is left"),
+        ({"bore": "31 ± 0.1"}, r"bore = 31 ± 0.1 mm, outside = .*: no wall is left"),
+        ({"blade": "15 ± 0.1"}, r"screw_length = 4 ± 0.2 mm: the screw never reaches the blade"),
+        ({"countersink": "2.0", "countersink_inside": "0.6"}, r"countersink = .*: the countersinks meet"),
+        ({"countersink": "2.5"}, r"countersink = .*: the countersinks meet"),
+        ({"friction_thread": "-0.1"}, r"friction_thread = -0.1: a friction of at least 0"),
+        ({"friction_bore": "0.1 ± 0.2"}, r"friction_bore = 0.1 ± 0.2: a friction of at least 0"),
+        ({"shear_rule": "none"}, r"screw_material: material '45H' has no printed shear strength"),
+        ({"shear_rule": None}, r"screw_material: material '45H' has no printed shear strength"),
+        ({"hand_torque": "3 N"}, r"hand_torque = '3 N' is a force: a torque is needed"),
+        # and what else cannot be
+        ({"shear_rule": "bolting"}, r"shear_rule = 'bolting': one of .*did you mean 'bolting 0.6'"),
+        ({"hand_torque": "0 N·m"}, r"hand_torque = 0 N·m: a torque above 0"),
+        ({"blade": "26 ± 0.1"}, r"blade = 26 ± 0.1 mm: does not enter the bore"),
+        ({"screw": "M30x2-6g", "hole": "M30x2-6H"}, r"screw = 'M30x2-6g': a screw narrower than the bore"),
+        ({"point_diameter": "4.5"}, r"point_diameter = 4.5 mm: a point not wider than the screw"),
+        ({"point_length": "5 ± 0.1"}, r"point_length = 5 ± 0.1 mm: a point not longer than the screw"),
+        ({"screw_length": "0"}, r"screw_length = 0 mm: a length above 0"),
+        ({"countersink": "-0.1"}, r"countersink = -0.1 mm: a depth of at least 0"),
+        ({"pull": "-5 N"}, r"pull = -5 N: a force of at least 0"),
+        ({"mass": "1 kg"}, r"pull: 60 N and mass = 1 kg are both given"),
+        ({"swing": "3 rad/s"}, r"reach: missing: swing and reach go together"),
+        ({"swing": "3 rad/s", "reach": "1 m"}, r"mass: missing"),
+        ({"angles": ["0 deg", "90 deg"]}, r"angles: 2 directions for screws = 1"),
+        ({"key": "2.5 mm"}, r"key = 2.5 mm: the socket of M4 is 2 mm across flats"),
+        ({"dent": "0.1 mm"}, r"blade_material: missing"),
+        ({"blade_material": "A2-70"}, r"blade_material: material 'A2-70' has no compressive value"),
+        ({"stays": 0}, r"stays = 0"),
+    ],
+)
+def test_one_clear_line_that_names_the_argument(change, words):
+    with pytest.raises(InputError, match=words) as caught:
+        fc.ask("set_screw", **{**SCREW, **change})
+    assert "\n" not in str(caught.value)
+
+
+def test_neither_pull_nor_mass():
+    with pytest.raises(InputError, match="pull: missing: either pull in N, or mass in kg"):
+        SetScrew.read(without("pull"))
+
+
+def test_a_material_of_the_users_own_needs_no_rule_if_its_shear_strength_is_given():
+    soft = add_material("a soft wall of the tests", source="invented", tensile=100.0, shear=(55.0, 60.0, 65.0))
+    question = SetScrew.read({**SCREW, "wall_material": soft, "screw_material": soft, "shear_rule": None})
+    assert not shear_assumption(soft, question.shear_rule)
+    strong = SetScrew.read(SCREW)
+    assert question.both_loads(question.nominal)[0] / strong.both_loads(strong.nominal)[0] == pytest.approx(60 / 205)
+
+
+def test_no_thread_engages_and_it_says_so():
+    strip = SetScrew.read({**SCREW, "screw_length": "0.3"}).findings()[0]
+    assert strip.verdict is Verdict.FAILS
+    assert strip.probability == 1
+    assert "no thread engages" in strip.details["textbook strip torque"]
+    assert "not even" in strip.details["at the bench"]
+
+
+def test_a_weak_socket_limits_before_the_thread():
+    """A stainless M1.6 in a thick steel wall: the socket is what gives way, and the safe torque is its torque."""
+    small = {
+        "hole": "M1.6x0.35-6H",
+        "screw": "M1.6x0.35-6g",
+        "outside": "34 ± 0.1",
+        "screw_length": "5.0 ± 0.1",
+        "wall_material": "4140 Q&T 650 °C",
+        "screw_material": "A2-70",
+        "point_diameter": "0.7 ± 0.05",
+    }
+    question = SetScrew.read({**SCREW, **small})
+    first, torque = limits(question)[0], advised_torque(question)
+    assert (first.what, torque.what) == ("socket", "socket")
+    # 0.2 Rm s^3 with the 700 MPa of ISO 3506 and the 0.7 mm socket of ISO 4029
+    assert torque.torque == pytest.approx(0.2 * 700 * 0.7**3 / 1000)
+    assert question.safe_torque > torque.torque
+
+
+# -- pitches -----------------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def pitches():
+    return compare_pitches(["M4x0.7", "M4x0.5", "#8-36", "M4x0.7-5H/6g"], **WALL)
+
+
+def test_pitches_side_by_side(pitches):
+    assert [row.screw for row in pitches] == ["M4x0.7-6g", "M4x0.5-6g", "#8-36 UNF-2A", "M4x0.7-6g"]
+    assert [row.hole for row in pitches] == ["M4x0.7-6H", "M4x0.5-6H", "#8-36 UNF-2B", "M4x0.7-5H"]
+    alone = SetScrew.read(SCREW)
+    assert pitches[0].strip_torque == pytest.approx(alone.strip_torque.nominal)
+    assert pitches[0].safe_torque == pytest.approx(alone.safe_torque)
+    for row in pitches:
+        assert row.strip_torque == pytest.approx(row.effective_threads * row.load_per_thread * row.arm / 1000)
+        assert row.load == pytest.approx(row.effective_threads * row.load_per_thread)
+        assert row.textbook_torque > row.strip_torque > row.safe_torque
+        assert 0 < row.overlap_eaten < row.overlap_eaten_worst < 1
+        assert row.threads_worst < row.threads
+        assert row.risk.standard_error > 0
+    # ISO 965: 6g and 6H leave 0.5 mm of pitch less of its overlap than 0.7; class 5H is closer than 6H.
+    assert pitches[1].overlap_eaten > pitches[0].overlap_eaten > pitches[3].overlap_eaten
+    assert pitches.best is pitches[1]
+    assert pitches.best.screw in pitches.why()
+
+
+def test_pitches_as_a_table(pitches):
+    frame = pitches.frame()
+    assert list(frame["screw"]) == [row.screw for row in pitches]
+    assert list(frame["risk"]) == [float(row.risk) for row in pitches]
+    assert frame["risk_error"].gt(0).all()
+    text = str(pitches).splitlines()
+    assert len(text) == 1 + len(pitches) + 2
+    assert "textbook" in text[0]
+
+
+@pytest.mark.parametrize(
+    ("threads", "change", "words"),
+    [
+        ("M4x0.7", {}, "threads = 'M4x0.7': a list of designations"),
+        ([], {}, "a list of designations"),
+        (["M4x0.7", "M4x7"], {}, r"M4x7: "),
+        (["M30x2"], {}, r"M30x2: screw = .*: a screw narrower than the bore"),
+        (["M4x0.7"], {"hole": "M4"}, r"hole: is taken from the list"),
+        (["M4x0.7"], {"hand_torqe": "1 N·m"}, r"M4x0.7: hand_torqe: unknown \(did you mean 'hand_torque'"),
+    ],
+)
+def test_pitches_that_cannot_be_compared(threads, change, words):
+    with pytest.raises(InputError, match=words):
+        compare_pitches(threads, **{**WALL, **change})
+
+
+# -- figures -----------------------------------------------------------------------------------------------
+
+
+def test_figures_of_strip_risk_and_pitches(findings, pitches):
+    for drawing, said in (
+        (findings[0].drawing, ("strips the thread", "the hand turns with", "textbook", "model", "threads in the wall")),
+        (pitches, ("M4x0.5-6g", "#8-36 UNF-2A", "threads that hold", "load a thread", "torque a newton")),
+    ):
+        text = figures.svg(figures.draw(drawing), "figure", "a figure")
+        assert all(words in text for words in said)
+    shown = figures.short_threads((1.5, 2.1, 2.7))
+    assert "this wall, nominal" in figures.svg(shown, "figure", "a figure")
+    assert "this wall" not in figures.svg(figures.short_threads(), "figure", "a figure")
+
+
+# -- a stuck tube --------------------------------------------------------------------------------------------
+
+
+def test_a_stuck_tube_is_turned_the_right_way_and_not_too_hard():
+    question = StuckTube.read(TUBE)
+    (finding,) = question.findings()
+    # W = pi/16 (Do^4 - Di^4)/Do under the root d2 - 0.616 P; yield at 275/sqrt(3) MPa.
+    Do = question._sections["d2"].nominal - 0.616025 * 1.5
+    limit = math.pi / 16 * (Do**4 - 32.0**4) / Do * 275 / math.sqrt(3) / 1000
+    assert f"the screwed-in half under its thread yields at about {limit:.2f} N·m" in finding.answer
+    assert finding.nominal == pytest.approx(limit / 25)
+    assert finding.verdict is Verdict.HOLDS
+    assert "Turn clockwise, it is left-hand" in finding.answer
+    assert question.safe_torque < limit
+    right = StuckTube.read({**TUBE, "external": "M36x1.5-6g", "internal": "M36x1.5-6H"}).findings()[0]
+    assert "anticlockwise" in right.answer
+    assert any("never heat a tube with a cell" in caution for caution in right.cautions)
+    assert "no number" in right.details["first"]
+
+
+def test_a_groove_and_a_harder_seat_are_told():
+    (finding,) = fc.ask("handling", **TUBE, neck="33.6 ± 0.05", groove_radius="0.3 ± 0.1", harder="1.0 .. 6.0")
+    assert "the groove behind the thread yields" in finding.answer
+    assert finding.verdict is Verdict.FAILS
+    assert any("penetrant" in change for change in finding.change)
+
+
+def test_friction_of_a_clean_thread_helps_to_loosen_it():
+    plain = StuckTube.read(TUBE)
+    clean = StuckTube.read({**TUBE, "friction_tightened": "B", "friction_loosened": "B"})
+    dry = StuckTube.read({**TUBE, "friction_tightened": "B", "friction_loosened": "E"})
+    assert clean.torque_taken.nominal < plain.torque_taken.nominal < dry.torque_taken.nominal
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"bore": "34.5"}, r"bore = 34.5 mm: no wall is left under the thread"),
+        ({"outside": "36.2"}, r"outside = 36.2 mm: no wall is left over the thread"),
+        ({"neck": "30", "groove_radius": "1"}, r"neck = 30 mm: a diameter between"),
+        ({"neck": "34"}, r"groove_radius: missing"),
+        ({"neck": "34", "groove_radius": "0"}, r"groove_radius = 0 mm: a radius above 0"),
+        ({"seized": "3 N"}, r"seized = '3 N' is a force"),
+        ({"seized": "0 N·m"}, r"seized = 0 N·m: a value above 0"),
+        ({"external_material": "PMMA"}, r"external_material: material 'PMMA' has no yield value"),
+        ({"friction_loosened": "E"}, r"friction_tightened: missing"),
+        ({"internal": "M36x1.5-6H"}, r"left-hand"),
+    ],
+)
+def test_a_stuck_tube_that_cannot_be(change, words):
+    with pytest.raises(InputError, match=words) as caught:
+        fc.ask("handling", **{**TUBE, **change})
+    assert "\n" not in str(caught.value)

@@ -1,0 +1,172 @@
+"""Laws of the set-screw models: more screw never holds less, strength scales, nothing drawn from a tail breaks them."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.special import ndtri
+
+from fitcheck.bench import SetScrew, StuckTube
+from fitcheck.bench.quantile import low_quantile
+from fitcheck.bench.strip import engaged_length, standing_tip, strip_loads, textbook_loads
+from fitcheck.stack import Response, dimension
+from fitcheck.strength import short_model, wall_length_range
+
+SCREW = SetScrew.read(
+    {
+        "hole": "M4x0.7-6H",
+        "screw": "M4x0.7-6g",
+        "outside": "30.0 ± 0.1",
+        "bore": "25.4 H9",
+        "blade": "25.0 ± 0.15",
+        "screw_length": "4.0 ± 0.2",
+        "wall_material": "6061-T6",
+        "screw_material": "45H",
+        "friction_thread": "0.15 ± 0.05",
+        "friction_point": "0.3 ± 0.1",
+        "friction_bore": "0.3 ± 0.1",
+        "hand_torque": "0.4 ± 0.1 N·m",
+        "pull": "60 N",
+    }
+)
+NOMINAL = {**SCREW.nominal, "hand_torque": 0.4, "friction_bore": 0.3}
+TUBE = StuckTube.read(
+    {
+        "external": "M36x1.5-6g",
+        "internal": "M36x1.5-6H",
+        "bore": "32 ± 0.1",
+        "outside": "40 ± 0.1",
+        "external_material": "6061-T6",
+        "internal_material": "6061-T6",
+        "seized": "25 N·m",
+        "friction_tightened": "0.15",
+        "friction_loosened": "0.15",
+    }
+)
+
+walls = st.fixed_dictionaries(
+    {
+        "outside": st.floats(20, 60),
+        "bore": st.floats(12, 19),
+        "hole": st.floats(1, 8),
+        "tip": st.floats(0, 15),
+        "screw_length": st.floats(0.5, 30),
+        "point_length": st.floats(0, 3),
+        "countersink": st.floats(0, 3),
+        "countersink_inside": st.floats(0, 3),
+    }
+)
+more = st.floats(0, 5)
+
+
+@given(walls, more)
+def test_more_screw_and_less_countersink_never_engage_less(wall, step):
+    length = engaged_length(**wall)
+    assert engaged_length(**{**wall, "screw_length": wall["screw_length"] + step}) >= length - 1e-9
+    for key in ("point_length", "countersink", "countersink_inside"):
+        assert engaged_length(**{**wall, key: wall[key] + step}) <= length + 1e-9
+
+
+@given(walls)
+def test_never_more_than_the_screw_has_nor_than_the_wall_has(wall):
+    length = engaged_length(**wall)
+    assert 0 <= length <= max(wall["screw_length"] - wall["point_length"], 0) + 1e-9
+    whole = wall_length_range(wall["hole"] / 2, wall["bore"] / 2, wall["outside"] / 2)[1]
+    assert length <= whole + 1e-9
+    # A screw that fills the wall engages all of it.
+    full = {
+        **wall,
+        "tip": 0.0,
+        "point_length": 0.0,
+        "screw_length": 60.0,
+        "countersink": 0.0,
+        "countersink_inside": 0.0,
+    }
+    assert engaged_length(**full) == pytest.approx(whole, rel=1e-12)
+
+
+@given(st.lists(st.floats(-50, 50), min_size=8, max_size=8))
+def test_what_a_tail_may_draw_holds_nothing_rather_than_failing(values):
+    outside, bore, hole, tip, screw_length, point_length, outer, inner = values
+    sizes = (abs(outside) + 0.1, abs(bore) + 0.1, abs(hole) + 0.1, tip, screw_length, point_length, outer, inner)
+    assert 0 <= engaged_length(*sizes) <= 60
+
+
+@given(st.floats(10, 30), st.floats(0.5, 1.5))
+def test_the_tip_stands_on_the_blade_and_never_outside_the_bore(bore, part):
+    tip = standing_tip(bore * part, bore)
+    assert tip == pytest.approx(min(bore * part, bore) - bore / 2)
+    assert tip <= bore / 2
+
+
+@given(st.floats(0.1, 6), st.floats(50, 400), st.floats(0.5, 2), st.floats(-3, 3), st.floats(-2, 2))
+def test_strip_loads_scale_with_strength_and_scatter(threads, tau, factor, scatter, fit):
+    sizes = (threads * 0.7, 0.7, 3.9, 3.47, 3.33, 3.6)
+    hole, screw = strip_loads(*sizes, tau, 2 * tau, scatter, fit)
+    more_hole, more_screw = strip_loads(*sizes, factor * tau, factor * 2 * tau, scatter, fit)
+    assert (more_hole, more_screw) == pytest.approx((factor * hole, factor * screw))
+    plain, _ = strip_loads(*sizes, tau, 2 * tau, 0.0, fit)
+    assert hole == pytest.approx(plain * math.exp(scatter))
+    # Never more than the textbook at the level of the tests, whatever the number of threads.
+    level = short_model().level_for("mean").value
+    book, book_screw = textbook_loads(*sizes, tau, 2 * tau)
+    median, median_screw = strip_loads(*sizes, tau, 2 * tau)
+    assert median <= book * level * (1 + 1e-12)
+    assert median_screw <= book_screw * level * (1 + 1e-12)
+    assert hole / screw == pytest.approx(book / book_screw)
+
+
+@given(st.floats(0.1, 6), st.floats(-2, 2), st.floats(0.01, 1))
+def test_a_better_fit_never_holds_less_and_more_threads_never_less(threads, fit, step):
+    def hole(n, error):
+        return strip_loads(n * 0.7, 0.7, 3.9, 3.47, 3.33, 3.6, 205.0, 870.0, 0.0, error)[0]
+
+    assert hole(threads, fit + step) > hole(threads, fit)
+    assert hole(threads + step, fit) > hole(threads, fit)
+
+
+@given(st.floats(0.05, 5))
+def test_load_and_hold_grow_with_torque_and_the_strip_torque_makes_the_strip_load(torque):
+    load = SCREW.load({**NOMINAL, "hand_torque": torque})
+    assert load == pytest.approx(SCREW.load(NOMINAL) * torque / 0.4)
+    assert SCREW.hold(**{**NOMINAL, "hand_torque": torque}) == pytest.approx(0.6 * load)
+    strips = float(SCREW.torque_to_strip(**SCREW.nominal))
+    assert SCREW.load({**NOMINAL, "hand_torque": strips}) == pytest.approx(min(SCREW.both_loads(SCREW.nominal)))
+
+
+@given(st.sampled_from(["friction_thread", "friction_point"]), st.floats(0.01, 0.3))
+def test_more_friction_strips_later(which, step):
+    rough = {**SCREW.nominal, which: SCREW.nominal[which] + step}
+    assert SCREW.torque_to_strip(**rough) > SCREW.torque_to_strip(**SCREW.nominal)
+
+
+@given(st.floats(-5, -0.001), st.sampled_from(["friction_thread", "friction_point", "point_diameter"]))
+def test_a_friction_drawn_below_zero_counts_as_none(value, which):
+    none = SCREW.torque_to_strip(**{**SCREW.nominal, which: 0.0})
+    assert SCREW.torque_to_strip(**{**SCREW.nominal, which: value}) == none
+
+
+@settings(max_examples=6, deadline=None)
+@given(st.sampled_from([0.01, 1e-3, 1e-5, 1e-7]), st.floats(0.1, 0.5), st.floats(0.2, 20))
+def test_the_low_quantile_of_a_lognormal_is_exact(risk, s, median):
+    z = dimension(0.0, plus=2.0, spread="normal 2 sigma", name="z")
+    strength = Response(lambda z: median * np.exp(s * z), {"z": z}, name="strength", samples=50_000)
+    found = math.log(low_quantile(strength, risk) / median) / s
+    # Sampling down to 1e-4, importance sampling beyond: both to within a few hundredths of a standard deviation.
+    assert found == pytest.approx(float(ndtri(risk)), abs=0.06)
+
+
+@given(st.floats(1, 60), st.floats(0.5, 2))
+def test_a_clean_thread_takes_less_to_loosen_than_it_was_tightened_with(seized, harder):
+    v = {**{k: d.nominal for k, d in {**TUBE._bearing, **TUBE._loosening}.items()}, "seized": seized, "harder": harder}
+    taken = float(TUBE.takes(v))
+    assert taken < seized * harder
+    # T = F (P/2pi + f) on, F (f - P/2pi) off, with f the friction arm: their difference over their sum is P/2pi over f.
+    f = 0.15 * v["d2"] / (2 * math.cos(math.pi / 6)) + 0.15 * (v["outside"] + 36) / 4
+    lift = 1.5 / (2 * math.pi)
+    assert taken == pytest.approx(seized * harder * (f - lift) / (f + lift))
+    doubled = {**v, "yield_external": 2 * v["yield_external"], "yield_internal": 2 * v["yield_internal"]}
+    for where, torque in TUBE.bears(v).items():
+        assert TUBE.bears(doubled)[where] == pytest.approx(2 * torque)
