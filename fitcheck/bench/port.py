@@ -1,17 +1,23 @@
 """Chassis-to-port clearance: does the outermost corner clear the tube wall, and the stack clear the cap?
 
-The cross-section is a round tube with a chassis that is free to shift until it touches the wall. What stands out
-furthest, the plug or the port, is a block `width` wide whose outer face lies `reach` from the chassis axis; its
-corners are the points that come near the wall.
+The cross-section is a round tube with a chassis that is free to shift until it touches the wall. In the simple form
+what stands out furthest, the plug or the port, is a block `width` wide whose outer face lies `reach` from the chassis
+axis; its corners are the points that come near the wall. With `bodies`, any number of blocks and round bodies stand on
+a round or rectangular chassis, off its axis and turned, and the smallest gap among them is judged wherever the chassis
+lies. Along the tube, what fills the room must leave a gap to the end cap, or press a spring as far as it may go.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import ClassVar
 
 import numpy as np
+from numpy.typing import NDArray
 
+from fitcheck.bench.bodies import Body, BodyTable, Section, drawn, shown_size
+from fitcheck.bench.cells import CellSize
 from fitcheck.bench.finding import Finding, Requirement, judge
 from fitcheck.bench.inputs import Exact, Question, Several, Toleranced, Words, given
 from fitcheck.bench.remedy import needed_shift
@@ -57,6 +63,20 @@ class CrossSection:
     gap: float
 
 
+@dataclass(frozen=True, slots=True)
+class BodySection:
+    """What a figure of a cross-section with several bodies draws, nominal sizes in mm and radians."""
+
+    outside: float | None
+    bore: float
+    chassis: tuple[float, ...]
+    """Its diameter, or its width and height."""
+    bodies: tuple[tuple[str, dict[str, float]], ...]
+    """Name and sizes: width, reach, perhaps offset, angle, depth of a block; diameter, offset, angle of a round one."""
+    nearest: str
+    gap: float
+
+
 @dataclass(frozen=True, kw_only=True)
 class PortClearance(Question):
     """Does the chassis slide, does its outermost corner clear the wall, and does its end clear the cap?"""
@@ -64,55 +84,132 @@ class PortClearance(Question):
     title: ClassVar[str] = "port clearance"
 
     bore: Dimension = given(Toleranced(), "inside diameter of the tube")
-    chassis: Dimension = given(Toleranced(), "diameter over the surfaces on which the chassis slides")
-    width: Dimension = given(Toleranced(), "width of the block that stands out furthest, across its outer face")
-    reach: Dimension = given(Toleranced(), "distance of that face from the chassis axis")
+    chassis: Dimension | None = given(
+        Toleranced(), "diameter over the surfaces on which a round chassis slides", default=None
+    )
+    chassis_width: Dimension | None = given(Toleranced(), "width of a rectangular chassis", default=None)
+    chassis_height: Dimension | None = given(Toleranced(), "height of a rectangular chassis", default=None)
+    width: Dimension | None = given(
+        Toleranced(), "width of the block that stands out furthest, across its outer face", default=None
+    )
+    reach: Dimension | None = given(Toleranced(), "distance of that face from the chassis axis", default=None)
     what: str = given(Words(), "what the block is, for the report", default="plug")
+    bodies: tuple[Body, ...] = given(
+        Several(BodyTable()), "the bodies on the chassis: port barrel, nut, plug head, room for wires", default=[]
+    )
     gap: float = given(Exact(), "the least gap between corner and wall", default="0.2 mm")
     slide: float = given(Exact(), "the least diametral play of the chassis in the tube", default="0.05 mm")
     outside: Dimension | None = given(Toleranced(), "outside diameter of the tube, for the figure", default=None)
     port: Dimension | None = given(Toleranced(), "diameter of the port barrel, for the figure", default=None)
+    cell: Dimension | None = given(
+        CellSize("diameter"), "diameter of the cell, or its name: 'cell 18650'", default=None
+    )
+    cell_bore: Dimension | None = given(Toleranced(), "bore of the chassis in which the cell sits", default=None)
+    sleeve: Dimension | None = given(Toleranced(), "wall thickness of the insulating sleeve on the cell", default=None)
+    cell_play: float = given(Exact(), "the least diametral play of the sleeved cell in its bore", default="0.1 mm")
     space: tuple[Dimension, ...] = given(
         Several(Toleranced()), "lengths that make room along the tube, up to the floor of the end cap", default=[]
     )
     fills: tuple[Dimension, ...] = given(
-        Several(Toleranced()), "lengths that fill that room: chassis, port, plug head", default=[]
+        Several(CellSize("length")), "lengths that fill that room: chassis, 'cell 18650', port, plug head", default=[]
     )
     end_gap: float = given(Exact(), "the least gap to the end cap", default="0.5 mm")
+    spring_free: Dimension | None = given(Toleranced(), "free length of the spring in what is left", default=None)
+    spring_solid: Dimension | None = given(Toleranced(), "length of that spring pressed solid", default=None)
+    spring_press: float = given(Exact(), "how far the spring must be pressed to make contact", default="1 mm")
+    spring_spare: float = given(Exact(), "travel the spring must keep before it is solid", default="0.5 mm")
 
     def __post_init__(self) -> None:
         if bool(self.space) != bool(self.fills):
             raise InputError("space and fills go together: give both, or neither to leave the end gap out")
+        sides = [key for key in ("chassis_width", "chassis_height") if getattr(self, key) is not None]
+        if self.chassis is None and len(sides) < 2:
+            raise InputError("chassis: missing: its diameter is needed, or chassis_width and chassis_height")
+        if self.chassis is not None and sides:
+            raise InputError(f"chassis and {sides[0]}: the chassis is round or rectangular: give one of the two")
+        block = [key for key in ("width", "reach") if getattr(self, key) is not None]
+        if len(block) == 1 or (not block and not self.bodies):
+            missing = "reach" if block == ["width"] else "width"
+            raise InputError(f"{missing}: missing: width and reach of the block that stands out are needed, or bodies")
+        if (self.cell is None) is not (self.cell_bore is None) or (self.sleeve is not None and self.cell is None):
+            raise InputError("cell, cell_bore: both are needed to say whether the cell goes in (sleeve is optional)")
+        if (self.spring_free is None) is not (self.spring_solid is None):
+            raise InputError("spring_free, spring_solid: both are needed to say how far the spring is pressed")
+        if self.spring_free is not None and not self.space:
+            raise InputError("spring_free: space and fills are needed too, for the room that the spring is left")
+        if self.spring_free and self.spring_solid and self.spring_solid.upper >= self.spring_free.lower:
+            raise InputError(
+                f"spring_solid = {self.spring_solid}: shorter than spring_free, {self.spring_free}, is needed"
+            )
+        for key in ("bore", "chassis", "chassis_width", "chassis_height", "cell", "cell_bore"):
+            size = getattr(self, key)
+            if size is not None and size.lower <= 0:
+                raise InputError(f"{key} = {size}: a size whose limits lie above 0 is needed")
 
     def findings(self) -> tuple[Finding, ...]:
-        found = [self._slides(), self._corner()]
-        if self.space:
+        found = [self._slides()]
+        # The simple form is one block on a round chassis, straight up.
+        if self.chassis is not None and self.width is not None and self.reach is not None:
+            found.append(self._corner(self.chassis, self.width, self.reach))
+        if self.section.bodies:
+            found.append(self._bodies())
+        if self.cell is not None and self.cell_bore is not None:
+            found.append(self._cell(self.cell, self.cell_bore))
+        if self.spring_free is not None and self.spring_solid is not None:
+            found += [self._pressed(self.spring_free), self._not_solid(self.spring_solid)]
+        elif self.space:
             found.append(self._end())
         return tuple(found)
 
+    @cached_property
+    def section(self) -> Section:
+        """The cross-section with its bodies; on a rectangular chassis the block of the simple form is one of them."""
+        sides = [d for d in (self.chassis, self.chassis_width, self.chassis_height) if d is not None]
+        bodies = self.bodies
+        if self.chassis is None and self.width is not None and self.reach is not None:
+            bodies = (Body(self.what, {"width": self.width, "reach": self.reach}), *bodies)
+        return Section(self.bore, tuple(sides), bodies)
+
     def _slides(self) -> Finding:
-        play = self.bore - self.chassis
+        play: Sum | Response
+        requirement = Requirement(at_least=self.slide, risk=self.risk)
+        if self.chassis is not None:
+            play = self.bore - self.chassis
+            change = _smaller(play, requirement, "take {} off the chassis diameter")
+            source = "difference of two diameters"
+        else:
+            assert self.chassis_width is not None
+            assert self.chassis_height is not None
+            sizes = {"bore": self.bore, "width": self.chassis_width, "height": self.chassis_height}
+            play = Response(
+                lambda bore, width, height: bore - np.hypot(width, height), sizes, unit=self.bore.unit, name="play"
+            )
+            off = play.unit.show(self.slide - play.worst_case().min)
+            change, source = (
+                [f"take {off} off the diagonal, by breaking its edges, and it holds"],
+                "diagonal of a rectangle",
+            )
         show = play.unit.show
         low, high = play.worst_case()
         return judge(
             play,
-            Requirement(at_least=self.slide, risk=self.risk),
+            requirement,
             question=self.title,
             name=self.name,
             label="play of the chassis in the tube",
             answer=f"The chassis has {show(play.nominal)} play in the tube, between {show(low)} and {show(high)}.",
             confidence=self.confidence,
-            change=_smaller(play, Requirement(at_least=self.slide, risk=self.risk), "take {} off the chassis diameter"),
-            assumptions=assumed_spreads(play),
-            sources=("difference of two diameters",),
+            change=change,
+            assumptions=assumed_spreads(self.bore, *self.section.chassis),
+            sources=(source,),
             cautions=ELECTRICAL_CAUTIONS,
         )
 
-    def _corner(self) -> Finding:
+    def _corner(self, chassis: Dimension, width: Dimension, reach: Dimension) -> Finding:
         shift = dimension(0.5, plus=0.5, name="shift towards the corner", unit=PLAIN, origin="free to shift")
         gap = Response(
             corner_gap,
-            {"bore": self.bore, "chassis": self.chassis, "width": self.width, "reach": self.reach, "shift": shift},
+            {"bore": self.bore, "chassis": chassis, "width": width, "reach": reach, "shift": shift},
             unit=self.bore.unit,
             name="corner gap",
         )
@@ -126,8 +223,8 @@ class PortClearance(Question):
             answer = f"The corner of the {self.what} clears the wall by {show(gap.nominal)}, at the least {show(low)}."
         missing = self.gap - low
         # Taking material off the face moves the corner by the cosine of the angle between face normal and corner.
-        corner = float(np.hypot(self.width.nominal / 2, self.reach.nominal))
-        off = missing * corner / self.reach.nominal if self.reach.nominal > 0 else missing
+        corner = float(np.hypot(width.nominal / 2, reach.nominal))
+        off = missing * corner / reach.nominal if reach.nominal > 0 else missing
         return judge(
             gap,
             Requirement(at_least=self.gap, risk=self.risk),
@@ -138,45 +235,153 @@ class PortClearance(Question):
             confidence=self.confidence,
             change=[f"bring the outer face of the {self.what} about {show(off)} nearer to the axis and it holds"],
             assumptions=(
-                *assumed_spreads(self.bore, self.chassis, self.width, self.reach),
+                *assumed_spreads(self.bore, chassis, width, reach),
                 "The chassis may shift anywhere from the middle to full contact, straight towards the corner.",
             ),
             sources=("plane geometry of a circle and a rectangle",),
             cautions=ELECTRICAL_CAUTIONS,
             details={"worst case": gap.worst_case_method},
-            drawing=self._drawing(gap.nominal),
+            drawing=CrossSection(
+                outside=self.outside.nominal if self.outside else None,
+                bore=self.bore.nominal,
+                chassis=chassis.nominal,
+                width=width.nominal,
+                reach=reach.nominal,
+                what=self.what,
+                port=self.port.nominal if self.port else None,
+                gap=gap.nominal,
+            ),
         )
 
+    def _bodies(self) -> Finding:
+        section, gap = self.section, self.section.gap
+        show = gap.unit.show
+        low = gap.worst_case().min
+        each = dict(zip(section.bodies, (one.worst_case().min for one in gap.each), strict=True))
+        first = min(each, key=lambda body: each[body])
+        nearest = section.nearest(first)
+        at_random = section.gaps_at_random()
+        ends = f"the worst gap is {show(low)}" if low >= 0 else f"it can overlap the wall by {show(-low)}"
+        return judge(
+            gap,
+            Requirement(at_least=self.gap, risk=self.risk),
+            question=self.title,
+            name=self.name,
+            label="smallest gap between the bodies and the wall",
+            answer=f"Nearest to the wall comes {nearest}: {ends}, and {show(gap.nominal)} with nominal parts.",
+            confidence=self.confidence,
+            change=[
+                f"bring {section.nearest(body)}, {show(self.gap - worst)} nearer to the axis and it holds"
+                for body, worst in each.items()
+                if worst < self.gap
+            ],
+            assumptions=(
+                *assumed_spreads(self.bore, *section.chassis, *(d for b in section.bodies for d in b.sizes.values())),
+                "The gap is judged with the chassis shifted to the worst place it can reach, and by the sizes alone.",
+                "The tube is round, so it does not matter how the chassis as a whole is turned in it.",
+            ),
+            sources=("plane geometry of a circle, rectangles and circles",),
+            cautions=ELECTRICAL_CAUTIONS,
+            details={
+                **{f"{b.name} ({shown_size(b, gap.unit)})": f"at the least {show(worst)}" for b, worst in each.items()},
+                "probability of touching, sizes and shift at random": _share(at_random < 0),
+                f"probability of less than {show(self.gap)}, sizes and shift at random": _share(at_random < self.gap),
+            },
+            drawing=BodySection(
+                outside=self.outside.nominal if self.outside else None,
+                bore=self.bore.nominal,
+                chassis=tuple(d.nominal for d in section.chassis),
+                bodies=tuple((body.name, drawn(body)) for body in section.bodies),
+                nearest=nearest,
+                gap=gap.nominal,
+            ),
+        )
+
+    def _cell(self, cell: Dimension, bore: Dimension) -> Finding:
+        sleeve = [(-2.0, self.sleeve)] if self.sleeve is not None else []
+        play = combine([(1.0, bore), (-1.0, cell), *sleeve])
+        low, high = play.worst_case()
+        show = play.unit.show
+        requirement = Requirement(at_least=self.cell_play, risk=self.risk)
+        return self._length(
+            play,
+            requirement,
+            label="play of the cell in the chassis",
+            answer=f"The {'sleeved ' if sleeve else ''}cell has {show(play.nominal)} play, "
+            f"between {show(low)} and {show(high)}.",
+            how="open the bore for the cell by {}",
+            sources=tuple(filter(None, ("difference of diameters", cell.origin))),
+        )
+
+    @cached_property
+    def _room(self) -> Sum:
+        return combine([(1.0, d) for d in self.space] + [(-1.0, d) for d in self.fills])
+
     def _end(self) -> Finding:
-        room = combine([(1.0, d) for d in self.space] + [(-1.0, d) for d in self.fills])
+        room = self._room
         show = room.unit.show
         low, high = room.worst_case()
-        requirement = Requirement(at_least=self.end_gap, risk=self.risk)
-        return judge(
+        return self._length(
             room,
+            Requirement(at_least=self.end_gap, risk=self.risk),
+            label="gap to the floor of the end cap",
+            answer=f"The stack ends {show(room.nominal)} before the end cap, between {show(low)} and {show(high)}.",
+            how="shorten the stack by {}",
+        )
+
+    def _pressed(self, free: Dimension) -> Finding:
+        press = free - self._room
+        show = press.unit.show
+        low, high = press.worst_case()
+        return self._length(
+            press,
+            Requirement(at_least=self.spring_press, risk=self.risk),
+            label="travel by which the spring is pressed",
+            answer=f"The cap presses the spring by {show(press.nominal)}, between {show(low)} and {show(high)}.",
+            how="lengthen the stack or the spring by {}",
+        )
+
+    def _not_solid(self, solid: Dimension) -> Finding:
+        spare = self._room - solid
+        show = spare.unit.show
+        low, high = spare.worst_case()
+        return self._length(
+            spare,
+            Requirement(at_least=self.spring_spare, risk=self.risk),
+            label="travel left until the spring is solid",
+            answer=f"The spring is {show(spare.nominal)} short of solid, between {show(low)} and {show(high)}.",
+            how="shorten the stack by {}",
+        )
+
+    def _length(
+        self,
+        length: Sum,
+        requirement: Requirement,
+        *,
+        label: str,
+        answer: str,
+        how: str,
+        sources: tuple[str, ...] = ("sum of the lengths along the tube",),
+    ) -> Finding:
+        return judge(
+            length,
             requirement,
             question=self.title,
             name=self.name,
-            label="gap to the floor of the end cap",
-            answer=f"The stack ends {show(room.nominal)} before the end cap, between {show(low)} and {show(high)}.",
+            label=label,
+            answer=answer,
             confidence=self.confidence,
-            change=_smaller(room, requirement, "shorten the stack by {}"),
-            assumptions=assumed_spreads(room),
-            sources=("sum of the lengths along the tube",),
+            change=_smaller(length, requirement, how),
+            assumptions=assumed_spreads(length),
+            sources=sources,
             cautions=ELECTRICAL_CAUTIONS,
         )
 
-    def _drawing(self, gap: float) -> CrossSection:
-        return CrossSection(
-            outside=self.outside.nominal if self.outside else None,
-            bore=self.bore.nominal,
-            chassis=self.chassis.nominal,
-            width=self.width.nominal,
-            reach=self.reach.nominal,
-            what=self.what,
-            port=self.port.nominal if self.port else None,
-            gap=gap,
-        )
+
+def _share(hits: NDArray[np.bool_]) -> str:
+    """The share of samples that hit; no hit is a bound, not 0."""
+    share, n = float(np.mean(hits)), hits.size
+    return f"{share:.2g} ({n:,} samples)" if share else f"below {1 / n:.0e} (none of {n:,} samples)"
 
 
 def _smaller(quantity: Sum, requirement: Requirement, how: str) -> list[str]:

@@ -1,0 +1,95 @@
+"""Usual cylindrical cells as dimensions, by name: "cell 18650", "cell AA"."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any, ClassVar
+
+from fitcheck.bench.inputs import Parts, Toleranced
+from fitcheck.errors import NotationError, TableError, did_you_mean, one_of
+from fitcheck.stack import Dimension, dimension
+from fitcheck.tables import table
+
+_NUMBERS = ("diameter_min", "diameter_max", "length_min", "length_max")
+_CELL = re.compile(r"\s*cell\s+(?P<name>\S.*?)\s*", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A cell: limits of its diameter and overall length in mm, and where they come from."""
+
+    name: str
+    chemistry: str
+    diameter: tuple[float, float]
+    length: tuple[float, float]
+    source: str
+
+    def size(self, which: str) -> Dimension:
+        """Its "diameter" or "length" as a dimension, uniform between the limits; every call is another cell."""
+        low, high = (
+            self.diameter if one_of("size of a cell", which, ("diameter", "length")) == "diameter" else self.length
+        )
+        half = (high - low) / 2
+        return dimension(low + half, plus=half, name=f"{which} of cell {self.name}", origin=self.source)
+
+
+def cell(name: str) -> Cell:
+    """The cell `name`, such as "18650", "LR6" or "AA"; case does not matter. `TableError` lists the nearest names."""
+    found = _named().get(str(name).strip().casefold())
+    if found is None:
+        raise TableError(
+            f"cell {name!r} is not known{did_you_mean(str(name), _named())}; the cells are {', '.join(cell_names())}"
+        )
+    return found
+
+
+def cell_names() -> list[str]:
+    """Names of the cells of the table, in its order."""
+    return [row.name for row in _cells()]
+
+
+@lru_cache(maxsize=1)
+def _cells() -> tuple[Cell, ...]:
+    return tuple(
+        Cell(
+            row["cell"],
+            row["chemistry"],
+            (row["diameter_min"], row["diameter_max"]),
+            (row["length_min"], row["length_max"]),
+            row["source"],
+        )
+        for row in table("cells", dict.fromkeys(_NUMBERS, float)).rows
+    )
+
+
+@lru_cache(maxsize=1)
+def _named() -> Mapping[str, Cell]:
+    also = [row["also"].split() for row in table("cells").rows]
+    return {name.casefold(): one for one, names in zip(_cells(), also, strict=True) for name in (one.name, *names)}
+
+
+@dataclass(frozen=True, slots=True)
+class CellSize:
+    """A length, or the diameter or length of a cell by its name."""
+
+    which: str
+    plain: ClassVar[Toleranced] = Toleranced()
+
+    @property
+    def expects(self) -> str:
+        return f"{self.plain.expects}, or a cell such as 'cell 18650'"
+
+    def read(self, value: Any, where: str, parts: Parts) -> Dimension:
+        match = _CELL.fullmatch(value) if isinstance(value, str) else None
+        if match is None:
+            return self.plain.read(value, where, parts)
+        try:
+            return cell(match["name"]).size(self.which)
+        except TableError as error:
+            raise NotationError(f"{where} = {value!r}: {error}") from None
+
+    def schema(self) -> dict[str, Any]:
+        return self.plain.schema()

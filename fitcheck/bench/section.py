@@ -1,0 +1,112 @@
+"""Plane geometry of a chassis in a round tube: how near do the bodies on it come to the wall, wherever it lies?
+
+Plain functions on floats or arrays, which broadcast; lengths in mm. The tube is a circle of diameter D about the
+origin. The chassis is a circle of diameter d, or a rectangle w by h, about its own axis, and shifts in any direction
+until it touches the wall. A body is one or more points (x, y) seen from the chassis axis, each with a radius r about
+it: 0 for the corner of a block, the body's own radius for a round one. In a round tube it makes no difference how
+chassis and bodies are turned together; only how the bodies stand on a rectangular chassis does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from fitcheck.units import FloatArray, Number
+
+Point = tuple[Number, Number]
+
+
+def turned(x: Number, y: Number, angle: Number) -> Point:
+    """The point (x, y) turned clockwise by `angle` (radians) about the origin."""
+    cos, sin = np.cos(angle), np.sin(angle)
+    return np.asarray(x * cos + y * sin)[()], np.asarray(y * cos - x * sin)[()]
+
+
+def block_corners(
+    width: Number, reach: Number, offset: Number, angle: Number, depth: Number | None = None
+) -> list[Point]:
+    """Corners of a block, its outer ones first: left and right outer, left and right inner.
+
+    width: across its outer face. reach: of that face from the chassis axis. offset: of the middle of the face, to the
+    right seen in the direction in which it faces. angle: of that direction, radians clockwise from up. depth: from the
+    outer face inwards; without it the block goes down to the level of the axis.
+    """
+    left, right = offset - np.asarray(width) / 2, offset + np.asarray(width) / 2
+    inner = np.asarray(reach) - depth if depth is not None else np.minimum(reach, 0.0)
+    return [turned(x, y, angle) for x, y in ((left, reach), (right, reach), (left, inner), (right, inner))]
+
+
+def gap_at(D: Number, x: Number, y: Number, r: Number, shift_x: Number, shift_y: Number) -> Number:
+    """Gap between the wall and a body's point, the chassis shifted: D/2 - |(x, y) + shift| - r; below 0: overlap."""
+    away = np.hypot(np.asarray(x) + shift_x, np.asarray(y) + shift_y)
+    return np.asarray(np.asarray(D) / 2 - away - r)[()]
+
+
+def least_gap_round(D: Number, d: Number, x: Number, y: Number, r: Number) -> Number:
+    """The least of `gap_at` over every shift of a round chassis: min(D, d)/2 - |(x, y)| - r.
+
+    The worst shift is straight towards the point, by (D - d)/2, so that the bore drops out. A chassis larger than the
+    bore counts as one that sits in the middle.
+    """
+    D, d = np.asarray(D), np.asarray(d)
+    play = np.maximum(D - d, 0.0)
+    return np.asarray(D / 2 - play / 2 - np.hypot(x, y) - r)[()]
+
+
+def least_gap_rectangular(D: Number, w: Number, h: Number, x: Number, y: Number, r: Number) -> Number:
+    """The least of `gap_at` over every shift of a rectangular chassis, w wide and h high.
+
+    The shifts that leave its four corners in the tube fill a curved rhombus: four arcs of radius D/2 about the points
+    opposite to the corners, which meet on the two axes. The farthest point of a convex region lies on its edge, so the
+    four meeting points are tried, and on every arc the point straight beyond (x, y) seen from the arc's corner, where
+    that lies on the arc. A chassis whose diagonal exceeds the bore counts as one that sits in the middle.
+    """
+    D, w, h, x, y, r = np.broadcast_arrays(*(np.asarray(v, dtype=float) for v in (D, w, h, x, y, r)))
+    R, a, b = D / 2, w / 2, h / 2
+    fits = np.hypot(a, b) <= R
+    along_x, along_y = rectangular_play(D, w, h)
+    away = np.maximum(np.hypot(np.abs(x) + along_x, y), np.hypot(x, np.abs(y) + along_y))
+    for sign_x, sign_y in ((1, 1), (1, -1), (-1, 1), (-1, -1)):
+        px, py = x - sign_x * a, y - sign_y * b
+        far = np.hypot(px, py)
+        scale = np.divide(R, far, out=np.zeros_like(far), where=far > 0)
+        on_arc = (sign_x * (px * scale - sign_x * a) >= 0) & (sign_y * (py * scale - sign_y * b) >= 0)
+        away = np.where(fits & on_arc & (far > 0), np.maximum(away, R + far), away)
+    return np.asarray(R - away - r)[()]
+
+
+def rectangular_play(D: Number, w: Number, h: Number) -> Point:
+    """How far a rectangular chassis can shift along its width and along its height, mm; 0 where it does not fit."""
+    R, a, b = np.asarray(D) / 2, np.asarray(w) / 2, np.asarray(h) / 2
+    fits = np.hypot(a, b) <= R
+    along_x = np.where(fits, np.sqrt(np.maximum(R**2 - b**2, 0.0)) - a, 0.0)
+    along_y = np.where(fits, np.sqrt(np.maximum(R**2 - a**2, 0.0)) - b, 0.0)
+    return np.maximum(along_x, 0.0)[()], np.maximum(along_y, 0.0)[()]
+
+
+def furthest_shift(D: Number, sides: Sequence[Number], direction: Number) -> Number:
+    """How far the chassis can shift in a direction (radians clockwise from up) until it touches the wall, mm.
+
+    sides: its diameter, or width and height.
+    """
+    R = np.asarray(D) / 2
+    if len(sides) == 1:
+        return np.asarray(np.maximum(R - np.asarray(sides[0]) / 2, 0.0))[()]
+    a, b = np.asarray(sides[0]) / 2, np.asarray(sides[1]) / 2
+    # The corner that leads is the one on the side to which it shifts; it meets the wall first.
+    along = a * np.abs(np.sin(direction)) + b * np.abs(np.cos(direction))
+    root = np.maximum(along**2 + R**2 - a**2 - b**2, 0.0)
+    return np.asarray(np.maximum(np.sqrt(root) - along, 0.0))[()]
+
+
+def least_gaps(D: Number, sides: Sequence[Number], points: Sequence[Point], r: Number) -> FloatArray:
+    """The least gap of every point of a body over every shift of the chassis, stacked along the first axis."""
+    least = [
+        least_gap_round(D, sides[0], x, y, r)
+        if len(sides) == 1
+        else least_gap_rectangular(D, sides[0], sides[1], x, y, r)
+        for x, y in points
+    ]
+    return np.stack(np.broadcast_arrays(*least))

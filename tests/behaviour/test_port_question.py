@@ -1,0 +1,207 @@
+"""The port question: bodies, cells, springs. Checked against corners drawn in shapely, numbers invented."""
+
+import itertools
+import math
+
+import numpy as np
+import pytest
+from shapely import affinity
+from shapely.geometry import Point, box
+
+import fitcheck as fc
+from fitcheck.bench import PortClearance, Verdict
+from fitcheck.bench.port import corner_gap
+from fitcheck.errors import InputError
+
+BORE, ROUND = {"bore": "32 +0.1/-0"}, {"chassis": "31.5 ± 0.1"}
+SQUARE = {"chassis_width": "24 ± 0.1", "chassis_height": "20 ± 0.1"}
+HEAD = {"name": "plug head", "width": "14 ± 0.2", "reach": "13.2 ± 0.2", "offset": "0.5 ± 0.2", "angle": "10 ± 3 deg"}
+NUT = {"name": "nut", "diameter": "14 ± 0.2", "offset": "8 ± 0.1", "angle": "90 ± 2 deg"}
+STACK = {"space": ["118.0 ± 0.3"], "fills": ["cell 18650", "40 ± 0.3"]}
+SPRING = {"spring_free": "18 ± 0.5", "spring_solid": "8 ± 0.3"}
+
+
+def ask(**given):
+    return PortClearance.read({**BORE, **given})
+
+
+def bodies_finding(question):
+    (found,) = [f for f in question.findings() if "bodies" in f.quantity]
+    return found
+
+
+def ends(dimension):
+    return sorted({dimension.lower, dimension.upper})
+
+
+def drawn_gap(D, sides, shape):
+    """The least gap of a shapely shape over every shift of the chassis, by scanning the edge of its free play."""
+    least = np.inf
+    for direction in np.concatenate([np.linspace(0, 2 * np.pi, 180), np.arange(4) * np.pi / 2]):
+        u = np.array([math.sin(direction), math.cos(direction)])
+        if len(sides) == 1:
+            way = (D - sides[0]) / 2
+        else:
+            c = np.copysign([sides[0] / 2, sides[1] / 2], u)
+            way = -c @ u + math.sqrt((c @ u) ** 2 + D * D / 4 - c @ c)
+        moved = affinity.translate(shape, *(way * u))
+        least = min(least, D / 2 - moved.hausdorff_distance(Point(0, 0)))
+    return least
+
+
+def drawn_head(width, reach, offset, angle):
+    upright = box(offset - width / 2, 0, offset + width / 2, reach)
+    return affinity.rotate(upright, -angle, origin=(0, 0), use_radians=True)
+
+
+@pytest.mark.parametrize("chassis", [ROUND, SQUARE])
+def test_worst_case_of_a_block_is_that_of_its_drawn_corners(chassis):
+    question = ask(**chassis, bodies=[HEAD])
+    body = question.bodies[0].sizes
+    keys = ("width", "reach", "offset", "angle")
+    # The gap of a corner is worst at an end of every size; only the angle can be worst inside, so it is scanned.
+    angles = np.linspace(body["angle"].lower, body["angle"].upper, 5)
+    section = question.section
+    drawn = [
+        drawn_gap(D, sides, drawn_head(w, h, o, a))
+        for D in (question.bore.lower,)
+        for sides in itertools.product(*(ends(d) for d in section.chassis))
+        for w, h, o in itertools.product(*(ends(body[key]) for key in keys[:3]))
+        for a in angles
+    ]
+    drawn_large = drawn_gap(
+        question.bore.upper, [d.lower for d in section.chassis], drawn_head(14.2, 13.4, 0.7, angles[0])
+    )
+    least = section.gap.worst_case().min
+    assert least <= min(drawn) + 1e-6
+    assert least == pytest.approx(min(*drawn, drawn_large), abs=0.02)
+
+
+def test_one_block_straight_up_is_the_simple_form():
+    simple = {"width": "14 ± 0.2", "reach": "13.2 ± 0.2"}
+    gap = ask(**ROUND, bodies=[{"name": "plug", **simple}]).section.gap
+    corner = [corner_gap(32.0, d, w, h, 1.0) for d, w, h in itertools.product((31.4, 31.6), (13.8, 14.2), (13.0, 13.4))]
+    assert gap.worst_case().min == pytest.approx(min(corner), abs=1e-9)
+    assert gap.nominal == pytest.approx(corner_gap(32.0, 31.5, 14.0, 13.2, 1.0))
+    both = ask(**ROUND, **simple, bodies=[NUT]).findings()
+    assert [f.quantity.split()[0] for f in both] == ["play", "gap", "smallest"]
+
+
+def test_turning_everything_on_a_round_chassis_changes_nothing():
+    bodies = [HEAD, NUT]
+    turned = [{**body, "angle": f"{at} ± {tol} deg"} for body, at, tol in ((HEAD, 130, 3), (NUT, 210, 2))]
+    one, other = (ask(**ROUND, bodies=each).section.gap for each in (bodies, turned))
+    assert one.worst_case() == pytest.approx(other.worst_case(), abs=1e-9)
+    # On a rectangular one it does: what stands out beside the long side finds less room there.
+    a, b = (ask(**SQUARE, bodies=[{**HEAD, "angle": f"{at} ± 0 deg"}]).section.gap.nominal for at in (0, 90))
+    assert a != pytest.approx(b, abs=0.01)
+
+
+def test_the_nearest_body_is_named_with_its_place_and_what_to_take_off():
+    found = bodies_finding(ask(**ROUND, bodies=[HEAD, NUT], gap="0.3 mm"))
+    assert "the right outer corner of the plug head, 40° clockwise from up" in found.answer
+    assert found.verdict is Verdict.FAILS
+    assert any("plug head" in line for line in found.change)
+    assert found.drawing.nearest.endswith("from up")
+    # What the advice says is enough.
+    off = float(found.change[0].split(" mm ")[0].split()[-1]) / math.cos(math.radians(30)) + 0.01
+    mended = bodies_finding(ask(**ROUND, bodies=[{**HEAD, "reach": f"{13.2 - off} ± 0.2"}, NUT], gap="0.3 mm"))
+    assert mended.worst_case.min >= 0.3 - 0.01
+
+
+def test_the_smallest_of_many_bodies_is_found_beyond_the_corners_that_can_be_tried():
+    """Six blocks have far more corners than can be enumerated together; each alone has few."""
+    bodies = [
+        {**HEAD, "name": f"post {i}", "angle": f"{60 * i} ± 2 deg", "reach": f"{12 + 0.1 * i} ± 0.2"} for i in range(6)
+    ]
+    section = ask(**ROUND, bodies=bodies).section
+    alone = [ask(**ROUND, bodies=[body]).section.gap.worst_case().min for body in bodies]
+    assert section.gap.worst_case().min == pytest.approx(min(alone), abs=1e-9)
+    assert "post 5" in bodies_finding(ask(**ROUND, bodies=bodies)).answer
+
+
+def test_probability_at_random_is_that_of_an_independent_sample():
+    question = ask(**ROUND, bodies=[{"name": "plug", "width": "14 ± 0.2", "reach": "14.0 ± 0.2"}])
+    ours = np.mean(question.section.gaps_at_random() < 0.2)
+    rng, n = np.random.default_rng(5), 200_000
+    D, d = rng.uniform(32.0, 32.1, n), rng.uniform(31.4, 31.6, n)
+    w, h = rng.uniform(13.8, 14.2, n), rng.uniform(13.8, 14.2, n)
+    way, at = rng.uniform(0, 1, n) * (D - d) / 2, rng.uniform(-np.pi, np.pi, n)
+    away = np.maximum(
+        np.hypot(w / 2 + way * np.sin(at), h + way * np.cos(at)),
+        np.hypot(-w / 2 + way * np.sin(at), h + way * np.cos(at)),
+    )
+    p = np.mean(D / 2 - away < 0.2)
+    assert 0.01 < p < 0.99
+    assert ours == pytest.approx(p, abs=6 * math.sqrt(p * (1 - p) / 1e5))
+
+
+def test_a_rectangular_chassis_slides_on_its_diagonal():
+    play = ask(**SQUARE, bodies=[NUT]).findings()[0]
+    assert play.worst_case == pytest.approx((32.0 - math.hypot(24.1, 20.1), 32.1 - math.hypot(23.9, 19.9)), abs=1e-9)
+    jammed = ask(chassis_width="28 ± 0.1", chassis_height="16 ± 0.1", bodies=[NUT]).findings()[0]
+    assert jammed.verdict is Verdict.FAILS
+    assert "diagonal" in jammed.change[0]
+
+
+def test_a_cell_fills_the_room_by_its_name_and_goes_into_its_bore():
+    question = ask(**ROUND, bodies=[NUT], **STACK, cell="cell 18650", cell_bore="19.2 ± 0.1", sleeve="0.15 ± 0.02")
+    cell, end = question.findings()[2:]
+    size = fc.bench.cells.cell("18650")
+    assert cell.worst_case.min == pytest.approx(19.1 - size.diameter[1] - 2 * 0.17)
+    assert cell.verdict is Verdict.HOLDS
+    assert end.worst_case == pytest.approx((117.7 - 40.3 - size.length[1], 118.3 - 39.7 - size.length[0]))
+    assert any("common practice" in source for source in cell.sources)
+
+
+def test_a_spring_takes_the_place_of_the_gap_at_the_end():
+    question = ask(**ROUND, bodies=[NUT], **STACK, **SPRING)
+    pressed, spare = question.findings()[2:]
+    room = question._room.worst_case()
+    assert pressed.worst_case == pytest.approx((17.5 - room.max, 18.5 - room.min))
+    assert spare.worst_case == pytest.approx((room.min - 8.3, room.max - 7.7))
+    slack = ask(**ROUND, bodies=[NUT], space=["125 ± 0.3"], fills=STACK["fills"], **SPRING).findings()[2]
+    assert slack.verdict is Verdict.FAILS
+    assert slack.change[0].startswith("lengthen the stack or the spring")
+    solid = ask(**ROUND, bodies=[NUT], space=["113.5 ± 0.3"], fills=STACK["fills"], **SPRING).findings()[3]
+    assert solid.verdict is Verdict.FAILS
+
+
+def test_two_cells_vary_independently():
+    first, second = ask(**ROUND, bodies=[NUT], space=["140 ± 0.3"], fills=["cell 18650", "cell 18650"]).fills
+    assert first is not second
+    assert (first - second).worst_case().max > 0
+
+
+def test_a_body_takes_parts_by_name():
+    head = fc.dim("14 ± 0.2", name="head")
+    question = PortClearance.read({**BORE, **ROUND, "bodies": [{**HEAD, "width": "head"}]}, {"head": head})
+    assert question.bodies[0].sizes["width"] is head
+    assert question.bodies[0].sizes["reach"].name == "plug head reach"
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({}, "width: missing: width and reach"),
+        ({"width": "14"}, "reach: missing"),
+        ({"chassis": None, "bodies": [NUT]}, "chassis: missing"),
+        ({"bodies": [NUT], "chassis_width": "20"}, "chassis and chassis_width"),
+        ({"bodies": ["nut"]}, r"bodies\[1\] = 'nut': a body"),
+        ({"bodies": [{"name": "nut", "diametre": "14"}]}, r"bodies\[1\].diametre: unknown \(did you mean"),
+        ({"bodies": [{"name": "head", "width": "14"}]}, r"bodies\[1\].reach: missing"),
+        ({"bodies": [{**NUT, "angle": "90 ± 2"}, {**NUT, "angle": "2 mm"}]}, r"bodies\[2\].angle = '2 mm' is a length"),
+        ({"bodies": [{**NUT, "diameter": "0 ± 1"}]}, r"bodies\[1\].diameter"),
+        ({"bodies": [{**NUT, "diameter": "cell 18560"}]}, "18560.*did you mean '18650'"),
+        ({"bodies": [NUT], "cell": "cell AA"}, "cell_bore: both"),
+        ({"bodies": [NUT], **SPRING}, "spring_free: space and fills"),
+        ({"bodies": [NUT], **STACK, "spring_free": "18"}, "spring_solid: both"),
+        ({"bodies": [NUT], **STACK, "spring_free": "7 ± 1", "spring_solid": "8"}, "shorter than spring_free"),
+        ({"bodies": [NUT], "bore": "0 ± 1"}, "bore = "),
+    ],
+)
+def test_bad_input_is_one_clear_line(change, words):
+    given = {key: value for key, value in {**BORE, **ROUND, **change}.items() if value is not None}
+    with pytest.raises(InputError, match=words) as caught:
+        PortClearance.read(given).findings()
+    assert "\n" not in str(caught.value)
