@@ -30,6 +30,7 @@ def check(q: SetScrew) -> None:
             shear_strength(getattr(q, name), "", q.shear_rule)
         except TableError as error:
             raise TableError(f"{name}: {error}") from None
+    _check_measured(q)
     _check_wall(q)
     _check_screw(q)
     _check_pull(q)
@@ -93,6 +94,29 @@ def _check_screw(q: SetScrew) -> None:
             f"screw_length = {length}: the screw never reaches the blade: it leaves the wall before its tip is there; "
             f"at least {length.unit.show(least)} is needed for one thread to hold"
         )
+
+
+def _check_measured(q: SetScrew) -> None:
+    basic = {"major": q.screw.nominal, "pitch": q.screw.pitch_diameter, "minor": q.screw.minor_diameter}
+    for name in ("hole_minor", "hole_pitch", "screw_major", "screw_pitch"):
+        value: Dimension | None = getattr(q, name)
+        if value is None:
+            continue
+        # Wear takes metal off, at most the whole thread; more metal than a tenth of a pitch is another thread.
+        part, _, which = name.partition("_")
+        off, on = 1.2 * q.screw.pitch, 0.1 * q.screw.pitch
+        low, high = (
+            (basic[which] - on, basic[which] + off) if part == "hole" else (basic[which] - off, basic[which] + on)
+        )
+        if not low <= value.lower <= value.upper <= high:
+            show = value.unit.show
+            raise InputError(
+                f"{name} = {value}: a size from {show(low, 3)} to {show(high, 3)} is needed for this thread"
+            )
+    if q.turns_gone is not None:
+        _not_below_zero("turns_gone", q.turns_gone, "a number of turns")
+    if q.part_gone is not None and not 0 <= q.part_gone.lower <= q.part_gone.upper <= 1:
+        raise InputError(f"part_gone = {q.part_gone}: a part from 0 to 1 over its whole zone is needed")
 
 
 def _check_pull(q: SetScrew) -> None:

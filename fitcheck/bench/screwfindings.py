@@ -61,6 +61,8 @@ def strip_finding(q: SetScrew) -> Finding:
             *shear_assumption(q.screw_material, q.shear_rule),
             NO_TAPPED_TESTS,
             "The blade is pressed against the far side of the bore; its dent is left out of the engaged length.",
+            "The threads are sound but for what is stated; a soft thread wears each time a hard screw is turned home.",
+            "The wall is stiff: one that bulges around the hole holds less.",
         ),
         sources=(
             "shear areas: FED-STD-H28/2, ASME B1.1 appendix B",

@@ -91,7 +91,7 @@ def at_the_bench(q: SetScrew) -> str:
     thread = q.screw.designation.partition("-" + q.screw.tolerance_class)[0]
     n = f"{q.threads_engaged.nominal:.1f} threads of {thread} in {q.wall_material.name}"
     if gentle:
-        start = f"{n}: {gentle[-1][0]} can do no harm ({show(gentle[-1][1].high)} at most)"
+        start = f"{n}: {gentle[-1][0]} is as hard as it may be turned ({show(gentle[-1][1].high)} at most)"
     else:
         start = f"{n}: not even {ranges[0][0]} is safe ({show(ranges[0][1].high)} at most)"
     return start + (f"; {rough[0][0]} would strip it." if rough else "; no hand on a short key strips it as a rule.")
@@ -160,7 +160,7 @@ def filled_in(q: SetScrew) -> tuple[str, ...]:
 def strip_words(q: SetScrew) -> str:
     show, between = q.hand_torque.unit.show, q.strip_torque.interval(q.confidence)
     return (
-        f"{show(q.strip_torque.nominal)} nominal, {q.confidence:.3g} of screws between {show(between.min)} and "
+        f"{show(q.strip_torque.nominal)} nominal, {100 * q.confidence:.4g} % of screws between {show(between.min)} and "
         f"{show(between.max)}"
     )
 
@@ -169,10 +169,9 @@ def textbook_words(q: SetScrew, textbook: float) -> str:
     show, model = q.hand_torque.unit.show, q.strip_torque.nominal
     if not model > 0:
         return f"{show(textbook)}: no thread engages at nominal sizes"
-    return (
-        f"{show(textbook)}, {textbook / model:.2f} times the model: the textbook promises too much for "
-        f"{q.threads_engaged.nominal:.1f} threads"
-    )
+    n = q.threads_engaged.nominal
+    why = f"it promises too much for {n:.1f} threads" if n < 3 else "it is for ideal threads"
+    return f"{show(textbook)}, {textbook / model:.2f} times the model: {why}"
 
 
 def dent_words(q: SetScrew) -> dict[str, str]:

@@ -47,6 +47,7 @@ from fitcheck.strength import (
     swing_pull,
     wall_share,
     weight_pull,
+    worn_engagement,
 )
 from fitcheck.strength.torque import POINTS
 from fitcheck.threads import Thread
@@ -109,6 +110,17 @@ class SetScrew(Question):
     )
     dent: float | None = given(Exact(), "the deepest dent in the blade that is accepted", default=None)
 
+    hole_minor: Dimension | None = given(Toleranced(), "measured minor diameter of a worn hole", default=None)
+    hole_pitch: Dimension | None = given(Toleranced(), "measured pitch diameter of a worn hole", default=None)
+    screw_major: Dimension | None = given(Toleranced(), "measured major diameter of a worn screw", default=None)
+    screw_pitch: Dimension | None = given(Toleranced(), "measured pitch diameter of a worn screw", default=None)
+    turns_gone: Dimension | None = given(
+        Toleranced(RATIO), "turns of the hole's thread that are torn out", default=None
+    )
+    part_gone: Dimension | None = given(
+        Toleranced(RATIO), "part of the hole's circumference on which the thread is gone", default=None
+    )
+
     def __post_init__(self) -> None:
         check(self)
 
@@ -133,11 +145,17 @@ class SetScrew(Question):
             or screwsize.incomplete_zone(self.screw, self.size, self.point, self._tip, length),
             "countersink": self.countersink,
             "countersink_inside": self.countersink_inside,
-            "d": thread_size(self.screw, "major", "screw major diameter"),
-            "d2": thread_size(self.screw, "pitch", "screw pitch diameter"),
-            "D1": thread_size(self.hole, "minor", "hole minor diameter"),
-            "D2": thread_size(self.hole, "pitch", "hole pitch diameter"),
+            "d": self.screw_major or thread_size(self.screw, "major", "screw major diameter"),
+            "d2": self.screw_pitch or thread_size(self.screw, "pitch", "screw pitch diameter"),
+            "D1": self.hole_minor or thread_size(self.hole, "minor", "hole minor diameter"),
+            "D2": self.hole_pitch or thread_size(self.hole, "pitch", "hole pitch diameter"),
+            **self._damage,
         }
+
+    @cached_property
+    def _damage(self) -> dict[str, Dimension]:
+        damage = {"turns_gone": self.turns_gone, "part_gone": self.part_gone}
+        return {key: value for key, value in damage.items() if value is not None}
 
     @cached_property
     def _tip(self) -> Dimension:
@@ -173,12 +191,18 @@ class SetScrew(Question):
     # -- the models, on floats or arrays -----------------------------------------------------------------
 
     def length(self, v: Mapping[str, Any]) -> Number:
-        """Engaged length with the screw on the blade, mm."""
-        return engaged_length(tip=standing_tip(v["blade"], v["bore"]), **_wall(v))
+        """Engaged length with the screw on the blade, mm, less what is torn out of the hole."""
+        return self._left(engaged_length(tip=standing_tip(v["blade"], v["bore"]), **_wall(v)), v)
 
     def backed_off(self, v: Mapping[str, Any]) -> Number:
         """Engaged length with the tip flush with the bore, out of the way of any blade, mm."""
-        return engaged_length(tip=np.asarray(v["bore"]) / 2, **_wall(v))
+        return self._left(engaged_length(tip=np.asarray(v["bore"]) / 2, **_wall(v)), v)
+
+    def _left(self, length: Number, v: Mapping[str, Any]) -> Number:
+        if not self._damage:
+            return length
+        turns, part = np.maximum(v.get("turns_gone", 0.0), 0.0), np.clip(v.get("part_gone", 0.0), 0.0, 1.0)
+        return worn_engagement(length, self.screw.pitch, turns_gone=turns, part_gone=part)
 
     def arm(self, v: Mapping[str, Any]) -> Number:
         """Torque for a unit of axial load, mm. Frictions and diameters that a spread draws below 0 count as 0."""
@@ -215,7 +239,8 @@ class SetScrew(Question):
         def turns(**v: Any) -> Number:
             return np.asarray(length(v) / self.screw.pitch)
 
-        return Response(turns, {key: self.sizes[key] for key in keys}, unit=PLAIN, name=name)
+        inputs = {key: self.sizes[key] for key in keys} | self._damage
+        return Response(turns, inputs, unit=PLAIN, name=name)
 
     @cached_property
     def threads_engaged(self) -> Response:

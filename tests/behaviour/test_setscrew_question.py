@@ -72,7 +72,7 @@ def test_the_strip_finding_says_all_that_a_machinist_needs(question, findings):
     assert not any("6061-T6: 0.6" in sentence for sentence in strip.assumptions), "its shear strength is printed"
     assert strip.probability.standard_error > 0
     assert "threads of M4x0.7 in 6061-T6" in strip.details["at the bench"]
-    assert "times the model" in strip.details["textbook strip torque"]
+    assert "times the model: it promises too much for 2.1 threads" in strip.details["textbook strip torque"]
     # Sorted, and each limit with its number: the plastic blade is dented first, the hole strips before key and socket.
     order = [part.split()[0] for part in strip.details["limits first"].split("; ")]
     assert order == ["blade", "hole", "key", "socket", "screw"]
@@ -225,6 +225,9 @@ def test_the_directions_of_the_screws_count():
         ({"dent": "0.1 mm"}, r"blade_material: missing"),
         ({"blade_material": "A2-70"}, r"blade_material: material 'A2-70' has no compressive value"),
         ({"stays": 0}, r"stays = 0"),
+        ({"hole_minor": "2.5"}, r"hole_minor = 2.5 mm: a size from 3.172 mm to 4.082 mm"),
+        ({"part_gone": "1.5"}, r"part_gone = 1.5: a part from 0 to 1"),
+        ({"turns_gone": "-1"}, r"turns_gone = -1: a number of turns of at least 0"),
     ],
 )
 def test_one_clear_line_that_names_the_argument(change, words):
@@ -271,6 +274,21 @@ def test_a_weak_socket_limits_before_the_thread():
     # 0.2 Rm s^3 with the 700 MPa of ISO 3506 and the 0.7 mm socket of ISO 4029
     assert torque.torque == pytest.approx(0.2 * 700 * 0.7**3 / 1000)
     assert question.safe_torque > torque.torque
+
+
+def test_a_worn_or_torn_thread_is_what_was_measured():
+    sound = SetScrew.read(SCREW)
+    n = sound.threads_engaged.nominal
+    torn = SetScrew.read({**SCREW, "turns_gone": "0.5", "part_gone": "0.25 ± 0.05"})
+    assert torn.threads_engaged.nominal == pytest.approx((n - 0.5) * 0.75)
+    # A hole worn to the screw's crest holds nothing, one worn half way less than a sound one.
+    half, open_ = (SetScrew.read({**SCREW, "hole_minor": size}) for size in ("3.65 measured ± 0.02", "3.95"))
+    torques = [float(q.torque_to_strip(**q.nominal)) for q in (sound, torn, half, open_)]
+    assert torques[0] > torques[1] > 0
+    assert half.both_loads(half.nominal)[1] > sound.both_loads(sound.nominal)[1] * 0.5
+    assert torques[3] == 0
+    wide = SetScrew.read({**SCREW, "hole_pitch": "3.75 measured ± 0.02"})
+    assert float(wide.torque_to_strip(**wide.nominal)) < torques[0]
 
 
 # -- pitches -----------------------------------------------------------------------------------------------
