@@ -22,9 +22,10 @@ from typing import ClassVar
 
 import numpy as np
 
+from fitcheck.bench.cutting import TwoLimits, share_words, tightened_words, unmeasured, was_measured
 from fitcheck.bench.finding import Finding, Requirement, judge
 from fitcheck.bench.inputs import Exact, Question, Several, Toleranced, given
-from fitcheck.bench.words import ELECTRICAL_CAUTIONS, assumed_spreads
+from fitcheck.bench.words import ELECTRICAL_CAUTIONS, assumed_spreads, listed
 from fitcheck.errors import InputError
 from fitcheck.stack import Dimension, Interval, Response, Sum, dimension
 from fitcheck.stack.dimension import combine
@@ -49,6 +50,10 @@ def plug_margin(length: Number, room: Number, travel: Number, seat: Number, hold
     opens = np.asarray(length) - room - travel - hold
     closes = np.asarray(room) + seat - free - length
     return np.asarray(np.minimum(opens, closes))[()]
+
+
+_FINEST = 0.01
+"""No tolerance finer than ± this, mm, is asked of a plug or a room (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +84,8 @@ class PlugLength(Question):
     cut: Dimension = given(Toleranced(), "how exactly the plug can be cut: a tolerance about 0", default="0 ± 0.2 mm")
     length: Dimension | None = given(Toleranced(), "the length planned or measured, if there is one", default=None)
     bought: Dimension | None = given(Toleranced(), "length of the plug as bought", default=None)
+    kerf: float | None = given(Exact(), "width of the saw's cut", default=None)
+    facing: float | None = given(Exact(), "what is left on to face or file after sawing", default=None)
 
     def __post_init__(self) -> None:
         if not self.room:
@@ -87,6 +94,10 @@ class PlugLength(Question):
             raise InputError(
                 f"seat = {self.seat} does not exceed travel = {self.travel}: the contact opens before the plug stops"
             )
+
+        for key in ("hold", "free", "kerf", "facing"):
+            if (getattr(self, key) or 0.0) < 0:
+                raise InputError(f"{key} = {getattr(self, key):g} mm: a length of at least 0 is needed")
 
     @cached_property
     def space(self) -> Sum:
@@ -112,8 +123,7 @@ class PlugLength(Question):
         if self.length is not None:
             return self.length
         unit = self.travel.unit
-        step = unit.to_base(0.1 if unit.text == "mm" else 0.005) - unit.to_base(0.0)
-        middle = math.floor(sum(self.window) / 2 / step + 0.5) * step
+        middle = math.floor(sum(self.window) / 2 / self._step + 0.5) * self._step
         return dimension(
             middle,
             plus=self.cut.upper,
@@ -124,19 +134,32 @@ class PlugLength(Question):
             origin="the middle of the window",
         )
 
-    def findings(self) -> tuple[Finding, ...]:
+    @property
+    def _step(self) -> float:
+        """What a workshop can mark, mm."""
+        unit = self.travel.unit
+        return float(unit.to_base(0.1 if unit.text == "mm" else 0.005) - unit.to_base(0.0))
+
+    @cached_property
+    def margins(self) -> TwoLimits:
+        """What keeps the contact open, and what lets the cap close, each with what it must be at the least."""
+        return TwoLimits(
+            self.chosen - self.space - self.travel, self.hold, self.space + self.seat - self.chosen, self.free
+        )
+
+    @cached_property
+    def smaller_margin(self) -> Response:
+        """The smaller of the two margins."""
         hold, free = self.hold, self.free
 
         def margin(length: Number, room: Number, travel: Number, seat: Number) -> Number:
             return plug_margin(length, room, travel, seat, hold, free)
 
-        chosen = self.chosen
-        smaller = Response(
-            margin,
-            {"length": chosen, "room": self.space, "travel": self.travel, "seat": self.seat},
-            unit=chosen.unit,
-            name="plug margin",
-        )
+        inputs = {"length": self.chosen, "room": self.space, "travel": self.travel, "seat": self.seat}
+        return Response(margin, inputs, unit=self.chosen.unit, name="plug margin")
+
+    def findings(self) -> tuple[Finding, ...]:
+        chosen, smaller = self.chosen, self.smaller_margin
         requirement = Requirement(at_least=0.0, risk=self.risk)
         return (
             judge(
@@ -189,25 +212,40 @@ class PlugLength(Question):
     def _change(self) -> list[str]:
         show = self.chosen.unit.show
         low, high = self.window
-        lines = []
         chosen = self.chosen
         if high - low >= chosen.upper - chosen.lower and not (low <= chosen.lower and chosen.upper <= high):
             first, last = low + chosen.nominal - chosen.lower, high - (chosen.upper - chosen.nominal)
-            lines.append(f"cut to between {show(first)} and {show(last)} with the same tolerance and it holds")
-        else:
-            missing = (chosen.upper - chosen.lower) - (high - low)
-            if missing > 0:
+            lines = [f"cut to between {show(first)} and {show(last)} with the same tolerance and it holds"]
+            if chosen.nominal > last:
                 lines.append(
-                    f"tighten the cut and the lengths of the room by {show(missing)} together, measure the real parts "
-                    "and give their sizes, or choose a port whose plug goes in deeper after the contact opens"
+                    f"take another {show(chosen.nominal - last)} to {show(chosen.nominal - first)} off this one"
                 )
+            elif chosen.nominal < first:
+                lines.append(
+                    f"this one is too short by {show(first - chosen.nominal)}: cut another, or fix a disc from "
+                    f"{show(first - chosen.nominal)} to {show(last - chosen.nominal)} thick to its end"
+                )
+            return lines
+        missing = (chosen.upper - chosen.lower) - (high - low)
+        if missing <= 0:
+            return []
+        lines = [
+            f"tighten the cut and the lengths of the room by {show(missing)} together, measure the real parts "
+            "and give their sizes, or choose a port whose plug goes in deeper after the contact opens"
+        ]
+        # A measurement is as good as the caliper; only what is still as drawn can be made better by making it better.
+        alone = [tightened_words(d, share) for d, share in self.margins.tighten(_FINEST) if not was_measured(d)]
+        if alone:
+            lines.append(f"one tolerance alone would do, and the length in the middle: {listed(alone, 'or')}")
+        else:
+            lines.append("no tolerance alone is in the way: several must come down, or the parts must be measured")
         return lines
 
     def _details(self) -> dict[str, str]:
         show = self.chosen.unit.show
         low, high = self.window
         first, last = self.nominal_window
-        chosen = self.chosen
+        chosen, margins = self.chosen, self.margins
         details = {
             "window with nominal parts": f"{show(first)} to {show(last)}",
             "window at worst case": f"{show(low)} to {show(high)}" if low <= high else "empty",
@@ -215,7 +253,48 @@ class PlugLength(Question):
         if low <= high:
             left = min(chosen.nominal - low, high - chosen.nominal)
             details["tolerance that remains about the length"] = f"± {show(left)}" if left > 0 else "none"
+        details["cuts that work"] = self._yield_words()
+        if margins.slack < 0 and self.length is None and margins.exclusive:
+            best = margins.best(self._step, abs(last - first) / 2 + self._step)
+            details["length that works most often"] = (
+                f"{show(chosen.nominal + best)}: {share_words(margins.failing(best))}"
+            )
+        details |= self._marking()
+        return details | self._second_look()
+
+    def _yield_words(self) -> str:
+        """The share of cuts that work: exact where a part cannot miss both limits, else sampled."""
+        if self.margins.exclusive:
+            return share_words(self.margins.failing())
+        missed = float(np.mean(self.smaller_margin.sample(100_000) < 0))
+        return f"{share_words(missed)} (100,000 samples)"
+
+    def _marking(self) -> dict[str, str]:
+        """Where to mark and to saw."""
+        show = self.chosen.unit.show
+        facing, kerf = self.facing or 0.0, self.kerf or 0.0
+        details = {}
+        cut_already = self.length is not None and was_measured(self.length)
+        if (self.kerf is not None or self.facing is not None) and not cut_already:
+            details["mark out from the tip"] = show(self.chosen.nominal + facing)
+            details["saw beyond the mark"] = f"the kerf takes {show(kerf)}, facing takes {show(facing)}"
         if self.bought is not None:
-            off = self.bought.nominal - chosen.nominal
+            off = self.bought.nominal - self.chosen.nominal
             details["to cut off"] = show(off) if off >= 0 else f"nothing: the plug is {show(-off)} too short"
+            spare = self.bought.lower - self.chosen.nominal - facing - kerf
+            if spare < 0 <= off and kerf:
+                details["to cut off"] += ", which the saw may not leave a chip of: file or face it off"
+            elif kerf:
+                details["offcut"] = f"at the least {show(spare)}"
+        return details
+
+    def _second_look(self) -> dict[str, str]:
+        """What has been measured, and what would be worth measuring next."""
+        show = self.chosen.unit.show
+        losses = self.margins.losses()
+        known = [loss.part.name for loss in losses if was_measured(loss.part)]
+        details = {"measured": listed(known)} if known else {}
+        if next_one := unmeasured(losses, [self.chosen])[:1]:
+            part, amount = next_one[0]
+            details["worth measuring next"] = f"{part.name}: its tolerance takes {show(amount)} of the window"
         return details

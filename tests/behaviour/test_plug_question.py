@@ -1,0 +1,172 @@
+"""The plug question: yield, what to change, marking out, measured parts. Numbers invented.
+
+Checked against corner enumeration, an independent sample, and the closed form of a sum of uniform variables.
+"""
+
+import itertools
+import math
+
+import numpy as np
+import pytest
+
+import fitcheck as fc
+from fitcheck.bench import PlugLength, Verdict
+from fitcheck.errors import InputError
+
+PLUG = {
+    "travel": "4.0 ± 0.2",
+    "seat": "9.0 ± 0.2",
+    "room": ["118.0 ± 0.3"],
+    "takes": ["101.5 ± 0.3"],
+    "hold": "0.3 mm",
+    "free": "0.1 mm",
+}
+TIGHT = {**PLUG, "seat": "6.0 ± 0.2"}  # a window of no width at worst case
+SHORT = {**PLUG, "seat": "5.0 ± 0.2"}  # an empty one
+
+
+def ask(asked, **more):
+    (finding,) = PlugLength.read({**asked, **more}).findings()
+    return finding
+
+
+def enumerated(question):
+    """Least margins over every corner, written out without the library's sums."""
+    members = [question.travel, question.seat, *question.room, *question.takes, question.chosen]
+    opens, closes = [], []
+    for travel, seat, room, takes, length in itertools.product(*[(d.lower, d.upper) for d in members]):
+        opens.append(length - (room - takes) - travel - question.hold)
+        closes.append((room - takes) + seat - length - question.free)
+    return min(opens), min(closes)
+
+
+@pytest.mark.parametrize("asked", [PLUG, TIGHT, SHORT])
+def test_margins_and_slack_are_those_of_the_enumerated_corners(asked):
+    question = PlugLength.read(asked)
+    opens, closes = enumerated(question)
+    assert question.findings()[0].worst_case.min == pytest.approx(min(opens, closes), abs=1e-9)
+    assert question.margins.slack == pytest.approx(opens + closes)
+    window = question.window
+    assert question.margins.slack == pytest.approx(window.max - window.min - 0.4)  # less the tolerance of the cut
+
+
+@pytest.mark.parametrize("asked", [TIGHT, SHORT])
+def test_yield_is_that_of_an_independent_sample(asked):
+    question = PlugLength.read(asked)
+    rng, n = np.random.default_rng(3), 400_000
+    room, takes, travel, seat, length = (
+        rng.uniform(d.lower, d.upper, n)
+        for d in (*question.room, *question.takes, question.travel, question.seat, question.chosen)
+    )
+    space = room - takes
+    failed = np.mean((length - space - travel < 0.3) | (space + seat - length < 0.1))
+    assert question.margins.exclusive
+    assert question.margins.failing() == pytest.approx(failed, abs=5 * math.sqrt(failed / n) + 1e-6)
+    assert question.findings()[0].probability == pytest.approx(question.margins.failing(), rel=0.02)
+    assert f"{100 * (1 - question.margins.failing()):.2f} %" in question.findings()[0].details["cuts that work"]
+
+
+def test_yield_of_two_uniform_lengths_is_the_closed_form():
+    """Only room and cut vary, each ± 0.3: a margin of 0.4 fails where their triangular sum passes 0.4 of 0.6."""
+    question = PlugLength.read(
+        {"travel": "4", "seat": "8", "room": ["10 ± 0.3"], "length": "14.4 ± 0.3", "hold": 0, "free": 0}
+    )
+    assert question.margins.failing() == pytest.approx(0.2**2 / (2 * 0.6**2), rel=1e-9)
+
+
+def test_the_length_that_works_most_often_is_the_best_of_all():
+    question = PlugLength.read(SHORT)
+    step = question._step
+    best = question.margins.best(step, 1.0)
+    others = [question.margins.failing(i * step) for i in range(-20, 21)]
+    assert question.margins.failing(best) == pytest.approx(min(others))
+    assert ask(SHORT).details["length that works most often"].startswith("21.10 mm")
+
+
+def test_one_tolerance_brought_down_as_advised_makes_a_window():
+    finding = ask(TIGHT)
+    assert finding.verdict is Verdict.FAILS
+    # Missing is the 0.4 mm of the cut; room and takes have 0.6 mm each, so either may come down to ± 0.1.
+    assert finding.change[1].endswith("room[1] to ± 0.10 mm or takes[1] to ± 0.10 mm")
+    mended = PlugLength.read({**TIGHT, "room": ["118.0 ± 0.1"]})
+    assert mended.margins.slack == pytest.approx(0, abs=1e-9)
+    assert mended.findings()[0].verdict is Verdict.HOLDS
+    assert "no tolerance alone" in ask(SHORT).change[1]
+
+
+def test_a_one_sided_tolerance_is_advised_one_sided():
+    asked = {**TIGHT, "room": ["118.0 +0.6/-0"], "seat": "6.3 ± 0.2"}
+    finding = ask(asked)
+    advised = finding.change[1].split("middle: ")[1].split(" mm")[0]
+    assert advised.startswith("room[1] to +")
+    mended = PlugLength.read({**asked, "room": [f"118.0 {advised.removeprefix('room[1] to ')}"]})
+    assert mended.margins.slack >= -0.01
+
+
+def test_a_second_look_with_measured_parts():
+    names = {"cap": "118.0 ± 0.3", "carrier": "101.5 ± 0.3"}
+    first = PlugLength.read(
+        {**SHORT, "room": ["cap"], "takes": ["carrier"]}, {k: fc.dim(v, name=k) for k, v in names.items()}
+    )
+    assert first.findings()[0].details["worth measuring next"].startswith("cap: its tolerance takes 0.60 mm")
+    names |= {"cap": "118.12 measured ± 0.02", "carrier": "101.43 measured ± 0.02"}
+    parts = {k: fc.dim(v, name=k) for k, v in names.items()}
+    second = PlugLength.read({**SHORT, "room": ["cap"], "takes": ["carrier"], "cut": "0 ± 0.02"}, parts).findings()[0]
+    assert "measured" in second.details
+    assert second.details["measured"] == "cap and carrier"
+    assert second.details["worth measuring next"].startswith(("travel", "seat"))
+    assert second.verdict is Verdict.HOLDS
+
+
+def test_a_plug_that_was_cut_and_measured_is_corrected():
+    long = ask(PLUG, length="25.0 measured ± 0.02")
+    # The window is 21.6 to 24.6; with the caliper's 0.02 it is 21.62 to 24.58.
+    assert long.change[1] == "take another 0.42 mm to 3.38 mm off this one"
+    short = ask(PLUG, length="21.0 measured ± 0.02")
+    assert "too short by 0.62 mm" in short.change[1]
+    assert ask(PLUG, length="24.5 measured ± 0.02").verdict is Verdict.HOLDS
+    mended = ask(PLUG, length=f"{25.0 - 0.42} measured ± 0.02")
+    assert mended.verdict is Verdict.HOLDS
+
+
+def test_marking_out_allows_for_facing_and_the_saw():
+    details = ask(PLUG, kerf="0.8 mm", facing="0.5 mm", bought="38 ± 0.5").details
+    assert details["mark out from the tip"] == "23.60 mm"
+    assert details["to cut off"] == "14.90 mm"
+    assert details["offcut"] == f"at the least {37.5 - 23.1 - 0.5 - 0.8:.2f} mm"
+    scant = ask(PLUG, kerf="0.8 mm", facing="0.5 mm", bought="23.9 ± 0.1").details
+    assert "file or face it off" in scant["to cut off"]
+    assert "mark out from the tip" not in ask(PLUG, kerf="0.8 mm", length="24 measured ± 0.02").details
+    assert "mark out from the tip" not in ask(PLUG).details
+
+
+def test_what_fails_even_with_nominal_parts_is_counted_by_sampling():
+    finding = ask(PLUG, seat="4.4 ± 0.1")
+    assert "samples" in finding.details["cuts that work"]
+    shown = float(finding.details["cuts that work"].split(" %")[0])
+    assert shown == pytest.approx(100 * (1 - finding.probability), abs=0.5)
+    assert "length that works most often" not in finding.details
+
+
+def test_inches_are_marked_in_thousandths():
+    asked = {"travel": "0.160 ± 0.005 in", "seat": "0.360 ± 0.005 in", "room": ["0.650 ± 0.010 in"], "hold": "0.01 in"}
+    finding = ask(asked, kerf="0.030 in", facing="0.020 in")
+    assert finding.details["mark out from the tip"].endswith(" in")
+    assert finding.verdict is Verdict.HOLDS
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"kerf": "-0.8 mm"}, "kerf = -0.8 mm"),
+        ({"facing": "-0.1 mm"}, "facing = -0.1 mm"),
+        ({"hold": "-1 mm"}, "hold = -1 mm"),
+        ({"kerf": "0.8 N"}, "kerf = '0.8 N' is a force"),
+        ({"room": []}, "room"),
+        ({"kerff": "1"}, "kerff: unknown.*did you mean 'kerf'"),
+    ],
+)
+def test_bad_input_is_one_clear_line(change, words):
+    with pytest.raises(InputError, match=words) as caught:
+        ask(PLUG, **change)
+    assert "\n" not in str(caught.value)
