@@ -1,6 +1,19 @@
 """Toleranced dimensions; sums and functions of them; how they spread."""
 
+from fitcheck.stack.allocate import Allocation, Cost, allocate, in_proportion
+from fitcheck.stack.change import Tightening, Window, solve_for, tighten
+from fitcheck.stack.decide import (
+    Capability,
+    Risks,
+    acceptance,
+    capability,
+    conformance,
+    global_risks,
+    guard_band,
+    verdict,
+)
 from fitcheck.stack.dimension import Contribution, Dimension, Linear, Probability, Sum, combine, dimension
+from fitcheck.stack.drivers import Index, frame, gradient, share_figure, sobol_indices
 from fitcheck.stack.exact import Distribution, Interval
 from fitcheck.stack.kinds import as_built, at_temperature, correlated, inspected, measured
 from fitcheck.stack.response import Moments, Response, response
@@ -9,12 +22,16 @@ from fitcheck.stack.shapes import Arcsine, Beta, Empirical, TruncatedNormal
 from fitcheck.stack.spreads import Normal, Spread, Trapezoidal, Triangular, Uniform
 
 __all__ = [
+    "Allocation",
     "Arcsine",
     "Beta",
+    "Capability",
     "Contribution",
+    "Cost",
     "Dimension",
     "Distribution",
     "Empirical",
+    "Index",
     "Interval",
     "Linear",
     "Moments",
@@ -22,19 +39,36 @@ __all__ = [
     "Probability",
     "Required",
     "Response",
+    "Risks",
     "Spread",
     "Sum",
+    "Tightening",
     "Trapezoidal",
     "Triangular",
     "TruncatedNormal",
     "Uniform",
+    "Window",
+    "acceptance",
+    "allocate",
     "any_fails",
     "as_built",
     "at_temperature",
+    "capability",
     "combine",
+    "conformance",
     "correlated",
     "dimension",
+    "frame",
+    "global_risks",
+    "gradient",
+    "guard_band",
+    "in_proportion",
     "inspected",
     "measured",
     "response",
+    "share_figure",
+    "sobol_indices",
+    "solve_for",
+    "tighten",
+    "verdict",
 ]

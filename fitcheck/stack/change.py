@@ -1,0 +1,270 @@
+"""What to change so that a requirement is met: one nominal, or the tolerance of one dimension.
+
+A requirement is a lower or an upper limit, or both, and a risk: the accepted probability of lying outside. A risk of 0
+asks for the worst case. Tolerances are allocated over all dimensions at once in `fitcheck.stack.allocate`.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from collections.abc import Callable
+from typing import NamedTuple
+
+import numpy as np
+from scipy import optimize
+
+from fitcheck.errors import InputError, finite
+from fitcheck.stack.dimension import Dimension, Linear, Sum, limits_of_risk
+from fitcheck.stack.exact import Interval
+from fitcheck.stack.response import Response
+
+
+class Window(NamedTuple):
+    """The nominals of one dimension that meet a requirement, and the one that leaves the most room.
+
+    If none does, `nominal` is the nearest to it, `least` and `most` are None, and `reason` says what is missing.
+    """
+
+    nominal: float
+    least: float | None
+    most: float | None
+    risk: float
+    reason: str
+
+    @property
+    def possible(self) -> bool:
+        return self.least is not None
+
+
+class Tightening(NamedTuple):
+    """How far the tolerance of one dimension alone must come down: to `share` of itself; None if that is not enough."""
+
+    name: str
+    share: float | None
+    plus: float | None
+    minus: float | None
+
+
+def moved(d: Dimension, nominal: float) -> Dimension:
+    """The dimension with another nominal and the same tolerances."""
+    by = nominal - d.nominal
+    return dataclasses.replace(d, nominal=nominal, lower=d.lower + by, upper=d.upper + by)
+
+
+def scaled(d: Dimension, share: float) -> Dimension:
+    """The dimension with both tolerances multiplied by `share`."""
+    return dataclasses.replace(
+        d, lower=d.nominal + share * (d.lower - d.nominal), upper=d.nominal + share * (d.upper - d.nominal)
+    )
+
+
+def substituted(what: Linear | Response, old: Dimension, new: Dimension) -> Linear | Response:
+    """The same sum or response with `new` in the place of `old`."""
+    made: Linear | Response
+    if isinstance(what, Response):
+        inputs = {key: _put(value, old, new) for key, value in what.inputs.items()}
+        made = Response(what.function, inputs, unit=what.unit, name=what.name, samples=what.samples)
+    else:
+        made = _put(what, old, new)
+    return made
+
+
+def _put(part: Linear, old: Dimension, new: Dimension) -> Linear:
+    if part is old:
+        return new
+    if all(d is not old for d, _ in part.members):
+        return part
+    terms = tuple((new if d is old else d, c) for d, c in part.members)
+    return Sum(terms, part.constant, part.constant + math.fsum(c * d.nominal for d, c in terms), part.unit)
+
+
+def _member(what: Linear | Response, d: Dimension) -> None:
+    members = what.members if isinstance(what, Response) else tuple(m for m, _ in what.members)
+    if all(m is not d for m in members):
+        names = ", ".join(m.name or "unnamed" for m in members)
+        raise InputError(f"{d.name or 'dimension'}: not a member; the members are {names}")
+
+
+def _requirement(below: float | None, above: float | None, risk: float) -> tuple[float, float, float]:
+    low, high = limits_of_risk(below, above)
+    if not 0 <= finite("risk", risk) < 0.5:
+        raise InputError(f"risk = {risk:g}: a probability from 0 (worst case) to less than 0.5 is needed")
+    return (-math.inf if low is None else low), (math.inf if high is None else high), risk
+
+
+def _shortfall(what: Linear | Response, low: float, high: float, risk: float) -> float:
+    """How far the requirement is from being met, negative if it is met: a length, or a logarithm of probabilities."""
+    if risk == 0:
+        worst = what.worst_case()
+        return max(low - worst.min, worst.max - high)
+    p = what.probability(
+        below=None if math.isinf(low) else low,
+        above=None if math.isinf(high) else high,
+    )
+    return math.log(max(p, 1e-300) / risk)
+
+
+def solve_for(
+    what: Linear | Response,
+    dimension: Dimension,
+    *,
+    below: float | None = None,
+    above: float | None = None,
+    risk: float = 0.0,
+    between: tuple[float, float] | None = None,
+) -> Window:
+    """The nominal of `dimension` that meets a requirement at a stated risk: the slug to cut, the shim to add.
+
+    Parameters
+    ----------
+    what : a sum or response with `dimension` among its members
+    below, above : what the result must not lie below or above
+    risk : accepted probability of lying outside; 0 asks for the worst case
+    between : nominals to look between; needed for a response
+
+    The tolerances of the dimension stay as they are. The nominal returned leaves the most room: it lies in the middle
+    of the window, or for one limit at its edge.
+    """
+    _member(what, dimension)
+    low, high, risk = _requirement(below, above, risk)
+    if isinstance(what, Response):
+        if between is None:
+            raise InputError("solve_for: between=(least, most) nominal is needed for a response")
+        return _search(what, dimension, low, high, risk, between)
+    c = next(c for d, c in what.members if d is dimension)
+    if risk == 0:
+        ends = what.worst_case()
+    else:
+        exact = what.exact()
+        # Each limit alone; both together are settled below.
+        ends = Interval(exact.quantile(risk), exact.quantile(1 - risk))
+    least, most = low - ends.min, high - ends.max  # shifts of the result
+    if risk and math.isfinite(least) and math.isfinite(most):
+        least, most = _both(what, low, high, risk, least, most)
+    middle = (least + most) / 2 if math.isfinite(least + most) else (least if math.isfinite(least) else most)
+    shifts = sorted(x / c for x in (least, most))
+    found = (dimension.nominal + middle / c, dimension.nominal + shifts[0], dimension.nominal + shifts[1])
+    after = substituted(what, dimension, moved(dimension, found[0]))
+    left = _risk_of(after, low, high)
+    if least > most:
+        missing = least - most
+        return Window(
+            found[0], None, None, left,
+            f"no nominal meets it: the spread of the result is {missing:.4g} too wide for its limits",
+        )  # fmt: skip
+    if between is not None and (found[2] < between[0] or found[1] > between[1]):
+        return Window(found[0], None, None, left, f"no nominal between {between[0]:g} and {between[1]:g} meets it")
+    return Window(*found, left, "worst case" if risk == 0 else f"risk of {risk:g}")
+
+
+def _risk_of(what: Linear | Response, low: float, high: float) -> float:
+    return float(what.probability(below=None if math.isinf(low) else low, above=None if math.isinf(high) else high))
+
+
+def _both(what: Linear, low: float, high: float, risk: float, least: float, most: float) -> tuple[float, float]:
+    """Shifts between which the two tails together stay within the risk; crossed over if there are none."""
+    exact = what.exact()
+
+    def excess(shift: float) -> float:
+        return float(exact.cdf(low - shift) + exact.sf(high - shift)) - risk
+
+    span = abs(most - least) + exact.std
+    best = float(
+        optimize.minimize_scalar(
+            excess, bounds=(min(least, most) - span, max(least, most) + span), method="bounded", options={"xatol": 1e-9}
+        ).x
+    )
+    if excess(best) > 0:
+        return max(least, most) if least > most else best + 1e-9 * span, min(least, most) if least > most else best
+    first = optimize.brentq(excess, best - 4 * span, best, xtol=1e-14 * span) if excess(best - 4 * span) > 0 else best
+    last = optimize.brentq(excess, best, best + 4 * span, xtol=1e-14 * span) if excess(best + 4 * span) > 0 else best
+    return float(first), float(last)
+
+
+def _search(what: Response, d: Dimension, low: float, high: float, risk: float, between: tuple[float, float]) -> Window:
+    first, last = finite("between", between)
+    if first >= last:
+        raise InputError(f"between = ({first:g}, {last:g}): the first nominal must lie below the last")
+
+    def shortfall(nominal: float) -> float:
+        return _shortfall(substituted(what, d, moved(d, nominal)), low, high, risk)
+
+    grid = np.linspace(first, last, 33)
+    values = np.array([shortfall(x) for x in grid.tolist()])
+    best = int(np.argmin(values))
+    if values[best] > 0:
+        left = max(best - 1, 0)
+        right = min(best + 1, len(grid) - 1)
+        refined = optimize.minimize_scalar(shortfall, bounds=(grid[left], grid[right]), method="bounded")
+        if refined.fun > 0:
+            after = substituted(what, d, moved(d, float(refined.x)))
+            return Window(
+                float(refined.x), None, None, _risk_of(after, low, high),
+                f"no nominal between {first:g} and {last:g} meets it",
+            )  # fmt: skip
+        grid, values = np.insert(grid, right, refined.x), np.insert(values, right, refined.fun)
+        best = right
+    a = b = best
+    while a > 0 and values[a - 1] <= 0:
+        a -= 1
+    while b < len(grid) - 1 and values[b + 1] <= 0:
+        b += 1
+    least = float(grid[a]) if a == 0 else _edge(shortfall, float(grid[a - 1]), float(grid[a]))
+    most = float(grid[b]) if b == len(grid) - 1 else _edge(shortfall, float(grid[b + 1]), float(grid[b]))
+    nominal = (least + most) / 2
+    if shortfall(nominal) > 0:
+        nominal = float(grid[best])
+    after = substituted(what, d, moved(d, nominal))
+    return Window(nominal, least, most, _risk_of(after, low, high), "worst case" if risk == 0 else f"risk of {risk:g}")
+
+
+def _edge(shortfall: Callable[[float], float], outside: float, inside: float) -> float:
+    """The nominal nearest to `outside` that still meets the requirement, to 1e-6 of the step, on the safe side."""
+    for _ in range(20):
+        middle = (outside + inside) / 2
+        if shortfall(middle) > 0:
+            outside = middle
+        else:
+            inside = middle
+    return inside
+
+
+def tighten(
+    what: Linear | Response, *, below: float | None = None, above: float | None = None, risk: float = 0.0
+) -> list[Tightening]:
+    """For each dimension alone, to what share of itself its tolerance must come down for the requirement to be met.
+
+    The nominals stay; a share of 1 means that the requirement is met already, None that tightening this dimension
+    alone does not do. Sorted by the largest share, the least effort, first.
+    """
+    low, high, risk = _requirement(below, above, risk)
+    members = what.members if isinstance(what, Response) else tuple(d for d, _ in what.members)
+    rows = []
+    for d in members:
+
+        def shortfall(share: float, d: Dimension = d) -> float:
+            return _shortfall(substituted(what, d, scaled(d, share)), low, high, risk)
+
+        share = _largest(shortfall)
+        if share is None:
+            rows.append(Tightening(d.name, None, None, None))
+        else:
+            rows.append(Tightening(d.name, share, share * (d.upper - d.nominal), share * (d.nominal - d.lower)))
+    return sorted(rows, key=lambda row: (row.share is None, -(row.share or 0.0), row.name))
+
+
+def _largest(shortfall: Callable[[float], float]) -> float | None:
+    """The largest share from 0 to 1 that meets the requirement."""
+    if shortfall(1.0) <= 0:
+        return 1.0
+    if shortfall(0.0) > 0:
+        return None
+    inside, outside = 0.0, 1.0
+    for _ in range(40):
+        middle = (inside + outside) / 2
+        if shortfall(middle) > 0:
+            outside = middle
+        else:
+            inside = middle
+    return inside

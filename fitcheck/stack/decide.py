@@ -1,0 +1,152 @@
+"""Decisions from measurements and processes: guard bands, conformance, the risks of both sides, capability.
+
+Everything is for a normal measurement error of standard uncertainty u, and where a process is meant, a normal process.
+
+References: ISO 14253-1:2017 (decision rules); JCGM 106:2012 (conformance probability, clause 7; specific and global
+risks, clause 9); capability indices as in D. C. Montgomery, Introduction to Statistical Quality Control.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+from scipy import special
+
+from fitcheck.errors import InputError, finite, not_negative, positive
+from fitcheck.stack.exact import Interval
+
+
+class Risks(NamedTuple):
+    """Probabilities over a whole production: a bad part accepted, and a good part rejected."""
+
+    consumer: float
+    producer: float
+
+
+class Capability(NamedTuple):
+    """Cp and Cpk of a process, and the parts out of tolerance in a million, below and above."""
+
+    cp: float
+    cpk: float
+    ppm_below: float
+    ppm_above: float
+
+
+def _limits(lower: float | None, upper: float | None) -> tuple[float, float]:
+    if lower is None and upper is None:
+        raise InputError("limits: a lower limit, an upper limit or both are needed")
+    low = -math.inf if lower is None else finite("lower", lower)
+    high = math.inf if upper is None else finite("upper", upper)
+    if low >= high:
+        raise InputError(f"limits: lower = {low:g} must lie below upper = {high:g}")
+    return low, high
+
+
+def conformance(value: float, u: float, *, lower: float | None = None, upper: float | None = None) -> float:
+    """Probability that the true value lies within the limits, given a measured value and its standard uncertainty.
+
+    P = Phi((upper - value) / u) - Phi((lower - value) / u), JCGM 106:2012, 7.3 to 7.4, nothing else being known.
+    """
+    low, high = _limits(lower, upper)
+    value, u = finite("value", value), not_negative("u", u)
+    if u == 0:
+        return float(low <= value <= high)
+    a, b = (low - value) / u, (high - value) / u
+    # Of the two ways to take the difference, the one that does not cancel.
+    return float(special.ndtr(b) - special.ndtr(a) if a < 0 else special.ndtr(-a) - special.ndtr(-b))
+
+
+def guard_band(u: float, confidence: float = 0.95) -> float:
+    """Width to stay inside a limit so that conformance is at least `confidence`: g = z u, z one-sided.
+
+    ISO 14253-1:2017 takes 95 % as default, g = 1.65 u.
+    """
+    if not 0.5 <= finite("confidence", confidence) < 1:
+        raise InputError(f"confidence = {confidence:g}: a probability from 0.5 to less than 1 is needed")
+    return float(special.ndtri(confidence)) * float(not_negative("u", u))
+
+
+def acceptance(g: float, *, lower: float | None = None, upper: float | None = None) -> Interval:
+    """The limits within which a measured value is accepted, each moved inwards by the guard band g."""
+    low, high = _limits(lower, upper)
+    g = finite("g", g)
+    if low + g > high - g:
+        raise InputError(f"g = {g:g}: twice the guard band exceeds the tolerance of {high - low:g}")
+    return Interval(low + g, high - g)
+
+
+def verdict(
+    value: float, u: float, *, lower: float | None = None, upper: float | None = None, confidence: float = 0.95
+) -> str:
+    """The decision of ISO 14253-1:2017: "conforms", "does not conform", or "cannot be decided" between the two."""
+    low, high = _limits(lower, upper)
+    value, g = finite("value", value), guard_band(u, confidence)
+    if low + g <= value <= high - g:
+        return "conforms"
+    if value < low - g or value > high + g:
+        return "does not conform"
+    return "cannot be decided"
+
+
+def global_risks(
+    mean: float,
+    sd: float,
+    u: float,
+    *,
+    lower: float | None = None,
+    upper: float | None = None,
+    g: float = 0.0,
+) -> Risks:
+    """Consumer's and producer's risk of a production measured with uncertainty u (JCGM 106:2012, 9.5).
+
+    Parameters
+    ----------
+    mean, sd : of the process
+    u : standard uncertainty of the measurement
+    lower, upper : tolerance limits
+    g : guard band; accepted is what measures within the limits moved inwards by g
+
+    consumer = integral outside the limits of f(x) P(accepted | x) dx,
+    producer = integral inside the limits of f(x) P(rejected | x) dx.
+    """
+    low, high = _limits(lower, upper)
+    accept_low, accept_high = acceptance(g, lower=lower, upper=upper)
+    mean, sd, u = finite("mean", mean), positive("sd", sd), positive("u", u)
+
+    def accepted(x: np.ndarray) -> np.ndarray:
+        return np.asarray(special.ndtr((accept_high - x) / u) - special.ndtr((accept_low - x) / u))
+
+    def density(x: np.ndarray) -> np.ndarray:
+        return np.asarray(np.exp(-(((x - mean) / sd) ** 2) / 2) / (sd * math.sqrt(2 * math.pi)))
+
+    nodes, weights = np.polynomial.legendre.leggauss(32)
+    cuts = {mean + 12 * sd * k / 24 for k in range(-24, 25)}
+    for edge in (low, high, accept_low, accept_high):
+        if math.isfinite(edge):
+            cuts |= {edge + k * u for k in range(-10, 11)}
+    ends = sorted(c for c in cuts if abs(c - mean) <= 12 * sd)
+    left, right = np.array(ends[:-1]), np.array(ends[1:])
+    half = (right - left)[:, None] / 2
+    x = (left[:, None] + half) + half * nodes
+    mass = half * weights * density(x)
+    inside = (x >= low) & (x <= high)
+    share = accepted(x)
+    rejected = special.ndtr((x - accept_high) / u) + special.ndtr((accept_low - x) / u)
+    return Risks(float(np.sum((mass * share)[~inside])), float(np.sum((mass * rejected)[inside])))
+
+
+def capability(mean: float, sd: float, *, lower: float | None = None, upper: float | None = None) -> Capability:
+    """Capability of a normal process.
+
+    Cp = (upper - lower) / (6 sd), infinite with one limit; Cpk = distance of the nearer limit from the mean / (3 sd).
+    """
+    low, high = _limits(lower, upper)
+    mean, sd = finite("mean", mean), positive("sd", sd)
+    return Capability(
+        (high - low) / (6 * sd),
+        min(high - mean, mean - low) / (3 * sd),
+        1e6 * float(special.ndtr((low - mean) / sd)),
+        1e6 * float(special.ndtr((mean - high) / sd)),
+    )

@@ -1,0 +1,133 @@
+"""What drives a result: gradient, Sobol' indices, and tables of shares as a DataFrame or a figure.
+
+For sums and for nearly straight functions `contributions()` says all; Sobol' indices also see what dimensions do
+together.
+
+References: I. M. Sobol', Math. Comput. Simul. 55 (2001) 271-280; A. Saltelli et al., Comput. Phys. Commun. 181 (2010)
+259-270 (first-order estimator); M. J. W. Jansen, Comput. Phys. Commun. 117 (1999) 35-43 (total). All from memory.
+"""
+
+from __future__ import annotations
+
+import math
+import warnings
+from collections.abc import Sequence
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from fitcheck.errors import InputError
+from fitcheck.stack.dimension import Contribution, Linear, whole
+from fitcheck.stack.response import Response
+from fitcheck.stack.sampling import SCRAMBLES, to_zone
+
+
+class Index(NamedTuple):
+    """Share of the variance due to a dimension alone (`first`) and with all it acts together with (`total`)."""
+
+    name: str
+    first: float
+    total: float
+    first_error: float
+    total_error: float
+
+
+def gradient(what: Linear | Response) -> dict[str, float]:
+    """Change of the result for a unit change of each dimension, at the nominals; of a function, by differences."""
+    if isinstance(what, Linear):
+        return {d.name: c for d, c in what.members}
+    members = what.members
+    varying = [i for i, d in enumerate(members) if d.half_width > 0]
+    z = np.array([(d.nominal - d.middle) / d.half_width if d.half_width else 0.0 for d in members])
+    h = 1e-4
+    moves = h * np.eye(len(members))[varying]
+    y = what.at(np.concatenate([z + moves, z - moves]))
+    slopes = (y[: len(varying)] - y[len(varying) :]) / (2 * h)
+    found = {d.name: 0.0 for d in members}
+    for i, slope in zip(varying, slopes.tolist(), strict=True):
+        found[members[i].name] = slope / members[i].half_width
+    return found
+
+
+def sobol_indices(what: Response, *, points: int = 4096, seed: int = 0) -> list[Index]:
+    """First-order and total Sobol' indices with their standard errors, the largest total first.
+
+    Parameters
+    ----------
+    what : a response of independent dimensions
+    points : points of each of the eight scrambles (a power of two); it takes 8 * points * (dimensions + 2) evaluations
+
+    The indices of a function of independent dimensions are shares of its variance: the first-order ones add up to 1 if
+    the dimensions do not act together, to less if they do.
+    """
+    members = what.members
+    if any(d.tie is not None for d in members):
+        raise InputError("Sobol' indices: independent dimensions are needed, not correlated ones")
+    n = 1 << max(4, math.ceil(math.log2(whole("points", points, 16))))
+    found = np.array([_one_scramble(what, n, [seed, i]) for i in range(SCRAMBLES)])
+    mean, error = found.mean(axis=0), found.std(axis=0, ddof=1) / math.sqrt(SCRAMBLES)
+    rows = [
+        Index(d.name, float(mean[0, i]), float(mean[1, i]), float(error[0, i]), float(error[1, i]))
+        for i, d in enumerate(members)
+    ]
+    return sorted(rows, key=lambda row: (-row.total, row.name))
+
+
+def _one_scramble(what: Response, n: int, seed: list[int]) -> Any:
+    from scipy.stats import qmc  # half a second to load, so only here
+
+    members = what.members
+    k = len(members)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", UserWarning)
+        both = qmc.Sobol(2 * k, scramble=True, seed=np.random.default_rng(seed)).random(n)
+    a, b = to_zone(members, both[:, :k], tied=False), to_zone(members, both[:, k:], tied=False)
+    at_a, at_b = what.at(a), what.at(b)
+    middle = (at_a.mean() + at_b.mean()) / 2
+    variance = float(np.concatenate([at_a, at_b]).var())
+    if variance == 0:
+        return np.zeros((2, k))
+    first, total = np.empty(k), np.empty(k)
+    for i in range(k):
+        mixed = a.copy()
+        mixed[:, i] = b[:, i]
+        at_mixed = what.at(mixed)
+        first[i] = np.mean((at_b - middle) * (at_mixed - at_a)) / variance
+        total[i] = np.mean((at_a - at_mixed) ** 2) / (2 * variance)
+    return np.array([first, total])
+
+
+def frame(rows: Sequence[Contribution] | Sequence[Index]) -> Any:
+    """Contributions or indices as a pandas DataFrame, one row a dimension, in the order given."""
+    import pandas as pd
+
+    if not rows:
+        raise InputError("frame: no rows: contributions or Sobol' indices are needed")
+    return pd.DataFrame([row._asdict() for row in rows]).set_index("name")
+
+
+def share_figure(rows: Sequence[Contribution] | Sequence[Index], *, most: int = 12) -> Any:
+    """Shares as horizontal bars, the largest on top, the rest summed up in one bar; a matplotlib Figure."""
+    from matplotlib.figure import Figure
+
+    if not rows:
+        raise InputError("share_figure: no rows: contributions or Sobol' indices are needed")
+    columns = ("worst_case_share", "variance_share") if isinstance(rows[0], Contribution) else ("first", "total")
+    every: list[Any] = list(rows)
+    shown, rest = every[:most], every[most:]
+    names = [row.name or "unnamed" for row in shown]
+    values = [[getattr(row, column) for row in shown] for column in columns]
+    if rest:
+        names.append(f"{len(rest)} more")
+        for column, row_values in zip(columns, values, strict=True):
+            row_values.append(sum(getattr(row, column) for row in rest))
+    made = Figure(figsize=(6.4, 0.8 + 0.4 * len(names)), layout="constrained")
+    axes = made.add_subplot()
+    place = np.arange(len(names))
+    for shift, column, share, shade in zip((-0.2, 0.2), columns, values, ("0.7", "0.25"), strict=True):
+        axes.barh(place + shift, [100 * v for v in share], height=0.38, color=shade, label=column.replace("_", " "))
+    axes.set_yticks(place, names)
+    axes.invert_yaxis()
+    axes.set_xlabel("share in %")
+    axes.legend(frameon=False)
+    return made

@@ -1,0 +1,221 @@
+"""What to change: allocation of tolerances, the nominal that meets a requirement, tightening one dimension.
+
+Sources: `tests/reference/stack_examples.json`, section `allocation`: K. W. Chase, ADCATS 99-6 (shaft, bearings and
+housing; recalled, recomputed there from the Lagrange conditions), closed forms after Spotts; and the exercise of
+Budynas and Nisbett, ch. 1 (L02) for the nominal that gives a wanted least gap.
+"""
+
+import json
+import math
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from fitcheck.errors import InputError
+from fitcheck.stack import (
+    Cost,
+    Normal,
+    allocate,
+    combine,
+    dimension,
+    in_proportion,
+    response,
+    solve_for,
+    tighten,
+)
+
+REFERENCE = json.loads((Path(__file__).parents[1] / "reference" / "stack_examples.json").read_text())
+BY_ID = {case["id"]: case for case in REFERENCE["allocation"]}
+LINEAR = {case["id"]: case for case in REFERENCE["linear_stacks"]}
+
+# The chain of shaft, bearings and housing: A, C, G are bought with fixed tolerances.
+FIXED = {"A": 0.0015, "C": 0.0025, "G": 0.0025}
+FREE = ["B", "D", "E", "F"]
+SIZES = {"B": 8.0, "D": 0.4, "E": 7.711, "F": 0.4}
+SIGNS = {"A": -1, "B": 1, "C": -1, "D": 1, "E": -1, "F": 1, "G": -1}
+
+
+def chain(spread="uniform"):
+    inputs = BY_ID["A1"]["inputs"]
+    half = {**FIXED, **{n: float(t) for n, t in zip(FREE, inputs["original"], strict=True)}}
+    made = {n: dimension(SIZES.get(n, 1.0), plus=t, name=n, spread=spread) for n, t in half.items()}
+    return combine([(SIGNS[n], made[n]) for n in SIGNS])
+
+
+def costs():
+    inputs = BY_ID["A1"]["inputs"]
+    return {n: Cost(float(b), float(k), 1.0) for n, b, k in zip(FREE, inputs["B"], inputs["k"], strict=True)}
+
+
+def test_cost_of_the_original():
+    inputs = BY_ID["A1"]["inputs"]
+    spent = sum(c.of(float(t)) for c, t in zip(costs().values(), inputs["original"], strict=True))
+    assert spent == pytest.approx(BY_ID["A1"]["computed"]["cost_original"], rel=1e-9)
+    assert f"${spent:.2f}" == BY_ID["A1"]["printed"]["cost_original"]
+
+
+@pytest.mark.parametrize(("case", "by"), [("A1", "worst case"), ("A2", "rss")])
+def test_least_cost(case, by):
+    found = allocate(chain(), costs(), half_width=0.015, by=by)
+    known = BY_ID[case]["computed"]
+    assert list(found.tolerances.values()) == pytest.approx(known["t"], rel=1e-8)
+    assert found.cost == pytest.approx(known["cost"], rel=1e-9)
+    assert found.multiplier == pytest.approx(known["lagrange"], rel=1e-6)
+    assert found.optimality < 1e-9
+    # Printed $11.07 and $8.06; the optimum of the printed inputs is 11.078 and 8.054.
+    assert found.cost == pytest.approx(float(BY_ID[case]["printed"]["cost_optimum"][1:]), abs=0.01)
+    reach = found.total.worst_case() if by == "worst case" else found.total.rss()
+    assert (reach.max - reach.min) / 2 == pytest.approx(0.015, rel=1e-10)
+
+
+@pytest.mark.parametrize(("case", "by"), [("A3", "worst case"), ("A4", "rss")])
+def test_proportional_scaling(case, by):
+    found = in_proportion(chain(), FREE, half_width=0.015, by=by)
+    assert list(found.values()) == pytest.approx(BY_ID[case]["computed"]["t"], rel=1e-9)
+    for value, printed in zip(found.values(), BY_ID[case]["printed"]["t"], strict=True):
+        assert f"{value:.5f}".lstrip("0") == printed
+
+
+@pytest.mark.parametrize(("by", "key"), [("worst case", "t"), ("rss", "t_rss")])
+def test_precision_factor(by, key):
+    found = in_proportion(chain(), {n: SIZES[n] ** (1 / 3) for n in FREE}, half_width=0.015, by=by)
+    assert list(found.values()) == pytest.approx(BY_ID["A5"]["computed"][key], rel=1e-8)
+
+
+@pytest.mark.parametrize(("case", "by", "k"), [("A6", "worst case", 2), ("A7", "rss", 2), ("A8", "worst case", 1)])
+def test_closed_forms(case, by, k):
+    inputs = BY_ID[case]["inputs"]
+    law = {f"d{i}": Cost(b, k, inputs.get("A", [0] * 3)[i]) for i, b in enumerate(inputs["B"])}
+    total = combine([(1.0, dimension(10.0, plus=0.1, name=name)) for name in law])
+    found = allocate(total, law, half_width=inputs["T"], by=by)
+    assert found.method == "closed form"
+    assert list(found.tolerances.values()) == pytest.approx(BY_ID[case]["computed"]["t"], rel=1e-9)
+    assert found.cost == pytest.approx(BY_ID[case]["computed"]["cost"], rel=1e-12)
+
+
+def test_bounds_are_kept_and_the_rest_is_optimal():
+    found = allocate(chain(), costs(), half_width=0.015, by="rss", bounds={"B": (0.001, 0.005), "D": (0.009, 0.02)})
+    assert found.tolerances["B"] == pytest.approx(0.005)
+    assert found.tolerances["D"] == pytest.approx(0.009)
+    assert found.optimality < 1e-9
+    assert found.cost > BY_ID["A2"]["computed"]["cost"]
+
+
+def test_allocation_by_probability_of_normal_members_is_that_of_rss():
+    # With every spread normal at 3 sigma, outside 3 sigma of the sum lies 0.0027: the rss target.
+    risk = math.erfc(3 / math.sqrt(2))
+    found = allocate(chain(Normal(3.0)), costs(), half_width=0.015, by="probability", risk=risk)
+    assert list(found.tolerances.values()) == pytest.approx(BY_ID["A2"]["computed"]["t"], rel=1e-3)
+    assert found.cost == pytest.approx(BY_ID["A2"]["computed"]["cost"], rel=1e-6)
+    low, high = found.total.middle - 0.015, found.total.middle + 0.015
+    assert found.total.probability(below=low, above=high) == pytest.approx(risk, rel=1e-4)
+
+
+def test_allocation_by_probability_of_uniform_members():
+    found = allocate(chain(), costs(), half_width=0.015, by="probability", risk=0.001)
+    low, high = found.total.middle - 0.015, found.total.middle + 0.015
+    assert found.total.probability(below=low, above=high) == pytest.approx(0.001, rel=1e-3)
+    assert found.optimality < 1e-2
+    # Between the worst case and nothing at all: cheaper than A1.
+    assert found.cost < BY_ID["A1"]["computed"]["cost"]
+
+
+@given(st.lists(st.tuples(st.floats(0.1, 10), st.floats(0.3, 3)), min_size=2, max_size=5), st.integers(0, 4))
+@settings(deadline=None, max_examples=30)
+def test_no_neighbour_is_cheaper(laws, which):
+    law = {f"d{i}": Cost(b, k) for i, (b, k) in enumerate(laws)}
+    total = combine([(1.0, dimension(10.0, plus=0.1, name=name)) for name in law])
+    found = allocate(total, law, half_width=0.5)
+    assert sum(found.tolerances.values()) == pytest.approx(0.5, rel=1e-9)
+    names = list(law)
+    a, b = names[which % len(names)], names[(which + 1) % len(names)]
+    for share in (0.01, -0.01):
+        step = share * min(found.tolerances[a], found.tolerances[b])
+        near = {**found.tolerances, a: found.tolerances[a] + step, b: found.tolerances[b] - step}
+        assert sum(law[n].of(near[n]) for n in law) >= found.cost * (1 - 1e-12)
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"half_width": 0.006}, "already take"),
+        ({"half_width": -1.0}, "greater than 0"),
+        ({"half_width": 0.015, "by": "rsss"}, "did you mean 'rss'"),
+        ({"half_width": 0.015, "bounds": {"Z": (1, 2)}}, "Z"),
+        ({"half_width": 0.015, "bounds": {"B": (2.0, 1.0)}}, "least"),
+    ],
+)
+def test_an_allocation_that_cannot_be_made(change, words):
+    with pytest.raises(InputError, match=words):
+        allocate(chain(), costs(), **change)
+
+
+def test_the_nominal_for_a_least_gap():
+    # L02: what mean of d gives w_min = 0.010 in? Printed 6.528 in (tolerance 0.010, the other blocks 0.008).
+    made = {d["name"]: dimension(d["nominal"], plus=d["tol_plus"], name=d["name"]) for d in LINEAR["L02"]["dims"]}
+    gap = made["d"] - made["a"] - made["b"] - made["c"]
+    found = solve_for(gap, made["d"], below=0.010)
+    assert f"{found.nominal:.3f} in" == LINEAR["L02"]["printed"]["d_mean_for_wmin_0_010"]
+    assert found.possible
+    assert found.most == math.inf
+
+
+def plug_and_port():
+    plug, seat, cap = dimension(12.0, plus=0.2, name="plug"), dimension(30.0, plus=0.1), dimension(17.0, plus=0.3)
+    return seat - plug - cap, plug
+
+
+def test_a_window_of_nominals_at_worst_case():
+    gap, plug = plug_and_port()
+    found = solve_for(gap, plug, below=0.1, above=1.5)
+    # 13 - plug ± 0.6 within 0.1 .. 1.5: plug from 12.1 to 12.3.
+    assert found[:3] == pytest.approx((12.2, 12.1, 12.3), abs=1e-12)
+    assert found.risk == 0
+
+
+def test_a_window_of_nominals_at_a_risk():
+    gap, plug = plug_and_port()
+    found = solve_for(gap, plug, below=0.3, above=1.3, risk=0.01)
+    for nominal in (found.least, found.most):
+        moved = 30.0 - dimension(nominal, plus=0.2) + dimension(0, plus=0.1) - dimension(17.0, plus=0.3)
+        assert moved.probability(below=0.3, above=1.3) == pytest.approx(0.01, rel=1e-6)
+    assert found.nominal == pytest.approx(12.2, abs=1e-6)
+    one_sided = solve_for(gap, plug, below=0.3, risk=0.01)
+    assert one_sided.most > found.most - 1e-9
+    assert one_sided.risk == pytest.approx(0.01, rel=1e-9)
+
+
+def test_no_nominal_meets_it():
+    gap, plug = plug_and_port()
+    found = solve_for(gap, plug, below=0.5, above=1.5)
+    assert not found.possible
+    assert found.nominal == pytest.approx(12.0)
+    assert "0.2 too wide" in found.reason
+    assert not solve_for(gap, plug, below=0.7, above=1.0, risk=1e-6).possible
+
+
+def test_the_nominal_of_a_function():
+    # A square bar of side s in a round tube of bore 20 ± 0.1: its diagonal must leave 0.2.
+    side, bore = dimension(13.0, plus=0.1, name="side"), dimension(20.0, plus=0.1, name="bore")
+    room = response(lambda s, D: D - s * math.sqrt(2), s=side, D=bore)
+    found = solve_for(room, side, below=0.2, between=(12.0, 15.0))
+    assert found.most == pytest.approx(19.7 / math.sqrt(2) - 0.1, abs=1e-5)
+    assert found.least == pytest.approx(12.0)
+    assert not solve_for(room, side, below=5.0, between=(12.0, 15.0)).possible
+    with pytest.raises(InputError, match="between"):
+        solve_for(room, side, below=0.2)
+
+
+def test_tightening_one_dimension():
+    gap, _ = plug_and_port()
+    rows = {row.name: row for row in tighten(gap, below=0.55)}
+    # Worst case 1.0 - 0.6 = 0.4; 0.15 is missing: the plug from 0.2 to 0.05.
+    assert rows["plug"].plus == pytest.approx(0.05, abs=1e-9)
+    assert rows["plug"].share == pytest.approx(0.25, abs=1e-9)
+    assert all(row.share == 1.0 for row in tighten(gap, below=0.3))
+    at_risk = {row.name: row for row in tighten(gap, below=0.55, risk=0.001)}
+    assert at_risk["plug"].share is None or at_risk["plug"].share > rows["plug"].share
+    with pytest.raises(InputError, match="not a member"):
+        solve_for(gap, dimension(1.0, name="slug"), below=0.0)
