@@ -146,8 +146,6 @@ def compare_pitches(threads: Sequence[str | tuple[str, str]], /, **inputs: Any) 
     threads: designations such as "M4x0.7", "#8-36" (class 6g in 6H, 2A in 2B), of a pair such as "M4x0.7-5H/6g", or
     (screw, hole). inputs: those of the question `set_screw` other than screw and hole; pull may be left out. Raises
     `InputError` that names the thread which cannot be used, and why.
-
-    >>> compare_pitches(["M4x0.7", "M4x0.5"], outside="30", bore="25.4", ...)  # doctest: +SKIP
     """
     if isinstance(threads, str) or not threads:
         raise InputError(f"threads = {threads!r}: a list of designations such as ['M4x0.7', 'M4x0.5'] is needed")

@@ -213,6 +213,22 @@ def lengths_words(q: SetScrew) -> str:
     return "none stays under the surface on the blade and keeps one thread when backed off"
 
 
+def socket_words(q: SetScrew) -> dict[str, str]:
+    """Socket and key of the standard screw, and its usual torque in steel, which a thin wall may not bear."""
+    if q.size is None:
+        return {}
+    length, show = q.sizes["screw_length"], q.hand_torque.unit.show
+    places = 4 if length.unit.text == "in" else 2
+    words = (
+        f"{length.unit.show(q.size.socket, places)} across flats, at least "
+        f"{length.unit.show(q.size.depth(length.nominal), places)} deep; push the key home before it is turned"
+    )
+    seating = q.size.seating_torque
+    if seating is not None and seating > q.safe_torque:
+        words += f"; the {show(seating)} that tables print for seating it in steel are not for this wall"
+    return {"socket": words}
+
+
 def locking_words(q: SetScrew) -> str:
     locking = float(self_locking_friction(q.screw.lead, q.nominal["d2"]))
     if q.friction_thread.lower > locking:

@@ -65,7 +65,7 @@ def test_the_strip_finding_says_all_that_a_machinist_needs(question, findings):
     strip = findings[0]
     assert set(strip.details) == {
         "at the bench", "threads in the wall", "strip torque", "safe torque", "textbook strip torque", "limits first",
-        "weaker thread", "dent in the blade", "backing off", "outer end", "standard lengths", "self-locking",
+        "weaker thread", "dent in the blade", "backing off", "outer end", "standard lengths", "self-locking", "socket",
     }  # fmt: skip
     assert NO_TAPPED_TESTS in strip.assumptions
     assert any("'bolting 0.6'" in sentence and "45H" in sentence for sentence in strip.assumptions)
@@ -73,6 +73,9 @@ def test_the_strip_finding_says_all_that_a_machinist_needs(question, findings):
     assert strip.probability.standard_error > 0
     assert "threads of M4x0.7 in 6061-T6" in strip.details["at the bench"]
     assert "times the model: it promises too much for 2.1 threads" in strip.details["textbook strip torque"]
+    # ISO 4029: 2 mm across flats, 1.5 mm deep in a short M4; a collar maker seats it with 2.2 N·m.
+    assert strip.details["socket"].startswith("2.00 mm across flats, at least 1.50 mm deep")
+    assert "2.20 N·m" in strip.details["socket"]
     # Sorted, and each limit with its number: the plastic blade is dented first, the hole strips before key and socket.
     order = [part.split()[0] for part in strip.details["limits first"].split("; ")]
     assert order == ["blade", "hole", "key", "socket", "screw"]
@@ -316,6 +319,24 @@ def test_pitches_side_by_side(pitches):
     assert pitches[1].overlap_eaten > pitches[0].overlap_eaten > pitches[3].overlap_eaten
     assert pitches.best is pitches[1]
     assert pitches.best.screw in pitches.why()
+
+
+@pytest.mark.parametrize(
+    ("outside", "length", "fine_is_better"),
+    [("29.0 ± 0.1", "3.0 ± 0.2", True), ("30.0 ± 0.1", "4.0 ± 0.2", True), ("40.0 ± 0.1", "8.0 ± 0.24", False)],
+)
+def test_a_fine_pitch_is_better_in_a_thin_wall_and_worse_in_a_thick_one(outside, length, fine_is_better):
+    """With the same point, what a thin wall gains by more threads a thick one loses by overlap and lead."""
+    coarse, fine = (
+        SetScrew.read(
+            {**SCREW, "hole": f"M4x{P}-6H", "screw": f"M4x{P}-6g", "outside": outside, "screw_length": length,
+             "point_length": "1.2 ± 0.2"}
+        )
+        for P in ("0.7", "0.5")
+    )  # fmt: skip
+    strips = [float(q.torque_to_strip(**q.nominal)) for q in (coarse, fine)]
+    assert (strips[1] > strips[0]) is fine_is_better
+    assert fine.arm(fine.nominal) < coarse.arm(coarse.nominal)
 
 
 def test_pitches_as_a_table(pitches):

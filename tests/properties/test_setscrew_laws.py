@@ -148,6 +148,27 @@ def test_a_friction_drawn_below_zero_counts_as_none(value, which):
     assert SCREW.torque_to_strip(**{**SCREW.nominal, which: value}) == none
 
 
+def test_no_corner_lies_beyond_the_worst_case():
+    low, high = SCREW.strip_torque.worst_case()
+    rng = np.random.default_rng(3)
+    ends = {key: (d.lower, d.upper) for key, d in SCREW.strip_inputs.items()}
+    corners = {key: np.array(pair)[rng.integers(0, 2, 20_000)] for key, pair in ends.items()}
+    strips = SCREW.torque_to_strip(**corners)
+    assert low * (1 - 1e-9) <= strips.min()
+    assert strips.max() <= high * (1 + 1e-9)
+    # The weakest corner by reasoning: least metal in both threads, least friction, most point, least strength.
+    weak = {key: pair[0] for key, pair in ends.items()}
+    for key in ("bore", "D1", "D2", "point_length", "countersink"):
+        weak[key] = ends[key][1]
+    tried = [
+        float(SCREW.torque_to_strip(**{**weak, "blade": blade, "bore": bore, "screw_length": length}))
+        for blade in ends["blade"]
+        for bore in ends["bore"]
+        for length in ends["screw_length"]
+    ]
+    assert low == pytest.approx(min(tried), rel=1e-6)
+
+
 @settings(max_examples=6, deadline=None)
 @given(st.sampled_from([0.01, 1e-3, 1e-5, 1e-7]), st.floats(0.1, 0.5), st.floats(0.2, 20))
 def test_the_low_quantile_of_a_lognormal_is_exact(risk, s, median):
