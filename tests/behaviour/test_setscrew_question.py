@@ -1,4 +1,4 @@
-"""What a user meets who asks about a set screw: findings, what the standards fill in, refusals, pitches, a stuck tube.
+"""What a user meets who asks about a set screw: findings, what the standards fill in, refusals, pitches.
 
 All numbers here are invented; the checks are plain arithmetic, geometry and the tables of set screws.
 """
@@ -10,7 +10,7 @@ import pytest
 from scipy.integrate import trapezoid
 
 import fitcheck as fc
-from fitcheck.bench import SetScrew, StuckTube, Verdict, compare_pitches
+from fitcheck.bench import SetScrew, Verdict, compare_pitches
 from fitcheck.bench.screwfindings import dent_finding
 from fitcheck.bench.screwwords import advised_torque, filled_in, lengths_words, limits
 from fitcheck.bench.sizes import shear_assumption
@@ -35,15 +35,6 @@ SCREW = {
     "pull": "60 N",
 }
 WALL = {key: value for key, value in SCREW.items() if key not in ("hole", "screw", "pull")}
-TUBE = {
-    "external": "M36x1.5-6g-LH",
-    "internal": "M36x1.5-6H-LH",
-    "bore": "32 ± 0.1",
-    "outside": "40 ± 0.1",
-    "external_material": "6061-T6",
-    "internal_material": "6061-T6",
-    "seized": "25 ± 10 N·m",
-}
 
 
 def without(*keys, **change):
@@ -84,8 +75,7 @@ def test_the_strip_finding_says_all_that_a_machinist_needs(question, findings):
 
 
 def test_every_finding_carries_the_cautions_of_strength(findings):
-    tube = fc.ask("handling", **TUBE)
-    for finding in (*findings, *tube):
+    for finding in findings:
         said = " ".join(finding.cautions)
         for words in ("not a certificate", "fly out", "eye protection", "scrap", "licensed engineer"):
             assert words in said, (finding.quantity, words)
@@ -378,58 +368,3 @@ def test_figures_of_strip_risk_and_pitches(findings, pitches):
     shown = figures.short_threads((1.5, 2.1, 2.7))
     assert "this wall, nominal" in figures.svg(shown, "figure", "a figure")
     assert "this wall" not in figures.svg(figures.short_threads(), "figure", "a figure")
-
-
-# -- a stuck tube --------------------------------------------------------------------------------------------
-
-
-def test_a_stuck_tube_is_turned_the_right_way_and_not_too_hard():
-    question = StuckTube.read(TUBE)
-    (finding,) = question.findings()
-    # W = pi/16 (Do^4 - Di^4)/Do under the root d2 - 0.616 P; yield at 275/sqrt(3) MPa.
-    Do = question._sections["d2"].nominal - 0.616025 * 1.5
-    limit = math.pi / 16 * (Do**4 - 32.0**4) / Do * 275 / math.sqrt(3) / 1000
-    assert f"the screwed-in half under its thread yields at about {limit:.2f} N·m" in finding.answer
-    assert finding.nominal == pytest.approx(limit / 25)
-    assert finding.verdict is Verdict.HOLDS
-    assert "Turn clockwise, it is left-hand" in finding.answer
-    assert question.safe_torque < limit
-    right = StuckTube.read({**TUBE, "external": "M36x1.5-6g", "internal": "M36x1.5-6H"}).findings()[0]
-    assert "anticlockwise" in right.answer
-    assert any("never heat a tube with a cell" in caution for caution in right.cautions)
-    assert "no number" in right.details["first"]
-
-
-def test_a_groove_and_a_harder_seat_are_told():
-    (finding,) = fc.ask("handling", **TUBE, neck="33.6 ± 0.05", groove_radius="0.3 ± 0.1", harder="1.0 .. 6.0")
-    assert "the groove behind the thread yields" in finding.answer
-    assert finding.verdict is Verdict.FAILS
-    assert any("penetrant" in change for change in finding.change)
-
-
-def test_friction_of_a_clean_thread_helps_to_loosen_it():
-    plain = StuckTube.read(TUBE)
-    clean = StuckTube.read({**TUBE, "friction_tightened": "B", "friction_loosened": "B"})
-    dry = StuckTube.read({**TUBE, "friction_tightened": "B", "friction_loosened": "E"})
-    assert clean.torque_taken.nominal < plain.torque_taken.nominal < dry.torque_taken.nominal
-
-
-@pytest.mark.parametrize(
-    ("change", "words"),
-    [
-        ({"bore": "34.5"}, r"bore = 34.5 mm: no wall is left under the thread"),
-        ({"outside": "36.2"}, r"outside = 36.2 mm: no wall is left over the thread"),
-        ({"neck": "30", "groove_radius": "1"}, r"neck = 30 mm: a diameter between"),
-        ({"neck": "34"}, r"groove_radius: missing"),
-        ({"neck": "34", "groove_radius": "0"}, r"groove_radius = 0 mm: a radius above 0"),
-        ({"seized": "3 N"}, r"seized = '3 N' is a force"),
-        ({"seized": "0 N·m"}, r"seized = 0 N·m: a value above 0"),
-        ({"external_material": "PMMA"}, r"external_material: material 'PMMA' has no yield value"),
-        ({"friction_loosened": "E"}, r"friction_tightened: missing"),
-        ({"internal": "M36x1.5-6H"}, r"left-hand"),
-    ],
-)
-def test_a_stuck_tube_that_cannot_be(change, words):
-    with pytest.raises(InputError, match=words) as caught:
-        fc.ask("handling", **{**TUBE, **change})
-    assert "\n" not in str(caught.value)
