@@ -11,14 +11,14 @@
 from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
-from fitcheck.bench import QUESTIONS, Finding, Verdict
+from fitcheck.bench import QUESTIONS, Finding, Findings, Verdict, compare_pitches
 from fitcheck.errors import InputError, one_of
 from fitcheck.fits import fit
 from fitcheck.notation import dim
 from fitcheck.sheet import load
 from fitcheck.stack import Dimension, Response, Sum, response
-from fitcheck.strength import material
-from fitcheck.threads import Thread, thread
+from fitcheck.strength import add_material, material
+from fitcheck.threads import Thread, identify, pair, thread
 
 try:
     __version__ = version("fitcheck")
@@ -26,13 +26,23 @@ except PackageNotFoundError:  # a checkout that is not installed
     __version__ = "0+checkout"
 
 
-def ask(question: str, /, **inputs: Any) -> tuple[Finding, ...]:
+def ask(question: str, /, **inputs: Any) -> Findings:
     """The findings on one bench question, its inputs given as notes: `ask("plug_length", travel="4 ± 0.2", ...)`.
 
     The questions and their inputs are those of a sheet. Raises `InputError` for an unknown question and for an unknown,
     missing or unreadable input.
     """
-    return QUESTIONS[one_of("question", question, QUESTIONS)].read(inputs).findings()
+    return Findings(QUESTIONS[one_of("question", question, QUESTIONS)].read(inputs).findings())
+
+
+def _in_a_notebook(finding: Finding) -> str:
+    # The report floor draws with matplotlib, so it is loaded only when a notebook shows a finding.
+    from fitcheck.report.cell import cell
+
+    return cell(finding)
+
+
+Finding._repr_html_ = _in_a_notebook  # type: ignore[attr-defined]
 
 
 def describe(question: str = "") -> str:
@@ -50,12 +60,16 @@ __all__ = [
     "Sum",
     "Thread",
     "Verdict",
+    "add_material",
     "ask",
+    "compare_pitches",
     "describe",
     "dim",
     "fit",
+    "identify",
     "load",
     "material",
+    "pair",
     "response",
     "thread",
 ]

@@ -159,6 +159,12 @@ def read(value: Any, kind: Kind, name: str) -> float:
     return float(finite(name, value, kind.base))
 
 
+def stated_unit(value: Any, kind: Kind) -> Unit:
+    """The unit a value that `read` accepts is stated in; the inside unit if it states none that can be shown."""
+    match = _NUMBER_AND_UNIT.fullmatch(value) if isinstance(value, str) else None
+    return unit(match[2]) if match and match[2] else _INSIDE[kind.base]
+
+
 def _checked(used: Unit, kind: Kind, name: str, value: object) -> Unit:
     if used.kind is not kind:
         raise UnitError(

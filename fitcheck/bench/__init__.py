@@ -1,7 +1,7 @@
 """The bench questions. Each is a class whose inputs are declared with how they are read; `QUESTIONS` lists them."""
 
 from fitcheck.bench.blade import BladeDepth
-from fitcheck.bench.finding import Finding, Requirement, Verdict, judge
+from fitcheck.bench.finding import Finding, Findings, Requirement, Verdict, judge
 from fitcheck.bench.handling import StuckTube
 from fitcheck.bench.inputs import Question
 from fitcheck.bench.joint import ThreadEngagement
@@ -24,6 +24,7 @@ __all__ = [
     "QUESTIONS",
     "BladeDepth",
     "Finding",
+    "Findings",
     "PitchRow",
     "PitchTable",
     "PlugLength",

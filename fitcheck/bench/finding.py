@@ -7,6 +7,7 @@ requirement and what drives it.
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -57,6 +58,10 @@ class Requirement:
     def __post_init__(self) -> None:
         if self.at_least is None and self.at_most is None:
             raise InputError("requirement: give at_least=, at_most= or both")
+        if self.at_least is not None and self.at_most is not None and self.at_least > self.at_most:
+            raise InputError(
+                f"at_most = {self.at_most:g} lies below at_least = {self.at_least:g}: no value can meet both"
+            )
         if not 0 <= finite("risk", self.risk) < 1:
             raise InputError(f"risk = {self.risk:g}: a probability from 0 to below 1 is needed, for example 0.001")
 
@@ -82,7 +87,7 @@ def _rounding(limit: float) -> float:
     return 1e-10 * max(1.0, abs(limit))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Finding:
     """The answer to one question; lengths and other numbers are in the inside unit of `unit.kind`."""
 
@@ -131,7 +136,7 @@ class Finding:
             value = f"{p:.2g} ± {p.standard_error:.1g}"
         else:
             value = f"{p:.2g}"
-        return f"{value} ({p.method}); accepted risk {self.requirement.risk:g}"
+        return f"{value}, {p.method}; accepted risk {self.requirement.risk:g}"
 
     def __str__(self) -> str:
         show = self.show
@@ -147,6 +152,25 @@ class Finding:
                 f"       driven by: {leading or 'nothing varies'}",
             ]
         )
+
+    def __repr__(self) -> str:
+        """What the REPL shows: the lines of `str`, wrapped to 80 columns."""
+        lines = str(self).splitlines()
+        indents = [" " * 7, *[" " * 9] * (len(lines) - 1)]
+        wrapped = [
+            textwrap.fill(line, 80, subsequent_indent=indent, break_on_hyphens=False)
+            for line, indent in zip(lines, indents, strict=True)
+        ]
+        return "\n".join(wrapped)
+
+
+class Findings(tuple[Finding, ...]):
+    """The findings on one question; they print one below the other."""
+
+    __slots__ = ()
+
+    def __repr__(self) -> str:
+        return "\n\n".join(repr(finding) for finding in self)
 
 
 def judge(

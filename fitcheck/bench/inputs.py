@@ -15,12 +15,12 @@ from typing import Any, ClassVar, Protocol, Self
 
 from fitcheck import threads
 from fitcheck.bench.finding import Finding
-from fitcheck.errors import InputError, NotationError, did_you_mean, finite, one_of
+from fitcheck.errors import InputError, NotationError, did_you_mean, one_of
 from fitcheck.notation import dim
 from fitcheck.stack import Dimension
 from fitcheck.strength import Material, material, material_names
 from fitcheck.threads import Thread
-from fitcheck.units import LENGTH, Kind, read
+from fitcheck.units import LENGTH, RATIO, Kind, Unit, read, stated_unit
 
 Parts = Mapping[str, Dimension]
 """Dimensions that have a name of their own and may be used in several questions."""
@@ -85,6 +85,17 @@ class Several:
         return {"type": "array", "items": self.each.schema()}
 
 
+class Stated(float):
+    """A number in the inside unit that remembers the unit it was stated in, so that answers can use it."""
+
+    unit: Unit
+
+    def __new__(cls, inside: float, used: Unit) -> Stated:
+        self = super().__new__(cls, inside)
+        self.unit = used
+        return self
+
+
 @dataclass(frozen=True, slots=True)
 class Exact:
     """A number without tolerance, such as a requirement: in the inside unit, or with its unit."""
@@ -95,8 +106,8 @@ class Exact:
     def expects(self) -> str:
         return f"a {self.kind.name} such as {self.kind.example}"
 
-    def read(self, value: Any, where: str, parts: Parts) -> float:
-        return read(value, self.kind, where)
+    def read(self, value: Any, where: str, parts: Parts) -> Stated:
+        return Stated(read(value, self.kind, where), stated_unit(value, self.kind))
 
     def schema(self) -> dict[str, Any]:
         return _TEXT_OR_NUMBER
@@ -106,16 +117,16 @@ class Exact:
 class Fraction:
     """A probability: above 0 and below 1."""
 
-    expects: ClassVar[str] = "a probability above 0 and below 1, such as 0.001"
+    expects: ClassVar[str] = "a probability above 0 and below 1, such as 0.001 or '0.1 %'"
 
     def read(self, value: Any, where: str, parts: Parts) -> float:
-        number = finite(where, value) if not isinstance(value, bool) else value
-        if isinstance(value, bool) or not 0 < number < 1:
+        number = read(value, RATIO, where)
+        if not 0 < number < 1:
             raise InputError(f"{where} = {value!r}: {self.expects} is needed")
-        return float(number)
+        return number
 
     def schema(self) -> dict[str, Any]:
-        return {"type": "number", "exclusiveMinimum": 0, "exclusiveMaximum": 1}
+        return {"anyOf": [{"type": "number", "exclusiveMinimum": 0, "exclusiveMaximum": 1}, {"type": "string"}]}
 
 
 @dataclass(frozen=True, slots=True)
