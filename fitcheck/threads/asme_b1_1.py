@@ -103,16 +103,21 @@ def minor_tolerance(D: ArrayLike, n: ArrayLike, tolerance_class: str, *, special
 def engagement_basis(D: ArrayLike, n: ArrayLike, series: str) -> Any:
     """Length of engagement, in, that the tolerances of a series are based on: D, or 9 P.
 
-    The diameter for UNC, UNF and 4-, 6- and 8-UN, good up to 1.5 D; else nine pitches, good from 5 P to 15 P.
+    The diameter for UNC, UNF, 4-, 6- and 8-UN and 1-14 UNS, good up to 1.5 D; else nine pitches, good from 5 P to
+    15 P.
     """
     D, n = np.asarray(positive("D", D, "in")), np.asarray(positive("n", n))
-    return np.where(based_on_diameter(n, series), D, 9 / n)
+    return np.where(based_on_diameter(D, n, series), D, 9 / n)
 
 
-def based_on_diameter(n: ArrayLike, series: str) -> Any:
+def based_on_diameter(D: ArrayLike, n: ArrayLike, series: str) -> Any:
     """Whether the tolerances of a series are based on an engagement of one diameter; if not, on nine pitches."""
-    always, pitches = _by_diameter()[one_of("series", series, SERIES)]
-    return always | np.isin(n, pitches)
+    D, n = np.asarray(D), np.asarray(n)
+    found = np.zeros(np.broadcast_shapes(D.shape, n.shape), dtype=bool)
+    for tpi, diameter in _by_diameter()[one_of("series", series, SERIES)]:
+        here = True if tpi is None else n == tpi
+        found |= here if diameter is None else here & (np.abs(D - diameter) < 5e-5)
+    return found
 
 
 def tolerance_diameter(D: ArrayLike) -> Any:
@@ -261,16 +266,11 @@ def _exceptions() -> dict[str, list[tuple[float | None, float, int, str, int]]]:
 
 
 @lru_cache(maxsize=1)
-def _by_diameter() -> dict[str, tuple[bool, tuple[float, ...]]]:
-    """For each series: whether its tolerance is based on the diameter always, and else for which n."""
-    rows = [row for row in table("unified_engagement", {"tpi": number}).rows if row["basis"] == "diameter"]
-    return {
-        name: (
-            any(row["series"] == name and row["tpi"] is None for row in rows),
-            tuple(row["tpi"] for row in rows if row["series"] == name and row["tpi"] is not None),
-        )
-        for name in SERIES
-    }
+def _by_diameter() -> dict[str, list[tuple[float | None, float | None]]]:
+    """For each series the (n, D) whose tolerance is based on the diameter; None stands for every one."""
+    rows = table("unified_engagement", {"tpi": number, "diameter": number}).rows
+    by_diameter = [row for row in rows if row["basis"] == "diameter"]
+    return {name: [(row["tpi"], row["diameter"]) for row in by_diameter if row["series"] == name] for name in SERIES}
 
 
 @lru_cache(maxsize=1)

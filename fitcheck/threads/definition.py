@@ -14,6 +14,11 @@ ISO = "ISO metric"
 UNIFIED = "Unified"
 
 
+def short(value: float) -> str:
+    """A size as designations write it: up to four decimals, none that say nothing."""
+    return f"{value:.4f}".rstrip("0").rstrip(".")
+
+
 @dataclass(frozen=True, slots=True)
 class Thread:
     """A 60° screw thread of one gender. Lengths are in mm; `unit` is the one its standard prints in.
@@ -59,13 +64,13 @@ class Thread:
         """The one canonical text of this thread; parsing it gives an equal thread."""
         hand = "-LH" if self.left_hand else ""
         if self.system == ISO:
-            pitch = f"{self.pitch:g}" if self.starts == 1 else f"Ph{self.lead:g}P{self.pitch:g}"
+            pitch = short(self.pitch) if self.starts == 1 else f"Ph{short(self.lead)}P{short(self.pitch)}"
             group = "" if self.group == "N" else f"-{self.group}"
             special = " special" if self.series == "special" else ""
             return f"M{self.size}x{pitch}-{self.tolerance_class}{group}{hand}{special}"
         series = self.series.replace("UN", "UNR") if self.rounded_root else self.series
-        length = "" if self.engagement is None else f" LE {round(self.engagement / 25.4, 4):g}"
-        return f"{self.size}-{self.tpi:g} {series}-{self.tolerance_class}{hand}{length}"
+        length = "" if self.engagement is None else f" LE {short(self.engagement / 25.4)}"
+        return f"{self.size}-{short(self.tpi)} {series}-{self.tolerance_class}{hand}{length}"
 
     @property
     def pitch_diameter(self) -> float:

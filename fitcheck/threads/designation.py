@@ -16,6 +16,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any, NoReturn
 
 from fitcheck.errors import DesignationError
@@ -69,25 +70,26 @@ _NUMBER = r"(?:[0-9]{1,4}(?:\.[0-9]{0,4})?|\.[0-9]{1,4})"
 _D = re.compile(_NUMBER)
 _TIMES = re.compile(r" *[xX*] *")
 _LEAD = re.compile(rf"[pP][hH] *({_NUMBER}) *[pP] *({_NUMBER})")
-_DASH = re.compile(r"[ -]*")
-_METRIC_CLASS = re.compile(r"([0-9]{1,2}[A-Za-z](?:[0-9]{1,2}[A-Za-z])?)(?![A-Za-z0-9])")
+_SLASH = re.compile(r" */ *")
+_TPI_DASH = re.compile(r" *- *")
+_METRIC_CLASS = re.compile(r"([1-9][0-9]?[A-Za-z](?:[1-9][0-9]?[A-Za-z])?)(?![A-Za-z0-9])")
 _WORD = re.compile(r"[^ \-/]+")
 _HAND = re.compile(r"(LH|RH)(?![A-Za-z0-9])", re.IGNORECASE)
 _GROUP = re.compile(r"([SNL])(?![A-Za-z0-9])", re.IGNORECASE)
 _SPECIAL = re.compile(r"special(?![A-Za-z0-9])", re.IGNORECASE)
 _STARTS = re.compile(r"\( *(two|three|four|[2-9]) +starts? *\)", re.IGNORECASE)
 
-_NUMBER_SIZE = re.compile(r"(?:#|[nN][oO]\.? ?) *([0-9]{1,3})(?![0-9./])")
+_NUMBER_SIZE = re.compile(r"(?:#|[nN][oO]\.? ?) *(0|[1-9][0-9]{0,2})(?![0-9./])")
 _MIXED = re.compile(r"([0-9]{1,2})(?: +|-)([0-9]{1,3})/([0-9]{1,3})(?![0-9./])")
 _FRACTION = re.compile(r"([0-9]{1,3})/([0-9]{1,3})(?![0-9./])")
 _DECIMAL = re.compile(r"([0-9]{0,2}\.[0-9]{1,5})(?![0-9.])")
-_WHOLE = re.compile(r"([0-9]{1,2})(?![0-9./])")
+_WHOLE = re.compile(r"(0|[1-9][0-9]?)(?![0-9./])")
 _INCH = re.compile(r' *(?:"|in(?![A-Za-z]))')
 _TPI = re.compile(
     r"([0-9]{1,3})(?: +([1-9])/([2-9]))?(?![0-9./A-Za-z])|([0-9]{1,3}\.[0-9]{1,4})(?![0-9./])|([0-9]{1,3})(?=[uU][nN])"
 )
 _SERIES = re.compile(r"(UN(?:R?(?:C|F|EF|S)|R)?)(?![A-Za-z])", re.IGNORECASE)
-_UNIFIED_CLASS = re.compile(r"([0-9]{1,2}[A-Za-z])(?![A-Za-z0-9])")
+_UNIFIED_CLASS = re.compile(r"([1-9][0-9]?[A-Za-z])(?![A-Za-z0-9])")
 _ENGAGEMENT = re.compile(rf"L\.?E\.? *=? *({_NUMBER})(?: *(?:\"|in))?(?![A-Za-z0-9.])", re.IGNORECASE)
 
 
@@ -107,13 +109,18 @@ def read(text: Any) -> Parts:
     refuse(text, start, f"a designation begins with M or with an inch size, for example {EXAMPLES}")
 
 
+@lru_cache(maxsize=4096)
+def _exact(number: str) -> Fraction:
+    return Fraction(number.rstrip("."))
+
+
 def _read_metric(text: str, folded: str, at: int) -> Parts:
     parts = Parts(text, metric=True)
     at = _skip(folded, at)
     found = _D.match(folded, at)
     if not found:
         refuse(text, at, "a diameter in mm is needed after M, for example 'M6x1-6g'")
-    parts.size, parts.diameter, parts.spots["size"] = found[0], Fraction(found[0].rstrip(".")), at
+    parts.size, parts.diameter, parts.spots["size"] = found[0], _exact(found[0]), at
     at = found.end()
     times = _TIMES.match(folded, at)
     if times:
@@ -121,10 +128,10 @@ def _read_metric(text: str, folded: str, at: int) -> Parts:
         parts.spots["pitch"] = at
         if lead := _LEAD.match(folded, at):
             parts.spots["lead"] = at
-            parts.lead, parts.pitch = Fraction(lead[1].rstrip(".")), Fraction(lead[2].rstrip("."))
+            parts.lead, parts.pitch = _exact(lead[1]), _exact(lead[2])
             at = lead.end()
         elif pitch := _D.match(folded, at):
-            parts.pitch = Fraction(pitch[0].rstrip("."))
+            parts.pitch = _exact(pitch[0])
             at = pitch.end()
         else:
             refuse(text, at, "a pitch in mm is needed after x, for example 'M6x1' or 'M16xPh3P1.5'")
@@ -160,13 +167,13 @@ def _read_unified(text: str, folded: str, at: int) -> Parts:
     at = _read_size(parts, folded, at)
     if inch := _INCH.match(folded, at):
         at = inch.end()
-    dash = re.compile(r" *- *").match(folded, at)
+    dash = _TPI_DASH.match(folded, at)
     found = _TPI.match(folded, dash.end()) if dash else None
     if not dash or not found:
         spot = dash.end() if dash else at
         refuse(text, spot, "threads per inch are needed after the size, for example '1/4-20 UNC-2A' or '#8-32 UNC-2B'")
     parts.spots["pitch"] = dash.end()
-    parts.pitch = Fraction(found[1] or found[4] or found[5])
+    parts.pitch = _exact(found[1] or found[4] or found[5])
     if found[2]:
         parts.pitch += Fraction(int(found[2]), int(found[3]))
     at = found.end()
@@ -182,7 +189,7 @@ def _read_unified(text: str, folded: str, at: int) -> Parts:
             parts.special = True
         elif found := _ENGAGEMENT.match(folded, at):
             _once(parts, "engagement", at)
-            parts.engagement = Fraction(found[1].rstrip("."))
+            parts.engagement = _exact(found[1])
         elif found := _UNIFIED_CLASS.match(folded, at):
             at = _classes(parts, folded, at, _UNIFIED_CLASS)
             continue
@@ -203,9 +210,9 @@ def _read_size(parts: Parts, folded: str, at: int) -> int:
     elif found := _FRACTION.match(folded, at):
         parts.diameter = _fraction(parts.text, at, found[1], found[2])
     elif found := _DECIMAL.match(folded, at):
-        parts.diameter = Fraction(found[1])
+        parts.diameter = _exact(found[1])
     elif found := _WHOLE.match(folded, at):
-        parts.number, parts.diameter = int(found[1]), Fraction(found[1])
+        parts.number, parts.diameter = int(found[1]), _exact(found[1])
     else:
         refuse(parts.text, at, "an inch size is needed, for example '#8', '1/4', '1 1/8' or '0.250'")
     parts.size = found[0]
@@ -224,7 +231,7 @@ def _classes(parts: Parts, folded: str, at: int, pattern: re.Pattern[str]) -> in
     found = pattern.match(folded, at)
     assert found is not None
     parts.classes.append(found[1])
-    slash = re.compile(r" */ *").match(folded, found.end())
+    slash = _SLASH.match(folded, found.end())
     if not slash:
         return found.end()
     parts.spots["second class"] = slash.end()

@@ -15,6 +15,7 @@ memory and confirmed by the printed tables (tests/published/test_iso965.py).
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
@@ -58,12 +59,7 @@ def crest_tolerance(P: ArrayLike, grade: int, *, external: bool) -> Any:
     P: pitch in mm, 0.2 to 8 in the standard's table (other pitches by the same formula).
     grade: 4, 6, 8 for Td; 4 to 8 for TD1. Source: ISO 965-1:1998 clause 13 and Tables 2 and 3.
     """
-    P = _pitch(P)
-    if external:
-        return _graded("Td", 180 * P ** (2 / 3) - 3.15 / np.sqrt(P), np.zeros_like(P), P, grade)
-    # Between the two formulas, for pitches of no standard, they meet at about P = 0.9.
-    fine = 433 * P - 190 * P**1.22
-    return _graded("TD1", np.where(P < 0.9, fine, 230 * P**0.7), np.zeros_like(P), P, grade)
+    return _crest(_pitch(P), grade, external)
 
 
 def pitch_tolerance(d: ArrayLike, P: ArrayLike, grade: int, *, external: bool) -> Any:
@@ -75,10 +71,7 @@ def pitch_tolerance(d: ArrayLike, P: ArrayLike, grade: int, *, external: bool) -
     d: basic major diameter in mm, over 0.99 up to 355. P: pitch in mm. grade: 3 to 9 for Td2, 4 to 8 for TD2.
     Source: ISO 965-1:1998 clause 13 and Tables 4 and 5.
     """
-    P = _pitch(P)
-    lower, upper = _range(d)
-    formula = 90 * P**0.4 * (lower * upper) ** 0.05
-    return _graded("Td2" if external else "TD2", formula, lower, P, grade)
+    return _pitch_diameter(np.asarray(positive("d", d, "mm")), _pitch(P), grade, external)
 
 
 def deviation(P: ArrayLike, position: str) -> Any:
@@ -89,25 +82,7 @@ def deviation(P: ArrayLike, position: str) -> Any:
     Source: ISO 965-1:1998 Table 1. Positions a to d are those of the 2013 edition, from memory and
     unconfirmed, and exist for the standard pitches from 1 mm only.
     """
-    P = _pitch(P)
-    at = positions().get(position)
-    if at is None:
-        raise InputError(f"tolerance position {position!r}: one of {', '.join(positions())} is needed")
-    if at.constant is None or at.slope is None:
-        size = np.full(P.shape, -1, dtype=np.int64)
-    elif at.constant == 0:
-        size = np.zeros(P.shape, dtype=np.int64)
-    else:
-        numbers, _, mean = _r40()
-        size = np.rint(numbers[np.searchsorted(mean, at.constant + at.slope * P)]).astype(np.int64)
-    for pitch, value in _position_exceptions().get(position.lower() if position in "GFE" else position, ()):
-        size = np.where(_same(P, pitch), value, size)
-    if np.any(size < 0):
-        missing = float(P[size < 0].flat[0])
-        raise InputError(
-            f"tolerance position {position!r} with pitch {missing:g}: only standard pitches from 1 mm have it"
-        )
-    return -size if at.external else size
+    return _deviation(_pitch(P), position)
 
 
 def external_limits(d: ArrayLike, P: ArrayLike, grades: tuple[int, int], position: str) -> dict[str, Integers]:
@@ -118,9 +93,9 @@ def external_limits(d: ArrayLike, P: ArrayLike, grades: tuple[int, int], positio
     Sizes are carried unrounded and rounded once (ISO 965-1:1998; Machinery's Handbook 27 p. 1794).
     """
     d, P = np.asarray(positive("d", d, "mm")), _pitch(P)
-    es = deviation(P, position)
-    Td = crest_tolerance(P, grades[1], external=True)
-    Td2 = pitch_tolerance(d, P, grades[0], external=True)
+    es = _deviation(P, position)
+    Td = _crest(P, grades[1], external=True)
+    Td2 = _pitch_diameter(d, P, grades[0], external=True)
     d2 = 1000 * (d - 0.75 * TRIANGLE * P) + es
     major_max = half_up(1000 * d + es)
     pitch_max = half_up(d2)
@@ -142,9 +117,9 @@ def internal_limits(d: ArrayLike, P: ArrayLike, grades: tuple[int, int], positio
     Source: ISO 965-1:1998; Machinery's Handbook 27 p. 1794.
     """
     d, P = np.asarray(positive("d", d, "mm")), _pitch(P)
-    EI = deviation(P, position)
-    TD1 = crest_tolerance(P, grades[1], external=False)
-    TD2 = pitch_tolerance(d, P, grades[0], external=False)
+    EI = _deviation(P, position)
+    TD1 = _crest(P, grades[1], external=False)
+    TD2 = _pitch_diameter(d, P, grades[0], external=False)
     pitch_min = half_up(1000 * (d - 0.75 * TRIANGLE * P) + EI)
     minor_min = half_up(1000 * (d - 1.25 * TRIANGLE * P) + EI)
     return {
@@ -161,10 +136,8 @@ def engagement_group_N(d: float, P: float) -> tuple[float, float] | None:
 
     Source: ISO 965-1:1998 Table 6 (data; the approximate formulas of the standard do not reproduce it).
     """
-    for row in _engagement():
-        if row["over"] < d <= row["upto"] and abs(row["pitch"] - P) < 1e-9:
-            return row["lN_min"], row["lN_max"]
-    return None
+    index = bisect_left(_bounds_list(), d)
+    return _engagement().get((index, round(P * _PITCH_STEPS)))
 
 
 def tabulated(d: ArrayLike, P: ArrayLike, grades: tuple[int, int], position: str) -> NDArray[np.bool_]:
@@ -172,15 +145,22 @@ def tabulated(d: ArrayLike, P: ArrayLike, grades: tuple[int, int], position: str
 
     grades: (pitch diameter, crest). What is not tabulated is computed by the same formulas.
     """
-    d, P = np.broadcast_arrays(np.asarray(d, dtype=float), np.asarray(P, dtype=float))
-    at = positions()[position]
-    filled = at.pitch_from <= P + 1e-9
+    return np.asarray(combined(d, P) & filled(P, grades, position))
+
+
+def combined(d: ArrayLike, P: ArrayLike) -> NDArray[np.bool_]:
+    """Whether the standard's tables of pitch diameter tolerance and engagement combine the diameter with the pitch."""
+    d, P = np.asarray(d, dtype=float), np.asarray(P, dtype=float)
+    return np.isin(np.searchsorted(_bounds(), d) * _CELL + np.rint(P * _PITCH_STEPS), _engagement_cells())
+
+
+def filled(P: ArrayLike, grades: tuple[int, int], position: str) -> NDArray[np.bool_]:
+    """Whether the standard's tables have the grades and the position of a class for the pitch."""
+    P, at = np.asarray(P, dtype=float), positions()[position]
+    found = at.pitch_from <= P + 1e-9
     for quantity, grade in zip(("Td2", "Td") if at.external else ("TD2", "TD1"), grades, strict=True):
-        filled &= _filled(quantity, P, grade)
-    in_range = np.zeros(d.shape, dtype=bool)
-    for row in _engagement():
-        in_range |= (row["over"] < d) & (d <= row["upto"]) & _same(P, row["pitch"])
-    return filled & in_range
+        found &= _filled(quantity, P, grade)
+    return found
 
 
 def untabulated(d: float, P: float, grades: tuple[int, int], position: str) -> tuple[str, ...]:
@@ -219,6 +199,41 @@ def grades() -> dict[str, dict[int, int]]:
     return found
 
 
+def _deviation(P: NDArray[np.float64], position: str) -> Any:
+    at = positions().get(position)
+    if at is None:
+        raise InputError(f"tolerance position {position!r}: one of {', '.join(positions())} is needed")
+    if at.constant is None or at.slope is None:
+        size = np.full(P.shape, -1, dtype=np.int64)
+    elif at.constant == 0:
+        size = np.zeros(P.shape, dtype=np.int64)
+    else:
+        numbers, _, mean = _r40()
+        size = np.rint(numbers[np.searchsorted(mean, at.constant + at.slope * P)]).astype(np.int64)
+    for pitch, value in _position_exceptions().get(position.lower() if position in "GFE" else position, ()):
+        size = np.where(_same(P, pitch), value, size)
+    if np.any(size < 0):
+        missing = float(P[size < 0].flat[0])
+        raise InputError(
+            f"tolerance position {position!r} with pitch {missing:g}: only standard pitches from 1 mm have it"
+        )
+    return -size if at.external else size
+
+
+def _crest(P: NDArray[np.float64], grade: int, external: bool) -> Any:
+    if external:
+        return _graded("Td", 180 * P ** (2 / 3) - 3.15 / np.sqrt(P), 0.0, P, grade)
+    # Between the two formulas, for pitches of no standard, they meet at about P = 0.9.
+    fine = 433 * P - 190 * P**1.22
+    return _graded("TD1", np.where(P < 0.9, fine, 230 * P**0.7), 0.0, P, grade)
+
+
+def _pitch_diameter(d: NDArray[np.float64], P: NDArray[np.float64], grade: int, external: bool) -> Any:
+    lower, upper = _range(d)
+    formula = 90 * P**0.4 * (lower * upper) ** 0.05
+    return _graded("Td2" if external else "TD2", formula, lower, P, grade)
+
+
 def _graded(quantity: str, formula: Any, lower: Any, P: Any, grade: int) -> Any:
     """The tolerance of `grade` from the grade 6 `formula`; `lower` tells the diameter range apart."""
     places = grades()[quantity]
@@ -234,8 +249,7 @@ def _graded(quantity: str, formula: Any, lower: Any, P: Any, grade: int) -> Any:
     return tolerance
 
 
-def _range(d: ArrayLike) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    d = np.asarray(positive("d", d, "mm"))
+def _range(d: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     bounds = _bounds()
     index = np.searchsorted(bounds, d, side="left")
     if np.any((index == 0) | (index == len(bounds))):
@@ -316,12 +330,26 @@ def _coverage() -> dict[str, list[tuple[float, float, int, int]]]:
 
 
 @lru_cache(maxsize=1)
-def _engagement() -> Any:
-    columns: dict[str, Callable[[str], Any]] = {
-        "over": float,
-        "upto": float,
-        "pitch": float,
-        "lN_min": float,
-        "lN_max": float,
+def _bounds_list() -> list[float]:
+    return list(map(float, _bounds()))
+
+
+# Pitches are told apart to a nanometre, so that one reckoned from another unit is still found in a table.
+_PITCH_STEPS = 1_000_000
+_CELL = 100 * _PITCH_STEPS
+
+
+@lru_cache(maxsize=1)
+def _engagement() -> dict[tuple[int, int], tuple[float, float]]:
+    """Lengths of engagement of group N by (index of the upper end of the diameter range, pitch in nm)."""
+    names = ("over", "upto", "pitch", "lN_min", "lN_max")
+    columns: dict[str, Callable[[str], Any]] = dict.fromkeys(names, float)
+    return {
+        (bisect_left(_bounds_list(), row["upto"]), round(row["pitch"] * _PITCH_STEPS)): (row["lN_min"], row["lN_max"])
+        for row in table("iso_engagement", columns).rows
     }
-    return table("iso_engagement", columns).rows
+
+
+@lru_cache(maxsize=1)
+def _engagement_cells() -> NDArray[np.float64]:
+    return np.array([index * _CELL + pitch for index, pitch in _engagement()], dtype=float)

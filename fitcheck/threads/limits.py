@@ -14,8 +14,10 @@ from fitcheck.errors import InputError, one_of
 from fitcheck.stack import Dimension, dimension
 from fitcheck.threads import asme_b1_1, iso965
 from fitcheck.threads.definition import ISO, Thread
+from fitcheck.threads.metric import read_class
 from fitcheck.threads.profile import triangle_height
 from fitcheck.threads.series import unified_arrays
+from fitcheck.threads.standard import metric_class, unified_class
 
 DIAMETERS = ("major", "pitch", "minor")
 _KEYS = ("major_max", "major_min", "pitch_max", "pitch_min", "minor_max", "minor_min")
@@ -168,8 +170,8 @@ def limits(thread: Thread, procedure: str = "table", hot_rolled: bool = False) -
         scale, per = 254, 100_000
 
     def size(which: str) -> Size:
-        ends = (values.get(f"{which}_max"), values.get(f"{which}_min"))
-        return Size(*(None if end is None else end * scale / per for end in ends))
+        high, low = values.get(f"{which}_max"), values.get(f"{which}_min")
+        return Size(None if high is None else high * scale / per, None if low is None else low * scale / per)
 
     minor = size("minor")
     if thread.rounded_root and thread.external:
@@ -178,19 +180,27 @@ def limits(thread: Thread, procedure: str = "table", hot_rolled: bool = False) -
 
 
 def _metric(t: Thread) -> dict[str, int]:
-    digits = [int(one) for one in t.tolerance_class if one.isdigit()]
+    at = read_class(t.tolerance_class)
+    if isinstance(at, str):
+        raise InputError(f"{t.designation}: class {t.tolerance_class!r} {at}")
+    kept = metric_class(at.grades, at.letter).find((t.nominal, t.pitch, ""))
+    if kept is not None:
+        return kept
     find = iso965.external_limits if t.external else iso965.internal_limits
-    return _whole(find(t.nominal, t.pitch, (digits[0], digits[-1]), t.tolerance_class[-1]))
+    return _whole(find(t.nominal, t.pitch, at.grades, at.letter))
 
 
 def _unified(t: Thread, procedure: str, hot_rolled: bool) -> dict[str, int]:
-    D = np.array([round(t.nominal / 25.4, 4)])
-    LE = None if t.engagement is None else np.array([t.engagement / 25.4])
-    sizes = unified_arrays(D, np.array([t.tpi]), [t.series], LE)
-    find = asme_b1_1.external_limits if t.external else asme_b1_1.internal_limits
-    values = _whole(find(sizes, t.tolerance_class, procedure))
+    D = round(t.nominal / 25.4, 4)
+    standard = unified_class(t.tolerance_class, procedure) if t.engagement is None else None
+    values = standard.find((round(D * 10_000), t.tpi, t.series)) if standard else None
+    if values is None:
+        LE = None if t.engagement is None else np.array([t.engagement / 25.4])
+        sizes = unified_arrays(np.array([D]), np.array([t.tpi]), [t.series], LE)
+        find = asme_b1_1.external_limits if t.external else asme_b1_1.internal_limits
+        values = _whole(find(sizes, t.tolerance_class, procedure))
     if hot_rolled:
-        if t.tolerance_class != "2A" or not ((t.series == "UNC" and D[0] >= 0.25) or (t.series == "UN" and t.tpi == 8)):
+        if t.tolerance_class != "2A" or not ((t.series == "UNC" and D >= 0.25) or (t.series == "UN" and t.tpi == 8)):
             raise InputError(
                 f"{t.designation}: ASME B1.1 gives unfinished hot-rolled material a major diameter of its own "
                 "for class 2A of UNC from 1/4 in and of 8-UN only"

@@ -3,12 +3,25 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import lru_cache
+from typing import NamedTuple
 
 from fitcheck.errors import InputError
 from fitcheck.threads import iso965, profile
-from fitcheck.threads.definition import ISO, Thread
+from fitcheck.threads.definition import ISO, Thread, short
 from fitcheck.threads.designation import Parts, stated_gender
 from fitcheck.threads.series import metric_sizes, nearest
+from fitcheck.threads.standard import metric_class
+
+
+class MetricClass(NamedTuple):
+    """A class as its parts: canonical name, gender, (pitch diameter grade, crest grade), position, its standing."""
+
+    name: str
+    external: bool
+    grades: tuple[int, int]
+    letter: str
+    status: str
 
 
 def metric_thread(parts: Parts, external: bool | None, special: bool, engagement: float | None) -> Thread:
@@ -18,25 +31,40 @@ def metric_thread(parts: Parts, external: bool | None, special: bool, engagement
     if starts > 1:
         assumed.append("tolerances of the single-start thread of this pitch")
     group = parts.group or _group(d, P, engagement, assumed)
-    name, external = _metric_class(parts, external, d, group, assumed)
-    letter = name[-1]
-    crest, pitch = _metric_grades(name)[1], _metric_grades(name)[0]
-    assumed.extend(iso965.untabulated(d, P, (pitch, crest), letter))
-    status = iso965.positions()[letter].status
-    if status != "ISO 965-1":
-        assumed.append(f"tolerance position {letter}: {status}")
-    try:
-        iso965.deviation(P, letter)
-    except InputError as error:
-        parts.refuse("class", str(error))
-    tolerance = int(iso965.pitch_tolerance(d, P, pitch, external=external)) / 1000
-    if tolerance >= profile.ADDENDUM * P:
+    at = _metric_class(parts, external, d, group, assumed)
+    limits = metric_class(at.grades, at.letter)
+    if not limits.is_tabulated((d, P, "")):
+        assumed.extend(iso965.untabulated(d, P, at.grades, at.letter))
+    if at.status != "ISO 965-1":
+        assumed.append(f"tolerance position {at.letter}: {at.status}")
+    found = limits.find((d, P, ""))
+    if found is None:
+        try:
+            iso965.deviation(P, at.letter)
+        except InputError as error:
+            parts.refuse("class", str(error))
+        tolerance = int(iso965.pitch_tolerance(d, P, at.grades[0], external=at.external))
+    else:
+        tolerance = found["pitch_max"] - found["pitch_min"]
+    if tolerance >= 1000 * profile.ADDENDUM * P:
         parts.refuse(
             "pitch",
-            f"pitch {P:g} mm is too fine: the tolerance of {name} on {d:g} mm, {tolerance:g} mm, eats the thread",
+            f"pitch {P:g} mm is too fine: the tolerance of {at.name} on {d:g} mm, {tolerance / 1000:g} mm, "
+            "eats the thread",
         )
     return Thread(
-        ISO, f"{d:g}", d, P, 25.4 / P, external, parts.left_hand, name, series, starts, group, assumed=tuple(assumed)
+        ISO,
+        short(d),
+        d,
+        P,
+        25.4 / P,
+        at.external,
+        parts.left_hand,
+        at.name,
+        series,
+        starts,
+        group,
+        assumed=tuple(assumed),
     )
 
 
@@ -99,35 +127,45 @@ def _group(d: float, P: float, engagement: float | None, assumed: list[str]) -> 
     return group
 
 
-def _metric_class(parts: Parts, external: bool | None, d: float, group: str, assumed: list[str]) -> tuple[str, bool]:
-    if not parts.classes:
+def _metric_class(parts: Parts, external: bool | None, d: float, group: str, assumed: list[str]) -> MetricClass:
+    name = parts.classes[0] if parts.classes else None
+    if name is None:
         if external is None:
             assumed.append("external thread: the text states no class; external=False asks for the nut")
             external = True
         name = _metric_default(d, group, external)
         assumed.append(f"class {name}: what ISO 965-1 recommends for the medium quality, group {group}")
-        return name, external
-    name = parts.classes[0]
+    found = read_class(name)
+    if isinstance(found, str):
+        parts.refuse("class", f"class {name!r} {found}")
+    if parts.classes:
+        stated_gender(parts, found.external, external)
+    return found
+
+
+@lru_cache(maxsize=512)
+def read_class(name: str) -> MetricClass | str:
+    """A class such as 6g or 5H6H as its parts, or what is wrong with it, to follow its name in a message."""
     letters = [one for one in name if one.isalpha()]
+    digits = "".join(one if one.isdigit() else " " for one in name).split()
+    if not letters or len(letters) != len(digits) or name != "".join(map("".join, zip(digits, letters, strict=True))):
+        return "is none of ISO 965-1: one such as 6g or 5H6H is accepted"
     allowed = iso965.positions()
     for letter in letters:
         if letter not in allowed:
-            parts.refuse("class", f"class {name!r} has no tolerance position {letter!r}: {_letters()} are accepted")
+            return f"has no tolerance position {letter!r}: {_letters()} are accepted"
     if len(set(letters)) > 1:
-        parts.refuse(
-            "class", f"class {name!r} mixes positions {letters[0]} and {letters[1]}: both parts need one letter"
-        )
+        return f"mixes positions {letters[0]} and {letters[1]}: both parts need one letter"
     at = allowed[letters[0]]
-    for grade, quantity in zip(_metric_grades(name), ("Td2", "Td") if at.external else ("TD2", "TD1"), strict=True):
+    grades = (int(digits[0]), int(digits[-1]))
+    for grade, quantity in zip(grades, ("Td2", "Td") if at.external else ("TD2", "TD1"), strict=True):
         known = iso965.grades()[quantity]
         if grade not in known:
             which = "pitch" if quantity.endswith("2") else "crest"
-            grades = ", ".join(map(str, known))
             kind = "screws" if at.external else "nuts"
-            parts.refuse("class", f"class {name!r} has no grade {grade} for the {which} diameter: {kind} have {grades}")
-    if len(letters) == 2 and _metric_grades(name)[0] == _metric_grades(name)[1]:
-        name = f"{_metric_grades(name)[0]}{letters[0]}"
-    return name, stated_gender(parts, at.external, external)
+            return f"has no grade {grade} for the {which} diameter: {kind} have {', '.join(map(str, known))}"
+    one, other = (f"{grade}{at.letter}" for grade in grades)
+    return MetricClass(one if one == other else one + other, at.external, grades, at.letter, at.status)
 
 
 def _metric_default(d: float, group: str, external: bool) -> str:
@@ -136,12 +174,6 @@ def _metric_default(d: float, group: str, external: bool) -> str:
             {"S": "5h6h", "N": "6h", "L": "7h6h"}[group] if d <= 1.4 else {"S": "5g6g", "N": "6g", "L": "7g6g"}[group]
         )
     return {"S": "4H", "N": "5H", "L": "6H"}[group] if d <= 1.4 else {"S": "5H", "N": "6H", "L": "7H"}[group]
-
-
-def _metric_grades(name: str) -> tuple[int, int]:
-    """(pitch diameter grade, crest diameter grade) of a class such as 6g or 5g6g."""
-    digits = "".join(one if one.isdigit() else " " for one in name).split()
-    return int(digits[0]), int(digits[-1])
 
 
 def _letters() -> str:

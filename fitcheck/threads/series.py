@@ -34,6 +34,8 @@ class UnifiedSize:
     diameter: int
     tpi: float
     series: str
+    by_diameter: bool
+    """Whether its tolerances are based on an engagement of one diameter; if not, on nine pitches."""
 
 
 @lru_cache(maxsize=1)
@@ -52,7 +54,16 @@ def metric_sizes() -> dict[float, MetricSize]:
 def unified_sizes() -> dict[tuple[int, float], UnifiedSize]:
     """The standard series and selected combinations of ASME B1.1, by (diameter in 0.0001 in, threads per inch)."""
     rows = table("unified_series", {"diameter": float, "tpi": float}).rows
-    found = [UnifiedSize(row["size"], round(10000 * row["diameter"]), row["tpi"], row["series"]) for row in rows]
+    found = [
+        UnifiedSize(
+            row["size"],
+            round(10000 * row["diameter"]),
+            row["tpi"],
+            row["series"],
+            bool(based_on_diameter(row["diameter"], row["tpi"], row["series"])),
+        )
+        for row in rows
+    ]
     return {(one.diameter, one.tpi): one for one in found}
 
 
@@ -82,7 +93,7 @@ def unified_arrays(
         here = index == k
         if here.any():
             basis[here] = engagement_basis(D[here], n[here], name)
-            nine[here] = ~based_on_diameter(n[here], name)
+            nine[here] = ~based_on_diameter(D[here], n[here], name)
     standard = np.array([(round(10000 * d), float(t)) in unified_sizes() for d, t in zip(D, n, strict=True)])
     grouped = standard & nine & (LE is None)
     return Sizes(D, n, basis if LE is None else LE, np.where(grouped, tolerance_diameter(D), D), index)

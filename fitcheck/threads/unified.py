@@ -8,6 +8,7 @@ from fitcheck.threads import asme_b1_1, profile
 from fitcheck.threads.definition import UNIFIED, Thread
 from fitcheck.threads.designation import Parts, stated_gender
 from fitcheck.threads.series import nearest, unified_diameters, unified_sizes
+from fitcheck.threads.standard import unified_class
 
 
 def unified_thread(parts: Parts, external: bool | None, special: bool, engagement: float | None) -> Thread:
@@ -25,11 +26,20 @@ def unified_thread(parts: Parts, external: bool | None, special: bool, engagemen
         assumed.append(
             f"class {name}: ASME B1.1 tabulates it for UNC and UNF of 1/4 in and up only; by the same formula"
         )
+    D_in = D / 10000
     LE = float(parts.engagement) if parts.engagement is not None else None if engagement is None else engagement / 25.4
-    length = _unified_engagement(parts, D / 10000, tpi, series, LE, assumed)
-    tolerance = (
-        float(asme_b1_1.pitch_tolerance(D / 10000, LE or 9 / tpi, tpi)) * asme_b1_1.classes()[name].multiplier / 1000
-    )
+    known = unified_sizes().get((D, tpi))
+    if known is None or known.series != series:
+        known = None
+    by_diameter = known.by_diameter if known else bool(asme_b1_1.based_on_diameter(D_in, tpi, series))
+    length = _unified_engagement(parts, D_in, tpi, series, by_diameter, LE, assumed)
+    found = None if known is None or length else unified_class(name).find((D, tpi, series))
+    if found is None:
+        basis = length / 25.4 if length else D_in if by_diameter else 9 / tpi
+        share = asme_b1_1.classes()[name].multiplier / 1000
+        tolerance = float(asme_b1_1.pitch_tolerance(D_in, basis, tpi)) * share
+    else:
+        tolerance = (found["pitch_max"] - found["pitch_min"]) / 10_000
     if tolerance >= profile.ADDENDUM / tpi:
         parts.refuse(
             "pitch",
@@ -136,9 +146,8 @@ def _unified_class(parts: Parts, external: bool | None, assumed: list[str]) -> t
 
 
 def _unified_engagement(
-    parts: Parts, D: float, n: float, series: str, LE: float | None, assumed: list[str]
+    parts: Parts, D: float, n: float, series: str, by_diameter: bool, LE: float | None, assumed: list[str]
 ) -> float | None:
-    by_diameter = bool(asme_b1_1.based_on_diameter(n, series))
     span = (0.0, 1.5 * D) if by_diameter else (5 / n, 15 / n)
     basis = f"{D:g} in, the diameter" if by_diameter else f"9 pitches, {9 / n:.4g} in"
     good = f"good up to {span[1]:.4g} in" if by_diameter else f"good from {span[0]:.4g} in to {span[1]:.4g} in"
