@@ -38,17 +38,26 @@ HEIGHTS = {"5/8 H": 0.625, "3/4 H": 0.75}
 """Thread heights that percentages refer to, in H: the basic overlap, and the full height tap charts use."""
 
 
-def turns_to_bind(clearance: float, lead: float, other_lead: float) -> float:
-    """Turns after which the difference in lead has used up the flank clearance; inf for equal leads.
+def axial_play(clearance: float, P: float, P_nut: float) -> float:
+    """How far a screw can move along in a nut, flank to flank, on one ridge: c tan 30° + (P_nut - P) / 2.
 
-    N = c tan 30° / |l1 - l2|: a clearance c on the pitch diameter is an axial play c tan 30° between 60° flanks,
-    and each turn uses |l1 - l2| of it. Zero for no clearance. Rigid threads of true form; lengths in one unit.
-    The same relation gives the functional diameter of a pitch error (1.732 δP, Machinery's Handbook).
+    c: clearance on the pitch diameter, D2 - d2. At its own pitch diameter a ridge of the screw is P / 2 wide and a
+    groove of the nut P_nut / 2; at the nut's the ridge is c tan 30° narrower. Negative if a ridge is too wide for a
+    groove. Lengths in one unit. Geometry of 60° flanks; tests/properties/test_thread_polygons.py lays them together.
     """
-    if clearance <= 0:
+    return clearance * math.tan(profile.HALF_ANGLE) + (P_nut - P) / 2
+
+
+def turns_to_bind(play: float, lead: float, other_lead: float) -> float:
+    """Turns of engagement after which the difference in lead has used up the axial play; inf for equal leads.
+
+    N = play / |l1 - l2|: over N turns ridge and groove drift apart by N |l1 - l2|, and shifted to the best place the
+    first ridge rests on one flank and the last on the other. Zero without play. Rigid threads of true form; lengths in
+    one unit. For equal pitches it is the functional diameter of a pitch error (1.732 δP, Machinery's Handbook).
+    """
+    if play <= 0:
         return 0.0
     difference = abs(lead - other_lead)
-    play = clearance * math.tan(profile.HALF_ANGLE)
     return play / difference if difference > 1e-9 else math.inf
 
 
@@ -107,10 +116,16 @@ class Pair:
     def turns(self) -> Gap:
         """Turns until it binds, at the tightest and the loosest limits; inf if it never does by its lead."""
         a, b = self.external.thread, self.internal.thread
+        tight, loose = self.play()
+        return Gap(turns_to_bind(tight, a.lead, b.lead), turns_to_bind(loose, a.lead, b.lead))
+
+    def play(self) -> tuple[float, float]:
+        """Least and greatest axial play of one ridge in its groove, mm; negative where it is too wide for it."""
+        P, P_nut = self.external.thread.pitch, self.internal.thread.pitch
         tight, loose = self.clearance("pitch")
         assert tight is not None
         assert loose is not None
-        return Gap(turns_to_bind(tight, a.lead, b.lead), turns_to_bind(loose, a.lead, b.lead))
+        return axial_play(tight, P, P_nut), axial_play(loose, P, P_nut)
 
     @property
     def start(self) -> str:
@@ -120,7 +135,7 @@ class Pair:
             return "drops through"
         if self.external.thread.starts != self.internal.thread.starts:
             return "does not start"
-        gaps = [self.clearance(which) for which in DIAMETERS]
+        gaps = [self.clearance("major"), Gap(*self.play()), self.clearance("minor")]
         if any(gap.max is not None and gap.max < 0 for gap in gaps) or self._root_blocked():
             return "does not start"
         return "starts" if all(gap.min is None or gap.min >= -1e-9 for gap in gaps) else "may start"

@@ -35,6 +35,8 @@ def thread(
     """
     if isinstance(text, Thread):
         return text
+    if external is not None and not isinstance(external, bool):
+        raise InputError(f"external = {external!r}: True (screw), False (nut) or None is needed")
     length = None if engagement is None else units.read(engagement, units.LENGTH, "engagement")
     if length is not None and length <= 0:
         raise InputError(f"engagement = {length:g}: a length greater than 0 is needed")

@@ -47,7 +47,7 @@ def unified_thread(parts: Parts, external: bool | None, special: bool, engagemen
         )
     return Thread(
         UNIFIED,
-        unified_diameters().get(D) or _inch_text(D),
+        _size_text(D, tpi),
         D * 254 / 100_000,
         25.4 / tpi,
         tpi,
@@ -161,6 +161,12 @@ def _unified_engagement(
         return None
     assumed.append(f"length of engagement {LE:g} in: the tolerances are worked out for it")
     return round(LE, 4) * 25.4
+
+
+def _size_text(D: int, tpi: float) -> str:
+    size = unified_diameters().get(D) or _inch_text(D)
+    # A whole number that is no standard size with this pitch may be taken for a number size such as #8.
+    return f"{size}.0" if size.isdigit() and (D, tpi) not in unified_sizes() else size
 
 
 def _inch_text(D: int) -> str:
