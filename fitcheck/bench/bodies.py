@@ -12,9 +12,10 @@ import numpy as np
 
 from fitcheck.bench.cells import CellSize
 from fitcheck.bench.inputs import Parts, Reader, Toleranced
+from fitcheck.bench.least import Least
 from fitcheck.bench.section import Point, block_corners, furthest_shift, gap_at, least_gaps, turned
 from fitcheck.errors import InputError, did_you_mean
-from fitcheck.stack import Dimension, Interval, Response, dimension
+from fitcheck.stack import Dimension, Response, dimension
 from fitcheck.units import ANGLE, PLAIN, FloatArray, Number, Unit, unit
 
 _BLOCK = ("width", "reach", "offset", "angle", "depth")
@@ -107,20 +108,19 @@ class Section:
     chassis: tuple[Dimension, ...]
     bodies: tuple[Body, ...]
 
-    def gap_of(self, *bodies: Body) -> Response:
-        """The least gap of these bodies to the wall, wherever the chassis lies."""
-        return Response(
-            lambda **v: np.min([np.min(gaps, axis=0) for gaps in self._gaps(bodies, v)], axis=0),
-            self._inputs(bodies),
-            unit=self.bore.unit,
-            name=f"gap of {', '.join(body.name for body in bodies)}",
-        )
+    def gap_of(self, body: Body) -> Response:
+        """The least gap of one body to the wall, wherever the chassis lies."""
+
+        def gap(**v: Number) -> Number:
+            points, r = body.points(_own(v, self.bodies.index(body)))
+            return np.asarray(np.min(least_gaps(v["bore"], self._sides(v), points, r), axis=0))
+
+        return Response(gap, self._inputs([body]), unit=self.bore.unit, name=f"gap of the {body.name}")
 
     @property
-    def gap(self) -> SmallestGap:
+    def gap(self) -> Least:
         """The least gap of any body, wherever the chassis lies."""
-        whole = self.gap_of(*self.bodies)
-        return SmallestGap(whole, [self.gap_of(body) for body in self.bodies])
+        return Least([self.gap_of(body) for body in self.bodies], name="smallest gap")
 
     def gaps_at_random(self, n: int = 100_000, *, seed: int = 0) -> FloatArray:
         """`n` gaps with sizes and shifts taken at random: any direction, any share of the way to the wall."""
@@ -158,25 +158,6 @@ class Section:
 
     def _sides(self, v: Mapping[str, Number]) -> list[Number]:
         return [v[f"side{i}"] for i in range(len(self.chassis))]
-
-    def _gaps(self, bodies: Sequence[Body], v: Mapping[str, Number]) -> list[Any]:
-        gaps = []
-        for body in bodies:
-            points, r = body.points(_own(v, self.bodies.index(body)))
-            gaps.append(least_gaps(v["bore"], self._sides(v), points, r))
-        return gaps
-
-
-class SmallestGap(Response):
-    """The least gap of several bodies. Its worst case is the worst of theirs, each with few enough sizes to try all."""
-
-    def __init__(self, whole: Response, each: Sequence[Response]) -> None:
-        super().__init__(whole.function, whole.inputs, unit=whole.unit, name=whole.name)
-        self.each = tuple(each)
-
-    def worst_case(self) -> Interval:
-        low, high = super().worst_case()
-        return Interval(min(low, *(one.worst_case().min for one in self.each)), high)
 
 
 def _own(v: Mapping[str, Number], i: int) -> dict[str, Number]:

@@ -1,23 +1,37 @@
-"""Thread engagement of a screwed tube joint: how many threads hold, do they still mate, and what load strips them?"""
+"""A screwed tube joint: how many threads hold, do the halves mate, what load does it bear, where does it come to rest?
+
+The pull on a joint of tubes can strip its threads, or pull a thin tube apart across the root of its thread; the smaller
+of the two counts. The wall under a thread is known only if the bore of the one part and the outside of the other are.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, ClassVar
+from typing import ClassVar
 
 import numpy as np
 
+from fitcheck.bench.clocking import DEGREES, Clocking
+from fitcheck.bench.coats import CoatingName
 from fitcheck.bench.finding import Finding, Requirement, judge
-from fitcheck.bench.inputs import Exact, MaterialName, Question, ThreadText, Toleranced, given
-from fitcheck.bench.sizes import same_thread, shear_strength, strip_scatter, thread_size
-from fitcheck.bench.strip import strip_loads
-from fitcheck.bench.words import STRENGTH_CAUTIONS, assumed_spreads
+from fitcheck.bench.inputs import Choice, Count, Exact, MaterialName, Question, ThreadText, Toleranced, given
+from fitcheck.bench.jointload import Half, JointLoad
+from fitcheck.bench.least import Least
+from fitcheck.bench.sizes import same_thread, thread_size
+from fitcheck.bench.tubewall import pull_limit, twist_limit
+from fitcheck.bench.words import REMOVAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads, listed
+from fitcheck.errors import InputError
 from fitcheck.stack import Dimension, Response
+from fitcheck.stack.dimension import combine
 from fitcheck.strength import NO_TAPPED_TESTS, Material, short_model
 from fitcheck.threads import Thread
+from fitcheck.threads.clocking import TURN
+from fitcheck.threads.coatings import PITCH_FACTOR, Coating, coat
+from fitcheck.threads.limits import Size, SizedThread
+from fitcheck.threads.pairs import HasSizes, Pair
 from fitcheck.threads.profile import thread_height
-from fitcheck.units import FORCE, PLAIN, RATIO, Number, unit
+from fitcheck.units import ANGLE, FORCE, PLAIN, RATIO, TORQUE, unit
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,9 +52,48 @@ class ThreadEngagement(Question):
     external_pitch: Dimension | None = given(Toleranced(), "measured pitch diameter of a worn part", default=None)
     internal_minor: Dimension | None = given(Toleranced(), "measured minor diameter of a worn part", default=None)
     internal_pitch: Dimension | None = given(Toleranced(), "measured pitch diameter of a worn part", default=None)
+    external_coating: Coating | None = given(CoatingName(), "coating the external thread is to get", default=None)
+    internal_coating: Coating | None = given(CoatingName(), "coating the internal thread is to get", default=None)
+    external_bore: Dimension | None = given(Toleranced(), "bore of the part with the external thread", default=None)
+    internal_outside: Dimension | None = given(
+        Toleranced(), "outside diameter of the part with the internal thread", default=None
+    )
+    removal_torque: Dimension | None = given(Toleranced(TORQUE), "torque it takes to unscrew the joint", default=None)
+    clock_now: Dimension | None = given(
+        Toleranced(ANGLE), "where its button or hole comes to rest, clockwise as seen by who screws it in", default=None
+    )
+    clock_wanted: float = given(Exact(ANGLE), "where it should come to rest", default="0 deg")
+    clock_within: float = given(Exact(ANGLE), "how far off that it may be, either way", default="5 deg")
+    clock_by: str = given(Choice(("facing", "shim")), "what is done about it", default="facing")
+    clock_cut: Dimension = given(
+        Toleranced(), "how exactly that can be cut: a tolerance about 0", default="0 ± 0.02 mm"
+    )
+    clock_places: int = given(Count(), "number of equal places around the part that will do", default=1)
 
     def __post_init__(self) -> None:
         same_thread(self.external, self.internal)
+        for key in ("length", "external_bore", "internal_outside", "external_pitch", "internal_pitch"):
+            size = getattr(self, key)
+            if size is not None and size.lower <= 0:
+                raise InputError(f"{key} = {size}: a size whose limits lie above 0 is needed")
+        for half in (self._load.external, self._load.internal):
+            if half.wall is not None:
+                Do, Di = half.section(half.pitch_diameter.nominal, half.root.nominal, half.wall.nominal)
+                if Di >= Do:
+                    key = "external_bore" if half.thread.external else "internal_outside"
+                    raise InputError(
+                        f"{key} = {half.wall}: no wall is left at the root of {half.thread.designation}, "
+                        f"{Di:.3f} mm inside and {Do:.3f} mm outside"
+                    )
+        if self.removal_torque is not None:
+            if self.external_bore is None and self.internal_outside is None:
+                raise InputError("removal_torque: external_bore or internal_outside is needed, for the wall it twists")
+            if self.removal_torque.lower < 0:
+                raise InputError(f"removal_torque = {self.removal_torque}: limits of at least 0 are needed")
+        if self.clock_within <= 0:
+            raise InputError("clock_within: an angle above 0 is needed, for example '5 deg'")
+
+    # -- sizes -----------------------------------------------------------------------------------------
 
     @cached_property
     def _sizes(self) -> dict[str, Dimension]:
@@ -51,8 +104,70 @@ class ThreadEngagement(Question):
             "D2": self.internal_pitch or thread_size(self.internal, "pitch", "internal pitch diameter"),
         }
 
+    @property
+    def _films(self) -> dict[str, Coating]:
+        """The films that are still to come: a part that was measured has its own on it."""
+        films = {}
+        if self.external_coating is not None and self.external_pitch is None:
+            films["external"] = self.external_coating
+        if self.internal_coating is not None and self.internal_pitch is None:
+            films["internal"] = self.internal_coating
+        return films
+
+    @cached_property
+    def pair(self) -> Pair:
+        """The two halves as they will meet: by the standard, worn and measured, coated."""
+        outer, inner = self.external.limits(), self.internal.limits()
+
+        def size(measured: Dimension | None, standard: Size) -> Size:
+            return standard if measured is None else Size(measured.upper, measured.lower)
+
+        halves: dict[str, HasSizes] = {
+            "external": SizedThread(
+                self.external,
+                size(self.external_major, outer.major),
+                size(self.external_pitch, outer.pitch),
+                outer.minor,
+            ),
+            "internal": SizedThread(
+                self.internal,
+                inner.major,
+                size(self.internal_pitch, inner.pitch),
+                size(self.internal_minor, inner.minor),
+            ),
+        }
+        for half, film in self._films.items():
+            coated = coat(halves[half], film)
+            bare_crest = self.external_major if half == "external" else self.internal_minor
+            if bare_crest is not None:  # measured as it is, film and all
+                kept = halves[half]
+                crest = {"major": kept.major} if half == "external" else {"minor": kept.minor}
+                sizes = {"major": coated.major, "pitch": coated.pitch, "minor": coated.minor, **crest}
+                halves[half] = SizedThread(kept.thread, **sizes)
+            else:
+                halves[half] = coated
+        return Pair(halves["external"], halves["internal"])
+
+    @cached_property
+    def _load(self) -> JointLoad:
+        sizes = self._sizes
+        return JointLoad(
+            Half(self.external, self.external_material, sizes["d"], sizes["d2"], self.external_bore),
+            Half(self.internal, self.internal_material, sizes["D1"], sizes["D2"], self.internal_outside),
+            self.length,
+        )
+
+    # -- findings --------------------------------------------------------------------------------------
+
     def findings(self) -> tuple[Finding, ...]:
-        return (self._engaged(), self._mates(), self._carries())
+        found = [self._engaged(), self._mates()]
+        if self.pair.start != "does not start":  # what cannot be screwed together bears nothing that could be told
+            found.append(self._carries())
+        if self.removal_torque is not None:
+            found.append(self._unscrews(self.removal_torque))
+        if self.clock_now is not None:
+            found.append(self._clocks(self.clock_now))
+        return tuple(found)
 
     def _engaged(self) -> Finding:
         turns = Response(
@@ -78,14 +193,24 @@ class ThreadEngagement(Question):
         )
 
     def _mates(self) -> Finding:
-        play = self._sizes["D2"] - self._sizes["d2"]
-        overlap = (self._sizes["d"] - self._sizes["D1"]) / 2
+        films = self._films
+        play = combine(
+            [(1.0, self._sizes["D2"]), (-1.0, self._sizes["d2"])]
+            + [(-PITCH_FACTOR * film.growth, film.thickness) for film in films.values()]
+        )
+        # A film raises both crests by its growth.
+        crests = {"external": self.external_major, "internal": self.internal_minor}
+        raised = [(film.growth, film.thickness) for half, film in films.items() if crests[half] is None]
+        overlap = combine([(0.5, self._sizes["d"]), (-0.5, self._sizes["D1"]), *raised])
         height = float(thread_height(self.external.pitch))
         show = play.unit.show
         places = 4 if play.unit.text == "in" else 3  # as the limits of size are printed
         low, high = play.worst_case()
         few, most = overlap.worst_case()
         hand = "left-hand" if self.external.left_hand else "right-hand"
+        change = ["chase the threads with a tap or die of this size and measure again"]
+        if films:
+            change = ["mask the thread or have it cut to its limits less the film (fitcheck.threads.cut_for_coating)"]
         return judge(
             play,
             Requirement(at_least=self.play, risk=self.risk),
@@ -99,66 +224,148 @@ class ThreadEngagement(Question):
                 else f"The {hand} pair can jam: the pitch diameters overlap by {show(-low, places)} at worst."
             ),
             confidence=self.confidence,
-            change=("chase the threads with a tap or die of this size and measure again",),
+            change=change,
             assumptions=(
                 *assumed_spreads(play),
                 "Lead and angle errors of worn threads are left out.",
+                *(("The limits of size hold before coating; a film takes four times its growth.",) if films else ()),
             ),
             decimals=places,
-            sources=(self.external.standard, "thread height 5/8 H: ISO 68-1, ASME B1.1"),
+            sources=(
+                self.external.standard,
+                "thread height 5/8 H: ISO 68-1, ASME B1.1",
+                *(f"{film.name}: {film.note}" for film in films.values() if film.note),
+            ),
             cautions=("A thread that binds is not forced: a seized aluminium thread does not come apart again.",),
             details={
                 "radial overlap": f"{show(few, places)} to {show(most, places)}, "
-                f"{few / height:.0%} to {most / height:.0%} of the basic thread height"
+                f"{few / height:.0%} to {most / height:.0%} of the basic thread height",
+                "together": self.pair.verdict(),
+                **{f"coating, {half}": coat(getattr(self, half), film).verdict() for half, film in films.items()},
+                "to unscrew": f"turn {'clockwise' if self.external.left_hand else 'anticlockwise'}, as seen from the "
+                f"side of the part that is turned; {self.length.upper / self.external.lead:.1f} turns at the most",
             },
         )
 
     def _carries(self) -> Finding:
-        def both(**v: Any) -> tuple[Number, Number]:
-            return strip_loads(
-                v["length"],
-                self.external.pitch,
-                *(v[key] for key in ("d", "d2", "D1", "D2", "tau_internal", "tau_external", "scatter")),
-            )
-
-        def weaker(**v: Any) -> Number:
-            return np.asarray(np.minimum(*both(**v)))
-
-        inputs = {
-            "length": self.length,
-            **self._sizes,
-            "tau_internal": shear_strength(self.internal_material, f"shear strength of {self.internal_material.name}"),
-            "tau_external": shear_strength(self.external_material, f"shear strength of {self.external_material.name}"),
-            "scatter": strip_scatter(),
-        }
-        strip = Response(weaker, inputs, unit=unit("N"), name="strip load")
-        hole, screw = both(**{key: value.nominal for key, value in inputs.items()})
-        show = strip.unit.show
-        low, _ = strip.worst_case()
-        first = "internal" if hole <= screw else "external"
+        load, strip = self._load, self._load.strip
+        tubes = load.tubes(pull_limit, unit("N"))
+        weakest = Least([strip, *tubes.values()], name="load of the joint") if tubes else strip
+        hole, screw = load.strip_both(**{key: value.nominal for key, value in load.strip_inputs.items()})
+        limits = {"internal thread strips": float(hole), "external thread strips": float(screw)}
+        limits |= {f"tube under the {half} thread yields": tube.nominal for half, tube in tubes.items()}
+        first = min(limits, key=lambda what: limits[what])
+        show = weakest.unit.show
+        low, _ = weakest.worst_case()
+        cannot = first.startswith("tube")
         return judge(
-            strip,
+            weakest,
             Requirement(at_least=self.load, risk=self.risk),
             question=self.title,
             name=self.name,
-            label="strip load",
-            answer=f"The {first} thread strips first, at {show(strip.nominal)}; at the least {show(low)}.",
+            label="load that the joint bears" if tubes else "strip load",
+            answer=f"The {first} first, at {show(weakest.nominal)}; at the least {show(low)}.",
             confidence=self.confidence,
-            change=("engage more thread, or make the weaker half of a stronger material",),
+            change=(
+                "a thicker wall at the root of that thread or a stronger tube is needed; more thread does not help"
+                if cannot
+                else "engage more thread, or make the weaker half of a stronger material",
+            ),
             assumptions=(
-                *assumed_spreads(*inputs.values()),
+                *assumed_spreads(*weakest.inputs.values()),
                 NO_TAPPED_TESTS,
                 "The tube walls do not give way; a thin wall that widens holds less.",
+                *self._about_walls(list(tubes)),
             ),
             sources=(
                 "shear areas: FED-STD-H28/2, ASME B1.1 appendix B",
                 f"short threads: {short_model().source}",
-                inputs["tau_internal"].origin,
-                inputs["tau_external"].origin,
+                load.internal.shear.origin,
+                load.external.shear.origin,
+                *(getattr(load, half).strength.origin for half in tubes),
             ),
             cautions=STRENGTH_CAUTIONS,
+            details={f"{what} at": show(at) for what, at in limits.items()},
+        )
+
+    def _about_walls(self, known: list[str]) -> list[str]:
+        """What is assumed of the walls under the threads."""
+        keys = {"external": "external_bore", "internal": "internal_outside"}
+        unknown = [half for half in keys if half not in known]
+        said = []
+        if unknown:
+            said.append(
+                f"The wall under the {listed(unknown, 'and the')} thread is not known: a thin tube can yield across "
+                f"the root of its thread at less than this. Give {listed([keys[half] for half in unknown])} to see."
+            )
+        if known:
+            said.append("Set screw holes and slots in the wall are not counted; each takes its share of the section.")
+        return said
+
+    def _unscrews(self, torque: Dimension) -> Finding:
+        tubes = self._load.tubes(twist_limit, torque.unit)
+        weakest = Least(list(tubes.values()), name="torque that twists the tube")
+        inputs = {**weakest.inputs, "torque": torque}
+        spare = Response(
+            lambda torque, **v: weakest.function(**v) - torque, inputs, unit=torque.unit, name="torque to spare"
+        )
+        show = spare.unit.show
+        half = list(tubes)[weakest.weakest]
+        return judge(
+            spare,
+            Requirement(at_least=0.0, risk=self.risk),
+            question=self.title,
+            name=self.name,
+            label="torque to spare before the tube twists",
+            answer=(
+                f"The tube under the {half} thread twists at {show(weakest.nominal)}, at the least "
+                f"{show(weakest.worst_case().min)}; unscrewing takes up to {show(torque.upper)}."
+            ),
+            confidence=self.confidence,
+            change=("free the joint by penetrant, warmth and time before any more torque",),
+            assumptions=(
+                *assumed_spreads(*inputs.values()),
+                *self._about_walls(list(tubes)),
+            ),
+            sources=(
+                "torsion of a tube, von Mises",
+                *(getattr(self._load, half).strength.origin for half in tubes),
+            ),
+            cautions=(*REMOVAL_CAUTIONS, *STRENGTH_CAUTIONS),
+            details={f"tube under the {half} thread twists at": show(tube.nominal) for half, tube in tubes.items()},
+        )
+
+    def _clocks(self, now: Dimension) -> Finding:
+        part = Clocking(self.external, now, self.clock_wanted, self.clock_by, self.clock_cut, self.clock_places)
+        error = part.error
+        low, high = error.worst_case()
+        show = DEGREES.show
+        slack = self.clock_within - abs(now.upper - now.lower) / 2
+        change = (
+            f"cut to ± {self.length.unit.show(slack / TURN * self.external.lead, 3)} and it holds"
+            if slack > 0
+            else "find where it rests more exactly: screw it home twice and mark both places"
+        )
+        return judge(
+            error,
+            Requirement(at_least=-self.clock_within, at_most=self.clock_within, risk=self.risk),
+            question=self.title,
+            name=self.name,
+            label="angle off its place",
+            answer=f"{part.words()}, between {show(low, 1)} and {show(high, 1)} off.",
+            confidence=self.confidence,
+            change=[change],
+            assumptions=(
+                *assumed_spreads(error),
+                "The torque that seats the shoulder turns it a little further: the last degrees are fitted by trial.",
+                "Angles are clockwise as seen by whoever screws the part in.",
+            ),
+            sources=("geometry of the helix",),
+            cautions=("A shoulder that is faced too far cannot be put back: leave the last 0.05 mm for fitting.",),
+            decimals=1,
             details={
-                "internal thread strips at": show(float(hole)),
-                "external thread strips at": show(float(screw)),
+                "facing": self.length.unit.show(part.amount("facing").amount, 3),
+                "shim": self.length.unit.show(part.amount("shim").amount, 3),
+                "1 degree is": f"{self.length.unit.show(self.external.lead / 360, 4)} of facing or shim",
             },
         )

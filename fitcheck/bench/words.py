@@ -11,6 +11,11 @@ STRENGTH_CAUTIONS = (
     "Wear eye protection: a loaded blade can fly out and a hard screw can shatter.",
     "Where people or lifted loads depend on a joint, ask a licensed engineer; local codes come first.",
 )
+REMOVAL_CAUTIONS = (
+    "Take cells and anything that melts or burns out before a joint is warmed.",
+    "Grip with a strap or a padded clamp close to the joint; a clamp over an empty tube crushes it.",
+    "Try penetrant, warmth and time before more torque; stop where the tube itself begins to turn or to ring.",
+)
 BLADE_CAUTIONS = (
     "A blade that is not held by its screws can fly out; pull and twist it by hand before every use.",
     "Clear swarf out of the socket before seating the blade.",

@@ -1,0 +1,232 @@
+"""The joint question: worn, coated and clocked halves, and thin tubes that yield before their threads strip.
+
+Checked against corner enumeration, areas drawn in shapely, and the helix. Numbers invented.
+"""
+
+import itertools
+import math
+
+import numpy as np
+import pytest
+from shapely.geometry import Point
+
+import fitcheck as fc
+from fitcheck.bench import ThreadEngagement, Verdict
+from fitcheck.bench.tubewall import external_root, internal_root, pull_limit, root_depth, twist_limit
+from fitcheck.errors import InputError
+
+JOINT = {
+    "external": "M36x1.5-6g",
+    "internal": "M36x1.5-6H",
+    "length": "7.5 ± 0.4",
+    "external_material": "6061-T6",
+    "internal_material": "6061-T6",
+    "load": "2000 N",
+}
+WALLS = {"external_bore": "32 +0.1/-0", "internal_outside": "38 ± 0.1"}
+H = math.sqrt(3) / 2 * 1.5
+
+
+def ask(**given):
+    return ThreadEngagement.read({**JOINT, **given})
+
+
+def engaged_mates_carries(**given):
+    return ask(**given).findings()[:3]
+
+
+def test_a_tube_is_the_ring_that_is_drawn():
+    ring = Point(0, 0).buffer(17.0, quad_segs=2000).difference(Point(0, 0).buffer(16.0, quad_segs=2000))
+    assert pull_limit(34.0, 32.0, 275.0) == pytest.approx(275 * ring.area, rel=1e-5)
+    # A thin ring twists at shear stress times area times mean radius.
+    thin = twist_limit(34.0, 33.9, 275.0)
+    assert thin == pytest.approx(275 / math.sqrt(3) * math.pi / 4 * (34**2 - 33.9**2) * 16.975 / 1000, rel=5e-3)
+    assert pull_limit(32.0, 33.0, 275.0) == 0
+    assert twist_limit(32.0, 33.0, 275.0) == pytest.approx(0, abs=1e-3)
+
+
+def test_roots_are_those_of_the_profile():
+    """ISO 68-1 and ISO 965-3: d3 = d - 17/12 H; D = d. H/6 and H/8 lie inside the forms that are allowed for."""
+    d2 = 36 - 0.75 * H
+    assert external_root(d2, 1.5, 2 / 3) == pytest.approx(36 - 17 / 12 * H)
+    assert internal_root(d2, 1.5, 3 / 4) == pytest.approx(36.0)
+    assert root_depth(True).lower < 2 / 3 < root_depth(True).upper
+    # ISO 965-1: least root radius 0.125 P, so the least minor diameter of the limits is reached and not passed.
+    limits = fc.thread("M36x1.5-6g").limits()
+    assert external_root(limits.pitch.min, 1.5, root_depth(True).upper) == pytest.approx(limits.minor.min, abs=1e-3)
+
+
+def test_a_thin_tube_yields_long_before_its_threads_strip():
+    carries = engaged_mates_carries(**WALLS)[2]
+    assert carries.quantity == "load that the joint bears"
+    assert carries.answer.startswith("The tube under the internal thread yields first")
+    question = ask(**WALLS)
+    D2, d2 = question._sizes["D2"], question._sizes["d2"]
+    Rp = fc.material("6061-T6").yield_
+    deep, shallow = root_depth(False), root_depth(True)
+    internal = [
+        math.pi / 4 * (Do**2 - (D + k * H) ** 2) * R
+        for Do, D, k, R in itertools.product(
+            (37.9, 38.1), (D2.lower, D2.upper), (deep.lower, deep.upper), (Rp.lower, Rp.upper)
+        )
+    ]
+    external = [
+        math.pi / 4 * ((d - k * H) ** 2 - Di**2) * R
+        for Di, d, k, R in itertools.product(
+            (32.0, 32.1), (d2.lower, d2.upper), (shallow.lower, shallow.upper), (Rp.lower, Rp.upper)
+        )
+    ]
+    assert carries.worst_case.min == pytest.approx(min(*internal, *external), rel=1e-9)
+    assert carries.worst_case.max <= min(max(internal), max(external)) * (1 + 1e-9)
+    strips = engaged_mates_carries()[2]
+    assert carries.nominal < strips.nominal / 2
+
+
+def test_the_verdict_follows_the_tube():
+    load = {"load": "36 kN"}
+    assert engaged_mates_carries(**load)[2].verdict is Verdict.HOLDS
+    thin = engaged_mates_carries(**load, **WALLS)[2]
+    assert thin.verdict is Verdict.FAILS
+    assert "more thread does not help" in thin.change[0]
+
+
+def test_walls_that_are_not_known_are_named():
+    said = " ".join(engaged_mates_carries()[2].assumptions)
+    assert "external and the internal thread is not known" in said
+    assert "external_bore and internal_outside" in said
+    said = " ".join(engaged_mates_carries(external_bore="32 ± 0.1")[2].assumptions)
+    assert "under the internal thread is not known" in said
+    assert "Set screw holes" in said
+    assert "not known" not in " ".join(engaged_mates_carries(**WALLS)[2].assumptions)
+
+
+def test_films_take_four_times_their_growth_of_the_play():
+    plain = engaged_mates_carries()[1]
+    coated = engaged_mates_carries(
+        external_coating={"name": "plate", "thickness": "8 ± 2 µm"}, internal_coating="clear anodic"
+    )[1]
+    # The plated film counts whole, 4 x 0.010 and 4 x 0.006; a third of the anodic one, 4 x 0.33 x (0.015, 0.005).
+    assert coated.worst_case.min == pytest.approx(plain.worst_case.min - 0.040 - 4 * 0.33 * 0.015, abs=1e-9)
+    assert coated.worst_case.max == pytest.approx(plain.worst_case.max - 0.024 - 4 * 0.33 * 0.005, abs=1e-9)
+    assert "does not cover" in coated.details["coating, internal"]
+    assert any("before coating" in line for line in coated.assumptions)
+    assert "coating" not in " ".join(plain.details)
+
+
+def test_two_parts_of_one_coating_have_films_of_their_own():
+    question = ask(external_coating="zinc plate", internal_coating="zinc plate")
+    assert question.external_coating.thickness is not question.internal_coating.thickness
+
+
+def test_a_part_that_was_measured_has_its_film_on():
+    measured = {"external_pitch": "34.95 measured ± 0.02"}
+    plain, coated = (engaged_mates_carries(**measured, **more)[1] for more in ({}, {"external_coating": "paint"}))
+    assert plain.worst_case == coated.worst_case
+
+
+def test_a_worn_half_is_judged_with_its_mate():
+    mates = engaged_mates_carries(external_major="34.2 measured ± 0.05", external_pitch="34.0 measured ± 0.05")[1]
+    assert "drops through" in mates.details["together"]
+    # What does not go together is not asked what it bears.
+    _, swollen = ask(internal_pitch="34.7 measured ± 0.02").findings()
+    assert "does not start" in swollen.details["together"]
+    assert swollen.verdict is Verdict.FAILS
+    sound = engaged_mates_carries()[1].details["together"]
+    assert "starts in" in sound
+    assert "runs freely" in sound
+
+
+@pytest.mark.parametrize(("hand", "way"), [("", "anticlockwise"), ("-LH", "clockwise")])
+def test_how_to_unscrew_it(hand, way):
+    mates = engaged_mates_carries(external=f"M36x1.5-6g{hand}", internal=f"M36x1.5-6H{hand}")[1]
+    assert f"turn {way}," in mates.details["to unscrew"]
+    assert "5.3 turns" in mates.details["to unscrew"]
+
+
+def test_removal_torque_against_the_weakest_tube():
+    removal = ask(**WALLS, removal_torque="60 ± 20 N·m").findings()[3]
+    assert removal.verdict is Verdict.HOLDS
+    Rp = fc.material("6061-T6").yield_
+    d2, k = ask()._sizes["d2"], root_depth(True)
+    Do = d2.lower - k.upper * H
+    least = Rp.lower / math.sqrt(3) * math.pi / 16 * (Do**4 - 32.1**4) / Do / 1000
+    assert removal.worst_case.min == pytest.approx(least - 80, abs=1e-3)
+    stuck = ask(**WALLS, removal_torque="300 ± 50 N·m").findings()[3]
+    assert stuck.verdict is Verdict.FAILS
+    assert "penetrant" in stuck.change[0]
+    assert any("clamp" in caution for caution in stuck.cautions)
+
+
+def rest_after(now, lead, facing=0.0, shim=0.0, *, left_hand=False):
+    """Degrees clockwise at which a part rests, by hand: a right-hand part goes on clockwise as far as it may."""
+    further = 360 * (facing - shim) / lead
+    return (now + (-further if left_hand else further)) % 360
+
+
+@pytest.mark.parametrize("by", ["facing", "shim"])
+@pytest.mark.parametrize("hand", ["", "-LH"])
+def test_the_cut_brings_the_button_to_its_place(by, hand):
+    given = {"external": f"M36x1.5-6g{hand}", "internal": f"M36x1.5-6H{hand}"}
+    clocked = ask(**given, clock_now="40 ± 1 deg", clock_wanted="90 deg", clock_by=by).findings()[-1]
+    amount = float(clocked.details[by].split()[0])
+    assert rest_after(40, 1.5, **{by: amount}, left_hand=bool(hand)) == pytest.approx(90, abs=0.2)
+    assert 0 <= amount < 1.5
+    # ± 0.02 mm is ± 4.8 degrees of a pitch of 1.5, and 1 more of where it rests now.
+    assert clocked.worst_case.max == pytest.approx(math.radians(4.8 + 1))
+    assert clocked.verdict is not Verdict.HOLDS
+    advised = float(clocked.change[0].split("± ")[1].split()[0])
+    mended = ask(**given, clock_now="40 ± 1 deg", clock_wanted="90 deg", clock_by=by, clock_cut=f"0 ± {advised - 5e-4}")
+    assert mended.findings()[-1].verdict is Verdict.HOLDS
+
+
+def test_four_places_need_a_quarter_of_the_cut():
+    one, four = (
+        ask(clock_now="40 ± 1 deg", clock_wanted="0 deg", clock_places=n).findings()[-1].details["facing"]
+        for n in (1, 4)
+    )
+    assert one == f"{320 / 360 * 1.5:.3f} mm"
+    assert four == f"{50 / 360 * 1.5:.3f} mm"
+    there = ask(clock_now="90 ± 1 deg", clock_wanted="0 deg", clock_places=4).findings()[-1]
+    assert "in its place as it is" in there.answer
+
+
+def test_the_load_is_that_of_an_independent_sample():
+    question = ask(**WALLS, load="25 kN")
+    p = question.findings()[2].probability
+    rng, n = np.random.default_rng(8), 300_000
+    Rp = fc.material("6061-T6").yield_
+    d2, D2 = question._sizes["d2"], question._sizes["D2"]
+
+    def uniform(d):
+        return rng.uniform(d.lower, d.upper, n)
+
+    outer = pull_limit(uniform(d2) - uniform(root_depth(True)) * H, rng.uniform(32.0, 32.1, n), uniform(Rp))
+    inner = pull_limit(rng.uniform(37.9, 38.1, n), uniform(D2) + uniform(root_depth(False)) * H, uniform(Rp))
+    missed = np.mean(np.minimum(outer, inner) < 25_000)
+    assert p == pytest.approx(missed, abs=6 * math.sqrt(missed * (1 - missed) / n))
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"external_bore": "35 ± 0.1"}, "external_bore = 35.*no wall is left"),
+        ({"internal_outside": "35.9 ± 0.1"}, "internal_outside = 35.9.*no wall is left"),
+        ({"removal_torque": "60 ± 20 N·m"}, "removal_torque: external_bore or internal_outside is needed"),
+        ({**WALLS, "removal_torque": "10 ± 20 N·m"}, "removal_torque"),
+        ({**WALLS, "removal_torque": "10 N"}, "removal_torque = '10 N' is a force"),
+        ({"external_coating": "anodised"}, "external_coating: coating 'anodised'"),
+        ({"external_coating": {"name": "x", "thick": "1"}}, "external_coating.thick: unknown"),
+        ({"external_coating": {"name": "x", "thickness": "5 ± 9 µm"}}, "external_coating.*below 0"),
+        ({"external_coating": {"name": "x", "thickness": "5 µm", "growth": 2}}, "external_coating.growth = 2"),
+        ({"external_coating": 3}, "external_coating = 3"),
+        ({"clock_now": "40 mm"}, "clock_now = '40 mm' is a length"),
+        ({"clock_now": "40 deg", "clock_within": "0 deg"}, "clock_within"),
+        ({"clock_now": "40 deg", "clock_by": "glue"}, "clock_by = 'glue'"),
+        ({"clock_now": "40 deg", "clock_places": 0}, "clock_places = 0"),
+        ({"length": "0.2 ± 0.4"}, "length = "),
+    ],
+)
+def test_bad_input_is_one_clear_line(change, words):
+    with pytest.raises(InputError, match=words) as caught:
+        ask(**change).findings()
+    assert "\n" not in str(caught.value)
