@@ -7,6 +7,8 @@
     "25 H7"                        a fit of ISO 286
     "12.43 measured ± 0.02"        a measurement with its expanded uncertainty (k = 2)
     "6.35"                         exact: the note gives no tolerance
+    "3/16 in", "1 1/2 in ± 0.01"   inches as fractions
+    '0.315" ± 0.004"'              the unit may stand behind the first number too
 
 A spread may follow in words: "25.4 ± 0.05, normal", "25.4 ± 0.05 normal 2 sigma". Without one it is uniform over
 the zone, the cautious choice for a bought part of unknown process; a measurement is normal.
@@ -40,6 +42,11 @@ _FORMS = {
     "measured": re.compile(rf"(?P<x>[-+]?{_N})\s*measured\s*(?:±|\+/?-)\s*(?P<plus>{_N})\s*{_UNIT}", re.ASCII),
     "plain": re.compile(rf"(?P<x>[-+]?{_N})\s*{_UNIT}", re.ASCII),
 }
+# "1 1/2 in": a fraction is one of an inch, so that 12 +0.1/0 keeps its stroke.
+_FRACTION = re.compile(r"^(?:(\d{1,3})[ -])?(\d{1,2})/(2|4|8|16|32|64)(\s*(?:in\b|[\"″]))", re.ASCII)
+_UNIT_BEHIND_EACH = re.compile(
+    rf"([-+]?{_N})\s*(?!measured|to\b)([A-Za-zµ\"″·/%°]+)(\s*(?:±|\+/?-|\.\.+|to|[-+])\s*{_N}\s*)(?:\2)?", re.ASCII
+)
 _SPREAD = re.compile(r",?\s+(?P<spread>uniform|triangular|normal(?:\s+[\d.]+\s+sigma)?)\s*$")
 # Characters that a drawing program or a web page puts in place of the plain ones.
 _LOOK_ALIKES = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u202f": " ", "\u2009": " "})
@@ -93,7 +100,7 @@ def _from_note(note: str, where: str, spread: str | Spread | None, name: str, ki
         raise NotationError(
             f"{where} = {note[:40]!r}...: a note of at most 200 characters is needed, such as {_ACCEPTED}"
         )
-    text = note.translate(_LOOK_ALIKES).strip()
+    text = _plain(note.translate(_LOOK_ALIKES).strip())
     named = _SPREAD.search(text)
     if named:
         if spread is not None:
@@ -122,7 +129,16 @@ def _from_note(note: str, where: str, spread: str | Spread | None, name: str, ki
             )
         except InputError as error:
             raise NotationError(f"{where} = {note!r}: {error}") from None
-    raise NotationError(f"{where} = {note!r} cannot be read: a note such as {_ACCEPTED} is needed")
+    raise NotationError(
+        f"{where} = {note!r} cannot be read: a note such as {_ACCEPTED} is needed; the unit stands last"
+    )
+
+
+def _plain(text: str) -> str:
+    """The note with fractions of an inch as decimals, and its unit only at the end."""
+    text = _FRACTION.sub(lambda m: f"{int(m[1] or 0) + int(m[2]) / int(m[3]):.10g}{m[4]}", text)
+    each = _UNIT_BEHIND_EACH.fullmatch(text)
+    return f"{each[1]}{each[3]} {each[2]}" if each else text
 
 
 def _zone(form: str, match: re.Match[str], used: Unit, where: str, note: str) -> tuple[float, float, float]:

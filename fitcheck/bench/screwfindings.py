@@ -91,35 +91,48 @@ def strip_finding(q: SetScrew) -> Finding:
 
 
 def hold_finding(q: SetScrew) -> Finding:
-    """Friction that holds the blade, at the hand torque and at the safe torque."""
-    hold = q.hold_at(q.hand_torque)
+    """Friction that holds the blade at the hand torque, or at the safe torque where the hand torque strips the thread.
+
+    A stripped thread holds nothing, so a hold at a torque that strips it would be a promise nobody can keep.
+    """
+    safe = advised_torque(q).torque
+    strips = q.strip_margin.probability(below=1.0) > q.risk
+    used = dimension(max(safe, 0.0), name="safe torque", unit=q.hand_torque.unit) if strips else q.hand_torque
+    hold = q.hold_at(used)
     show, torque = hold.unit.show, q.hand_torque.unit.show
     low, _ = hold.worst_case()
     pull, why = q.pulled
-    safe = advised_torque(q).torque
-    if safe > 0:
-        at_safe = q.hold_at(dimension(safe, name="safe torque", unit=q.hand_torque.unit))
-        safe_low = at_safe.worst_case().min
-        safely = f"at the safe torque of {torque(safe)} with {show(at_safe.nominal)}, at the least {show(safe_low)}"
-        margin = safe_low / q.demand if q.demand > 0 else float("inf")
-    else:
-        safely, margin = "no torque is safe", 0.0
+    at = (
+        f"at the safe torque of {torque(safe)}, since the hand torque strips the thread"
+        if strips
+        else (f"at the hand torque of {q.hand_torque}")
+    )
     screws = "1 screw holds" if q.screws == 1 else f"{q.screws} screws hold"
-    more = q.hand_torque.nominal * q.demand / low if low > 0 else float("inf")
+    held = f"{screws} the blade with {show(hold.nominal)}, at the least {show(low)}, {at}."
+    answer = (
+        held
+        if safe > 0 or not strips
+        else "No torque is safe on this thread, so friction can be counted on for nothing."
+    )
+    more = (
+        f"a torque of {torque(used.nominal * q.demand / low)} would hold at worst case"
+        if low > 0
+        else "use other screws"
+    )
     return judge(
         hold,
         Requirement(at_least=q.demand, risk=q.risk),
         question=q.title,
         name=q.name,
         label="friction hold on the blade",
-        answer=f"{screws} the blade with {show(hold.nominal)} at the hand torque, at the least {show(low)}; {safely}.",
+        answer=answer,
         confidence=q.confidence,
         change=(
-            f"a mean hand torque of {torque(more)} would hold at worst case; the safe torque is {torque(safe)}",
+            f"{more}; the safe torque is {torque(safe)}",
             "use more screws",
         ),
         assumptions=(
-            *assumed_spreads(q.hand_torque, *q.torque_inputs.values(), q.friction_bore),
+            *assumed_spreads(used, *q.torque_inputs.values(), q.friction_bore),
             "No thread has stripped: see the finding on the strip torque.",
             "Friction alone holds; the bite of the point is left out.",
             "The screws press from one side."
@@ -130,9 +143,8 @@ def hold_finding(q: SetScrew) -> Finding:
         cautions=(*BLADE_CAUTIONS, *STRENGTH_CAUTIONS),
         details={
             "pull": f"{show(pull)} ({why})" + (f", with a twist of {torque(q.twist)}" if q.twist else ""),
-            "hold at the safe torque": safely,
-            "margin at the safe torque": f"{margin:.3g} times what is asked for, at the least",
-            "hold against twist": f"{torque(float(torsional_hold(hold.nominal, q.blade.nominal)))} at the hand torque",
+            **({"margin": f"{low / q.demand:.3g} times what is asked for, at the least"} if q.demand > 0 else {}),
+            "hold against twist": torque(float(torsional_hold(hold.nominal, q.blade.nominal))),
         },
     )
 

@@ -29,6 +29,7 @@ from typing import Any
 from fitcheck.bench import QUESTIONS, Finding, Question
 from fitcheck.errors import InputError, SheetError, did_you_mean
 from fitcheck.notation import dim
+from fitcheck.sheet.bare import bare_inputs, bare_parts, uses_inches
 from fitcheck.sheet.locate import line_of
 from fitcheck.stack import Dimension
 
@@ -111,6 +112,8 @@ def _build(path: Path, text: str, content: Mapping[str, Any]) -> Build:
             is_table = isinstance(content[key], (dict, list))
             raise place.error(key if is_table else "", "" if is_table else key, f"{key}: unknown{hint}{accepted}")
     parts = _parts(content.get("parts", {}), place)
+    if uses_inches(content):
+        _refuse_bare_lengths(content, place)
     shared = {key: content[key] for key in ("risk", "confidence") if key in content}
     questions = []
     # TOML tables keep their order, so questions are answered in the order the sheet asks them.
@@ -127,6 +130,17 @@ def _build(path: Path, text: str, content: Mapping[str, Any]) -> Build:
     if not isinstance(notes, list) or not all(isinstance(note, str) for note in notes):
         raise place.error("", "notes", f"notes = {notes!r}: a list of texts is needed")
     return Build(path, text, title, tuple(notes), parts, tuple(questions))
+
+
+def _refuse_bare_lengths(content: Mapping[str, Any], place: _Place) -> None:
+    problem = "names no unit, in a sheet that uses inches: write mm or in behind it"
+    for name, note in bare_parts(content.get("parts", {})):
+        raise place.error("parts", name, f"{name} = {note!r} {problem}")
+    for table, question in QUESTIONS.items():
+        asked = content.get(table, [])
+        for index, values in enumerate(asked if isinstance(asked, list) else [asked]):
+            for key, note in bare_inputs(question, values if isinstance(values, dict) else {}):
+                raise place.error(table, key, f"{key} = {note!r} {problem}", index)
 
 
 def _parts(table: Any, place: _Place) -> dict[str, Dimension]:

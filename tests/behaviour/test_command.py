@@ -87,6 +87,18 @@ BROKEN = {
         'external_material = "6061-T7"\ninternal_material = "6061-T6"\nload = "9 N"\n',
         ["line 6", "external_material", "6061-T6"],
     ),
+    "a forgotten unit": (
+        "sheet = 1\n" + PLUG.replace("9.0 ± 0.2", "0.354 ± 0.008 in"),
+        ["line 4", "travel = '4.0 ± 0.2' names no unit", "mm or in"],
+    ),
+    "a requirement without its unit": (
+        'sheet = 1\n[blade_depth]\nadds = ["1.5 ± 0.1 in"]\nat_least = 1.4\n',
+        ["line 4", "at_least = 1.4 names no unit"],
+    ),
+    "contradicting limits": (
+        'sheet = 1\n[blade_depth]\nadds = ["40"]\nat_least = "45 mm"\nat_most = "40 mm"\n',
+        ["[blade_depth]", "at_most = 40 lies below at_least = 45"],
+    ),
     "mixed hands": (
         'sheet = 1\n[thread_engagement]\nexternal = "M36x1.5-6g-LH"\ninternal = "M36x1.5-6H"\nlength = "6"\n'
         'external_material = "6061-T6"\ninternal_material = "6061-T6"\nload = "9 N"\n',
