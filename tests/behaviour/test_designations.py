@@ -42,6 +42,9 @@ READ = [
     ("1 1/2-8 UNR-2A", "1 1/2-8 UNR-2A"),
     ("1-8 UN-2A", "1-8 UNC-2A"),
     ("19/64-36 UNS-2B", "19/64-36 UNS-2B"),
+    ("2.0-5 UNS-2A", "2.0-5 UNS-2A"),
+    ("M123.4567x2 special", "M123.4567x2-6g special"),
+    ("M20xPh4.5P1.5-6H-LH", "M20xPh4.5P1.5-6H-LH"),
     ("1/4-24 UNS-2A LE 1.00", "1/4-24 UNS-2A LE 1"),
     ("0.3901-27 UNS-2A", "0.3901-27 UNS-2A"),
     ("#8-32 UNC-2A-RH", "#8-32 UNC-2A"),
@@ -64,6 +67,10 @@ REFUSED = [
     ("M6x1-6k", 6, "position 'k'"),
     ("1/4-20-2C", 8, "'2C' is unknown"),
     ("#13-20", 1, "no number size"),
+    ("#00-90", 1, "inch size"),
+    ("M6x1-06g", 6, "not understood"),
+    ("M16xPh3", 5, "M16xPh3P1.5"),
+    ("M16x3P1.5", 6, "'P1.5' is not understood"),
     ("M6x1-6g6h6h", 6, "two parts at most"),
     ("M0", 2, "1 mm to 300 mm"),
     ("M-6", 2, "diameter in mm"),
@@ -169,6 +176,12 @@ def test_the_nut_may_be_asked_for():
     assert thread("M6-6H", external=False) == thread("M6-6H")
     with pytest.raises(DesignationError, match=r"'6H' is of an internal \(nut\) thread: an external \(screw\) thread"):
         thread("M6-6H", external=True)
+
+
+@pytest.mark.parametrize("external", ["no", 0, 1])
+def test_external_is_yes_or_no(external):
+    with pytest.raises(InputError, match=r"True \(screw\), False \(nut\) or None"):
+        thread("M6", external=external)
 
 
 def test_special_threads_are_special_on_request_only():

@@ -35,18 +35,28 @@ def unified_texts(draw):
 
 @st.composite
 def special_texts(draw):
-    d = draw(st.integers(10, 3500)) / 10
-    P = draw(st.integers(5, 300)) / 50
+    d = draw(st.integers(10, 3500) | st.integers(10_000, 3_500_000).map(lambda d: d / 1000)) / 10
+    P = draw(st.integers(5, 300) | st.integers(500, 30_000).map(lambda P: P / 100)) / 50
     # Coarser leaves no core, finer no thread outside its tolerance; both are refused (see below).
-    assume(1.6 * P < d < 60 * P and d <= 355)
-    return f"M{d:g}x{P:g}-{draw(st.sampled_from(['6g', '4h', '6H', '5g6g', '7G']))}{draw(hands)} special"
+    assume(1.6 * P < d <= 355)
+    assume(iso965.pitch_tolerance(d, P, 7, external=False) < 1000 * profile.ADDENDUM * P)
+    starts = draw(st.integers(1, 5))
+    pitch = f"{P:.4f}" if starts == 1 else f"Ph{starts * round(P * 10_000) / 10_000:.4f}P{P:.4f}"
+    group = draw(st.sampled_from(["", "-S", "-L"]))
+    return f"M{d:.4f}x{pitch}-{draw(st.sampled_from(['6g', '4h', '6H', '5g6g', '7G']))}{group}{draw(hands)} special"
 
 
 @st.composite
 def special_inch_texts(draw):
-    D, n = draw(st.integers(600, 60_000)), draw(st.integers(4, 80))
-    assume(14_000 < n * D < 600_000)
-    return f"{D / 10_000:.4f}-{n} UNS-{draw(st.sampled_from(catalogue.UNIFIED_CLASSES))}{draw(hands)}"
+    # Whole inches may be taken for number sizes when read back.
+    D = draw(st.integers(600, 60_000) | st.integers(1, 12).map(lambda inches: 10_000 * inches))
+    n = draw(st.integers(4, 80) | st.integers(400, 8000).map(lambda n: n / 100))
+    LE = draw(st.none() | st.integers(5000, 30_000).map(lambda LE: LE / 10_000))
+    assume(n * D > 14_000)
+    assume(LE is None or LE < 20 * D / 10_000)
+    assume(1.96 * asme_b1_1.pitch_tolerance(D / 10_000, LE or 9 / n, n) < profile.ADDENDUM / n)
+    cls = draw(st.sampled_from(catalogue.UNIFIED_CLASSES))
+    return f"{D / 10_000:.4f}-{n:g} UNS-{cls}{draw(hands)}{'' if LE is None else f' LE {LE:.4f}'}"
 
 
 texts = st.one_of(metric_texts(), unified_texts(), special_texts(), special_inch_texts())
@@ -58,6 +68,16 @@ def test_reading_what_was_written_gives_the_same_thread(text):
     again = thread(one.designation)
     assert again == one
     assert again.designation == one.designation
+
+
+def test_every_thread_of_the_catalogue_is_read_back_as_itself():
+    for cls in (*catalogue.METRIC_CLASSES, *catalogue.UNIFIED_CLASSES):
+        every, _ = catalogue.limit_arrays(cls)
+        for size, P, n, series in zip(every.size, every.pitch, every.tpi, every.series, strict=True):
+            text = f"{size}x{P:g}-{cls}" if size.startswith("M") else f"{size}-{n:g} {series}-{cls}"
+            one = thread(text)
+            assert one.designation == text
+            assert one.tolerance_class == cls
 
 
 @given(texts)
@@ -125,6 +145,34 @@ def test_tolerances_grow_with_pitch_and_diameter(d, other, P, other_P, external)
     assert iso965.crest_tolerance(P, 6, external=external) <= iso965.crest_tolerance(other_P, 6, external=external) or (
         0.8 < other_P < 1  # between the two formulas of TD1
     )
+
+
+@given(st.integers(600, 60_000), st.integers(600, 60_000), st.integers(4, 80), st.integers(4, 80))
+def test_unified_tolerances_grow_with_pitch_and_diameter_and_fall_with_the_class(D, other, n, other_n):
+    """For UNS of equal engagement; a class is coarser, and its tolerance larger, the smaller its number."""
+    (D, other), (n, other_n) = sorted((D / 10_000, other / 10_000)), sorted((n, other_n), reverse=True)
+
+    def tolerance(D, n, cls):
+        find = asme_b1_1.external_limits if cls.endswith("A") else asme_b1_1.internal_limits
+        found = find(asme_b1_1.Sizes(D, n, 1.0, D, asme_b1_1.SERIES.index("UNS")), cls)
+        return int(found["pitch_max"] - found["pitch_min"])
+
+    for cls in catalogue.UNIFIED_CLASSES:
+        assert tolerance(D, n, cls) <= tolerance(other, other_n, cls)
+    for letter in "AB":
+        assert tolerance(D, n, f"3{letter}") < tolerance(D, n, f"2{letter}") < tolerance(D, n, f"1{letter}")
+
+
+@given(st.sampled_from(UNIFIED), st.sampled_from(catalogue.UNIFIED_CLASSES), st.integers(20, 400))
+def test_inches_and_millimetres_ask_for_the_same_unified_thread(one, cls, length):
+    """A size in inches with its length of engagement in mm, and the same in other words, have the same limits."""
+    assume(length / 100 < 20 * one.diameter / 10_000)
+    text = f"{one.size}-{one.tpi:g} {one.series}-{cls}"
+    in_mm = thread(text, engagement=length / 100 * 25.4).limits()
+    assert in_mm == thread(text, engagement=f"{length / 100} in").limits()
+    assert in_mm.as_printed() == thread(f"{text} LE {length / 100}").limits().as_printed()
+    for key, quantity in in_mm.quantities().items():
+        assert float(in_mm.as_printed()[key]) == pytest.approx(quantity.to("mm").magnitude / 25.4, abs=1e-9)
 
 
 @given(st.sampled_from(UNIFIED), st.sampled_from(catalogue.UNIFIED_CLASSES))
