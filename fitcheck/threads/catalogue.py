@@ -87,7 +87,7 @@ def series_frame(system: str | None = None) -> Any:
 
 
 def _of_class(name: str) -> tuple[tuple[int, int], str]:
-    found = read_class(name)
+    found = read_class(name) if isinstance(name, str) else "is no text: one such as '6g' or '2A' is accepted"
     if isinstance(found, str):
-        raise InputError(f"tolerance class {name!r}: {found}")
+        raise InputError(f"tolerance class {name!r} {found}; Unified classes are {', '.join(UNIFIED_CLASSES)}")
     return found.grades, found.letter

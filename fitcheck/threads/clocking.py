@@ -13,6 +13,7 @@ import math
 from typing import NamedTuple
 
 from fitcheck.errors import InputError, not_negative, one_of, positive
+from fitcheck.threads import resolve
 from fitcheck.threads.definition import Thread
 from fitcheck.units import Number
 
@@ -51,7 +52,7 @@ class Clocked(NamedTuple):
 def clock(
     now: float,
     wanted: float,
-    thread: Thread,
+    thread: Thread | str,
     *,
     by: str = "facing",
     tolerance: float = 0.0,
@@ -65,6 +66,7 @@ def clock(
     after this angle (a button with n equal holes: one turn / n).
     """
     one_of("by", by, ("facing", "shim"))
+    thread = resolve.thread(thread)
     for name, value in (("now", now), ("wanted", wanted)):
         if not math.isfinite(value):
             raise InputError(f"{name} = {value}: a finite angle in radians is needed")

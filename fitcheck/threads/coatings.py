@@ -22,7 +22,7 @@ from fitcheck.tables import table
 from fitcheck.threads import profile
 from fitcheck.threads.definition import Thread
 from fitcheck.threads.limits import DIAMETERS, Size, SizedThread
-from fitcheck.threads.pairs import HasSizes
+from fitcheck.threads.pairs import HasSizes, sizes_of
 from fitcheck.threads.shown import coated_table, length
 
 PITCH_FACTOR = 2 / math.sin(profile.HALF_ANGLE)
@@ -106,6 +106,11 @@ class Coated:
         return self.before.thread
 
     @property
+    def note(self) -> str:
+        """What sets it apart from the bare thread, for headings."""
+        return f"with {self.film.name}"
+
+    @property
     def room(self) -> float:
         """What the pitch diameter leaves to the basic size after the thickest film, mm; negative if it runs over.
 
@@ -141,21 +146,21 @@ class Coated:
     __repr__ = __str__
 
 
-def coat(before: HasSizes | Thread, film: Coating | str) -> Coated:
+def coat(before: HasSizes | Thread | str, film: Coating | str) -> Coated:
     """The thread after coating: a thread cut to `before` that gets `film` on every surface."""
     film = coating(film) if isinstance(film, str) else film
-    before = before.limits() if isinstance(before, Thread) else before
+    before = sizes_of(before)
     major, pitch, minor = (_grown(before, which, film) for which in DIAMETERS)
     return Coated(before, film, major, pitch, minor)
 
 
-def cut_for_coating(after: HasSizes | Thread, film: Coating | str) -> Coated:
+def cut_for_coating(after: HasSizes | Thread | str, film: Coating | str) -> Coated:
     """The limits to cut to, so that the coated thread lies within the limits `after` at any film thickness.
 
     Raises `InputError` if the scatter of the film takes up a whole tolerance.
     """
     film = coating(film) if isinstance(film, str) else film
-    after = after.limits() if isinstance(after, Thread) else after
+    after = sizes_of(after)
     sizes = []
     for which in DIAMETERS:
         size: Size = getattr(after, which)
@@ -171,7 +176,8 @@ def cut_for_coating(after: HasSizes | Thread, film: Coating | str) -> Coated:
                 "film is needed"
             )
         sizes.append(cut)
-    return coat(SizedThread(after.thread, *sizes), film)
+    major, pitch, minor = sizes
+    return coat(SizedThread(after.thread, major, pitch, minor, "as cut"), film)
 
 
 def _grown(before: HasSizes, which: str, film: Coating) -> Size:

@@ -10,6 +10,7 @@ from scipy.special import ndtr
 from fitcheck import units
 from fitcheck.errors import InputError, finite, one_of, positive
 from fitcheck.stack import Dimension
+from fitcheck.threads import resolve
 from fitcheck.threads.definition import Thread
 from fitcheck.threads.limits import DIAMETERS, Size, SizedThread
 from fitcheck.threads.shown import length
@@ -84,12 +85,13 @@ def decide(
     )
 
 
-def check(thread: Thread, which: str, measured: str | float, U: str | float, *, k: float = 2.0) -> Decision:
+def check(thread: Thread | str, which: str, measured: str | float, U: str | float, *, k: float = 2.0) -> Decision:
     """Decide on the major, pitch or minor diameter of a thread against its standard limits.
 
     measured, U: mm, or texts with their unit ("0.2458 in"). The pitch diameter decides on the functional size
     only if it was measured as such (gauge, or `functional_diameter`).
     """
+    thread = resolve.thread(thread)
     size: Size = getattr(thread.limits(), one_of("diameter", which, DIAMETERS))
     if size.min is None and size.max is None:
         raise InputError(f"{thread}: {thread.standard} sets no limit to the {which} diameter")
@@ -97,13 +99,14 @@ def check(thread: Thread, which: str, measured: str | float, U: str | float, *, 
     return decide(y, units.read(U, units.LENGTH, "U"), size.min, size.max, k=k, unit=thread.unit)
 
 
-def worn(thread: Thread, **measured: Dimension) -> SizedThread:
+def worn(thread: Thread | str, **measured: Dimension) -> SizedThread:
     """A measured, worn thread: the sizes given replace the standard limits, and the others stay.
 
     measured: `major`, `pitch`, `minor` as dimensions, for example `major=dim("5.71 measured ± 0.02")`; both ends
     of the interval are kept. The result makes a pair like any thread, and its sizes go to the shear areas of
     `fitcheck.strength`, so that both play and strength that remain can be asked for.
     """
+    thread = resolve.thread(thread)
     limits = thread.limits()
     sizes = {which: getattr(limits, which) for which in DIAMETERS}
     for which, found in measured.items():
@@ -111,4 +114,4 @@ def worn(thread: Thread, **measured: Dimension) -> SizedThread:
         if not isinstance(found, Dimension):
             raise InputError(f"{which} = {found!r}: a dimension is needed, for example dim('5.71 measured ± 0.02')")
         sizes[which] = Size(found.upper, found.lower)
-    return SizedThread(thread, **sizes)
+    return SizedThread(thread, **sizes, note="as measured")

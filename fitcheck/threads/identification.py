@@ -77,6 +77,8 @@ def identify(
     y = units.read(outside if external else bore, units.LENGTH, "outside" if external else "bore")
     u = positive("U", units.read(U, units.LENGTH, "U"), "mm") / 2
     gone = not_negative("wear", units.read(wear, units.LENGTH, "wear"), "mm")
+    if isinstance(most, bool) or not isinstance(most, int) or most < 1:
+        raise InputError(f"most = {most!r}: a whole number from 1 up is needed")
     if pitch is not None and tpi is not None:
         raise InputError("identify: give pitch= or tpi=, not both")
     P = None if pitch is None else positive("pitch", units.read(pitch, units.LENGTH, "pitch"), "mm")

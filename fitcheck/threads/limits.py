@@ -37,12 +37,20 @@ class Size:
 
 @dataclass(frozen=True, slots=True)
 class SizedThread:
-    """A thread with sizes other than its standard limits: cut for a coating, or worn and measured."""
+    """A thread with sizes other than its standard limits, cut for a coating or worn; `note` says which."""
 
     thread: Thread
     major: Size
     pitch: Size
     minor: Size
+    note: str = ""
+
+    def __str__(self) -> str:
+        from fitcheck.threads.shown import sized_table
+
+        return sized_table(self)
+
+    __repr__ = __str__
 
 
 @dataclass(frozen=True, slots=True)

@@ -82,13 +82,12 @@ def pitch_diameter_over_wires(M: Number, w: Number, P: Number, *, starts: int = 
     return d2
 
 
-def over_wires_uncertainty(U_M: Number, U_w: Number, U_P: Number, w: Number, P: Number) -> Number:
+def over_wires_uncertainty(U_M: Number, U_w: Number, U_P: Number) -> Number:
     """Expanded uncertainty of d2 from those of the measurement, the wires (alike) and the pitch, same k.
 
     U² = U_M² + (3 U_w)² + ((√3/2) U_P)²: the derivatives of M - 3 w + 0.866025 P, the errors independent and the
     three wires from one set, so that they err together. Law of propagation, JCGM 100:2008.
     """
-    del w, P  # the derivatives are constant
     square: Number = finite("U_M", U_M) ** 2 + (3 * finite("U_w", U_w)) ** 2 + (TRIANGLE * finite("U_P", U_P)) ** 2
     root: Number = np.sqrt(square)
     return root

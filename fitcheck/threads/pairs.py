@@ -182,7 +182,7 @@ def pair(external: str | HasSizes | Thread, internal: str | HasSizes | Thread | 
     threads are accepted in place of texts. Raises `InputError` for two of one kind and for two hands.
     """
     if internal is not None:
-        return Pair(_sizes(external, True), _sizes(internal, False))
+        return Pair(sizes_of(external, True), sizes_of(internal, False))
     if not isinstance(external, str):
         raise InputError("pair: an external and an internal thread are needed, or one text such as 'M6-6H/6g'")
     halves = []
@@ -204,12 +204,17 @@ def _is_external(name: str, metric: bool) -> bool:
     return name[-1].islower() if metric else name[-1] in "aA"
 
 
-def _sizes(one: str | HasSizes | Thread, external: bool) -> HasSizes:
+def sizes_of(one: str | HasSizes | Thread, external: bool | None = None) -> HasSizes:
+    """A designation or a thread as its limits; what has sizes already stays as it is. Nothing else is accepted."""
     if isinstance(one, str):
         # A stated class of the other kind is left to Pair, which names both threads.
-        stated = bool(read(one).classes)
+        stated = external is None or bool(read(one).classes)
         return thread(one, external=None if stated else external).limits()
-    return one.limits() if isinstance(one, Thread) else one
+    if isinstance(one, Thread):
+        return one.limits()
+    if all(hasattr(one, name) for name in ("thread", *DIAMETERS)):
+        return one
+    raise InputError(f"thread {one!r}: a designation such as 'M6x1-6g', a thread, or one with its sizes is needed")
 
 
 def _minus(a: float | None, b: float | None) -> float | None:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from fitcheck.threads.coatings import Coated
     from fitcheck.threads.definition import Thread
-    from fitcheck.threads.limits import Limits
+    from fitcheck.threads.limits import Limits, SizedThread
     from fitcheck.threads.pairs import Gap, Pair
 
 
@@ -60,8 +60,21 @@ def limits_table(one: Limits) -> str:
         if f"{key}_max" in printed or f"{key}_min" in printed
     ]
     table = aligned([(unit, "max", "min"), *rows])
+    if "minor_max" in printed and one.thread.external:
+        table += (
+            "\n  minor max: flat root, which the nut must clear; min: least root radius, 0.125 P; "
+            "root() has each by its name, and H/6"
+        )
     procedure = "" if one.procedure == "table" else ", newer rounding procedure"
     return f"{one.thread.designation}: limits of size, {one.thread.standard}{procedure}\n{table}"
+
+
+def sized_table(one: SizedThread) -> str:
+    """The sizes of a thread that are not its standard limits."""
+    unit = one.thread.unit
+    sizes = ((which, getattr(one, which)) for which in ("major", "pitch", "minor"))
+    rows = [(which, length(size.max, unit), length(size.min, unit)) for which, size in sizes]
+    return f"{one.thread.designation}{f', {one.note}' if one.note else ''}\n{aligned([(unit, 'max', 'min'), *rows])}"
 
 
 def pair_table(one: Pair) -> str:
@@ -75,7 +88,9 @@ def pair_table(one: Pair) -> str:
     least, most = one.percent()
     percent = tuple("-" if value is None else f"{value:.0f}" for value in (least, most))
     table = aligned([(unit, "min", "max"), *rows, row("radial overlap", one.overlap()), ("% of 5/8 H", *percent)])
-    return f"{one.designation}\n{table}\n  {one.verdict()}"
+    sides = (("screw", one.external), ("nut", one.internal))
+    notes = "".join(f"; {side} {note}" for side, sizes in sides if (note := getattr(sizes, "note", "")))
+    return f"{one.designation}{notes}\n{table}\n  {one.verdict()}"
 
 
 def coated_table(one: Coated) -> str:

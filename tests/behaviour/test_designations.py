@@ -223,6 +223,15 @@ def test_a_thread_and_its_limits_print_as_tables_in_their_own_unit():
         "  pitch      0.2164  0.2127\n"
         "  UNR minor  0.1894       -"
     )
+    assert repr(thread("M6x1-6g").limits()) == (
+        "M6x1-6g: limits of size, ISO 965-1:1998\n"
+        "  mm       max    min\n"
+        "  major  5.974  5.794\n"
+        "  pitch  5.324  5.212\n"
+        "  minor  4.891  4.596\n"
+        "  minor max: flat root, which the nut must clear; min: least root radius, 0.125 P; "
+        "root() has each by its name, and H/6"
+    )
     assert repr(thread("M6x1-6H")) == (
         "M6x1-6H: internal, right-hand, ISO metric coarse, lead angle 3.40°\n"
         "  basic              mm\n"

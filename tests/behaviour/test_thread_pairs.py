@@ -3,6 +3,7 @@
 import math
 
 import pytest
+from scipy.integrate import quad
 
 from fitcheck.errors import InputError
 from fitcheck.notation import dim
@@ -79,6 +80,45 @@ def test_what_makes_no_pair_is_refused_by_name():
         pair(thread("M6"))
     with pytest.raises(InputError, match="one of '5/8 H', '3/4 H'"):
         pair("M6").percent("H")
+
+
+def test_a_pair_says_what_its_halves_are():
+    assert str(pair(coat("M6-6h", "hard anodic"), "M6-6H")).startswith("M6x1-6H/6h; screw with hard anodic\n")
+    assert repr(worn("M6-6g", major=dim("5.71 measured ± 0.02"))) == (
+        "M6x1-6g, as measured\n"
+        "  mm       max    min\n"
+        "  major  5.730  5.690\n"
+        "  pitch  5.324  5.212\n"
+        "  minor  4.891  4.596"
+    )
+
+
+def test_a_pair_prints_as_a_table_in_the_unit_of_its_screw():
+    assert repr(pair("1/4-20 UNC-2A/2B")) == (
+        "1/4-20 UNC-2B/2A\n"
+        "  in                  min     max\n"
+        "  major clearance  0.0011       -\n"
+        "  pitch clearance  0.0011  0.0097\n"
+        "  minor clearance  0.0012       -\n"
+        "  radial overlap   0.0169  0.0264\n"
+        "  % of 5/8 H           62      98\n"
+        "  1/4-20 UNC-2A starts in 1/4-20 UNC-2B and runs freely. "
+        "The ridges overlap by 62 to 98 % of the basic height."
+    )
+
+
+@pytest.mark.parametrize("question", [coat, cut_for_coating])
+def test_a_designation_may_stand_for_a_thread(question):
+    film = coating("zinc plate", "4 ± 1 µm")
+    assert question("M6-6g", film).pitch == question(thread("M6-6g"), film).pitch
+    with pytest.raises(InputError, match="a designation such as 'M6x1-6g', a thread, or one with its sizes"):
+        question(6, film)
+
+
+def test_what_is_no_thread_is_refused_by_every_question():
+    for question in (lambda: pair(6, "M6"), lambda: check(6, "pitch", 5, 0.1), lambda: worn(6), lambda: clock(0, 1, 6)):
+        with pytest.raises(InputError, match=r"thread 6: a (designation|text)"):
+            question()
 
 
 # -- coating -------------------------------------------------------------------------------------------
@@ -184,6 +224,36 @@ def test_a_thread_is_found_from_its_own_sizes(text):
 def test_a_nut_is_found_from_its_bore_and_threads_per_inch():
     assert identify(bore="0.135 in", tpi=32).best == thread("#8-32 UNC-2B")
     assert identify(bore=5.03, pitch="1 mm").best == thread("M6-6H")
+
+
+def test_the_likelihoods_are_those_of_bayes_rule():
+    """The odds of two candidates, by integrating the normal error over the zone of each numerically."""
+    y, u = 4.83, 0.025
+    found = {one.thread.designation: one.probability for one in identify(outside=y, U=2 * u, most=1000).candidates}
+
+    def likelihood(text):
+        size = thread(text).limits().major
+        return quad(lambda d: math.exp(-(((y - d) / u) ** 2) / 2), size.min, size.max)[0] / (size.max - size.min)
+
+    assert found["M5x0.8-6g"] / found["#10-32 UNF-2A"] == pytest.approx(
+        likelihood("M5x0.8-6g") / likelihood("#10-32 UNF-2A"), rel=1e-6
+    )
+    # What is left out of the list has less than a millionth each.
+    assert math.fsum(found.values()) == pytest.approx(1, abs=1e-3)
+
+
+@pytest.mark.parametrize("most", [0, -1, 1.5, True])
+def test_how_many_candidates_is_a_whole_number(most):
+    with pytest.raises(InputError, match="a whole number from 1 up"):
+        identify(outside=5, most=most)
+
+
+def test_the_next_measurement_separates_the_first_two():
+    found = identify(bore=4.2, U=0.02, most=2)
+    a, b = (one.thread for one in found.candidates)
+    narrowed = identify(bore=4.2, U=0.02, pitch=a.pitch)
+    assert narrowed.best == a
+    assert all(one.thread != b for one in narrowed.candidates)
 
 
 def test_without_pitch_both_systems_stay_and_the_next_measurement_is_named():
