@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any, ClassVar
 
 from fitcheck.bench.inputs import Parts, Toleranced
-from fitcheck.errors import InputError, one_of
+from fitcheck.errors import InputError, did_you_mean, one_of
 from fitcheck.stack import Dimension, dimension
 from fitcheck.strength import Material, Range, shear_rules, short_model
 from fitcheck.threads import Thread
@@ -117,6 +117,10 @@ class NamedRange:
                 unit=unit(self.kind.base),
                 origin=f"{found.name}: {found.meaning} ({found.source})",
             )
+        if isinstance(value, str) and value not in parts and not any(letter.isdigit() for letter in value):
+            # Not a note; the names of the table are the likelier meaning, so they are listed with the parts.
+            known = [*self.names(), *parts]
+            raise InputError(f"{where} = {value!r}: {self.expects} is needed{did_you_mean(value, known)}")
         return Toleranced(self.kind).read(value, where, parts)
 
     def schema(self) -> dict[str, Any]:

@@ -13,7 +13,8 @@ from typing import Any
 from fitcheck.bench import Question
 from fitcheck.units import LENGTH
 
-_INCH = re.compile(r'\d\s*(?:in\b|inch|["″])')
+# Only notes: "M4 in the wall" is a name.
+_INCH = re.compile(r'[-+]?[\d.][\d\s.,eE±+\-/…]*(?:to\s[\d\s.,]+)?(?:in\b|inch|["″])')
 _NO_UNIT = re.compile(r"(?:[\d\s.,eE±+\-/…]|to|measured)*(?:uniform|triangular|normal[\w\s.]*)?")
 
 
@@ -23,7 +24,7 @@ def uses_inches(content: Any) -> bool:
         return any(uses_inches(value) for value in content.values())
     if isinstance(content, list):
         return any(uses_inches(value) for value in content)
-    return isinstance(content, str) and bool(_INCH.search(content))
+    return isinstance(content, str) and bool(_INCH.match(content))
 
 
 def bare_parts(parts: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:

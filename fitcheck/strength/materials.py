@@ -56,7 +56,7 @@ class Property:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Material:
     """A material. A property that no source gives is None; `shear_strength` and `get` say so in words."""
 
@@ -68,6 +68,17 @@ class Material:
     modulus: Property | None = None
     expansion: Property | None = None
     note: str = field(default="", compare=False)
+
+    def __repr__(self) -> str:
+        """What the REPL shows: the properties with their bounds; the sources are in `get(name).source`."""
+        rows = [(name, getattr(self, "yield_" if name == "yield" else name)) for name in _FIELDS]
+        lines = [
+            f"  {name:11} {found.value:>9.4g}  ({found.lower:.4g} to {found.upper:.4g}) {found.unit}"
+            if found
+            else f"  {name:11}         -"
+            for name, found in rows
+        ]
+        return "\n".join([self.name, *lines])
 
     def get(self, name: str) -> Property:
         """The property `name` ('tensile', 'yield', 'shear', ...); `TableError` if no source gives it."""
