@@ -6,6 +6,8 @@ import dataclasses
 from dataclasses import dataclass
 from functools import cached_property
 
+from fitcheck.bench.finding import Finding, Requirement, judge
+from fitcheck.bench.words import assumed_spreads
 from fitcheck.stack import Dimension, Sum, dimension
 from fitcheck.stack.dimension import combine
 from fitcheck.threads import Thread
@@ -61,4 +63,40 @@ class Clocking:
         return (
             f"{doing[self.by].format(show(now.amount, places))} and it comes to rest at "
             f"{DEGREES.show(now.angle, 0)} ({instead[other].format(show(best.amount, places))} does it too)"
+        )
+
+    def finding(self, requirement: Requirement, *, question: str, name: str, confidence: float) -> Finding:
+        """Whether it comes to rest near enough to its place."""
+        error, used = self.error, unit(self.thread.unit)
+        low, high = error.worst_case()
+        assert requirement.at_most is not None
+        slack = requirement.at_most - (self.now.upper - self.now.lower) / 2
+        fine = 1 if self.thread.unit == "in" else 0
+        change = (
+            f"cut to ± {used.show(slack / TURN * self.thread.lead, 3 + fine)} and it holds"
+            if slack > 0
+            else "find where it rests more exactly: screw it home twice and mark both places"
+        )
+        return judge(
+            error,
+            requirement,
+            question=question,
+            name=name,
+            label="angle off its place",
+            answer=f"{self.words()}, between {DEGREES.show(low, 1)} and {DEGREES.show(high, 1)} off.",
+            confidence=confidence,
+            change=[change],
+            assumptions=(
+                *assumed_spreads(error),
+                "The torque that seats the shoulder turns it a little further: the last degrees are fitted by trial.",
+                "Angles are clockwise as seen by whoever screws the part in.",
+            ),
+            sources=("geometry of the helix",),
+            cautions=("A shoulder that is faced too far cannot be put back: leave the last bit for fitting.",),
+            decimals=1,
+            details={
+                "facing": used.show(self.amount("facing").amount, 3 + fine),
+                "shim": used.show(self.amount("shim").amount, 3 + fine),
+                "1 degree is": f"{used.show(self.thread.lead / 360, 4 + fine)} of facing or shim",
+            },
         )

@@ -6,13 +6,13 @@ of the two counts. The wall under a thread is known only if the bore of the one 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import ClassVar
 
 import numpy as np
 
-from fitcheck.bench.clocking import DEGREES, Clocking
+from fitcheck.bench.clocking import Clocking
 from fitcheck.bench.coats import CoatingName
 from fitcheck.bench.finding import Finding, Requirement, judge
 from fitcheck.bench.inputs import Choice, Count, Exact, MaterialName, Question, ThreadText, Toleranced, given
@@ -26,12 +26,11 @@ from fitcheck.stack import Dimension, Response
 from fitcheck.stack.dimension import combine
 from fitcheck.strength import NO_TAPPED_TESTS, Material, short_model
 from fitcheck.threads import Thread
-from fitcheck.threads.clocking import TURN
 from fitcheck.threads.coatings import PITCH_FACTOR, Coating, coat
 from fitcheck.threads.limits import Size, SizedThread
-from fitcheck.threads.pairs import HasSizes, Pair
+from fitcheck.threads.pairs import HasSizes, Pair, axial_play
 from fitcheck.threads.profile import thread_height
-from fitcheck.units import ANGLE, FORCE, PLAIN, RATIO, TORQUE, unit
+from fitcheck.units import ANGLE, FORCE, PLAIN, RATIO, TORQUE, Number, unit
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -71,7 +70,8 @@ class ThreadEngagement(Question):
     clock_places: int = given(Count(), "number of equal places around the part that will do", default=1)
 
     def __post_init__(self) -> None:
-        same_thread(self.external, self.internal)
+        if not self._unlike or self.external.left_hand is not self.internal.left_hand:
+            same_thread(self.external, self.internal)
         for key in ("length", "external_bore", "internal_outside", "external_pitch", "internal_pitch"):
             size = getattr(self, key)
             if size is not None and size.lower <= 0:
@@ -103,6 +103,11 @@ class ThreadEngagement(Question):
             "D1": self.internal_minor or thread_size(self.internal, "minor", "internal minor diameter"),
             "D2": self.internal_pitch or thread_size(self.internal, "pitch", "internal pitch diameter"),
         }
+
+    @property
+    def _unlike(self) -> bool:
+        """Whether a half was replaced by one of another pitch."""
+        return abs(self.external.lead - self.internal.lead) > 1e-6
 
     @property
     def _films(self) -> dict[str, Coating]:
@@ -138,14 +143,11 @@ class ThreadEngagement(Question):
         }
         for half, film in self._films.items():
             coated = coat(halves[half], film)
-            bare_crest = self.external_major if half == "external" else self.internal_minor
-            if bare_crest is not None:  # measured as it is, film and all
-                kept = halves[half]
-                crest = {"major": kept.major} if half == "external" else {"minor": kept.minor}
-                sizes = {"major": coated.major, "pitch": coated.pitch, "minor": coated.minor, **crest}
-                halves[half] = SizedThread(kept.thread, **sizes)
-            else:
-                halves[half] = coated
+            if half == "external" and self.external_major is not None:  # measured as it is, film and all
+                coated = replace(coated, major=halves[half].major)
+            if half == "internal" and self.internal_minor is not None:
+                coated = replace(coated, minor=halves[half].minor)
+            halves[half] = coated
         return Pair(halves["external"], halves["internal"])
 
     @cached_property
@@ -160,8 +162,9 @@ class ThreadEngagement(Question):
     # -- findings --------------------------------------------------------------------------------------
 
     def findings(self) -> tuple[Finding, ...]:
-        found = [self._engaged(), self._mates()]
-        if self.pair.start != "does not start":  # what cannot be screwed together bears nothing that could be told
+        found = [self._engaged(), self._binds() if self._unlike else self._mates()]
+        # What cannot be screwed together, or rests on two flanks only, bears nothing that could be told.
+        if not self._unlike and self.pair.start != "does not start":
             found.append(self._carries())
         if self.removal_torque is not None:
             found.append(self._unscrews(self.removal_torque))
@@ -245,6 +248,40 @@ class ThreadEngagement(Question):
                 "to unscrew": f"turn {'clockwise' if self.external.left_hand else 'anticlockwise'}, as seen from the "
                 f"side of the part that is turned; {self.length.upper / self.external.lead:.1f} turns at the most",
             },
+        )
+
+    def _binds(self) -> Finding:
+        """How far halves of unlike pitches screw together."""
+        pair, outer, inner = self.pair, self.external, self.internal
+        starts = pair.start != "does not start"
+        films = {f"film_{half}": film for half, film in self._films.items()}
+
+        def turns(d: Number, d2: Number, D1: Number, D2: Number, **film: Number) -> Number:
+            clearance = D2 - np.asarray(d2) - sum(PITCH_FACTOR * films[key].growth * x for key, x in film.items())
+            play = np.maximum(axial_play(clearance, outer.pitch, inner.pitch), 0.0)  # type: ignore[arg-type]
+            ridges_meet = np.asarray(d) > D1
+            return np.where(ridges_meet & starts, play / abs(outer.lead - inner.lead), 0.0)
+
+        inputs = {**self._sizes, **{key: film.thickness for key, film in films.items()}}
+        found = Response(turns, inputs, unit=PLAIN, name="turns until it binds")
+        low, high = found.worst_case()
+        home = self.length.upper / outer.lead
+        return judge(
+            found,
+            Requirement(at_least=home, risk=self.risk),
+            question=self.title,
+            name=self.name,
+            label="turns until it binds",
+            answer=f"The halves are unlike: {pair.verdict()} It takes {home:.1f} turns to screw it home.",
+            confidence=self.confidence,
+            change=("replace the other half as well, or recut one of them to the pitch of the other",),
+            assumptions=(*assumed_spreads(*inputs.values()), "The threads are rigid and of true form."),
+            sources=(outer.standard, inner.standard, "geometry of 60° flanks"),
+            cautions=(
+                "A thread that binds is not forced: a seized aluminium thread does not come apart again.",
+                "Halves of unlike pitches rest on two flanks only; do not trust them with any load.",
+            ),
+            details={"turns until it binds": f"{low:.1f} to {high:.1f}"},
         )
 
     def _carries(self) -> Finding:
@@ -337,35 +374,5 @@ class ThreadEngagement(Question):
 
     def _clocks(self, now: Dimension) -> Finding:
         part = Clocking(self.external, now, self.clock_wanted, self.clock_by, self.clock_cut, self.clock_places)
-        error = part.error
-        low, high = error.worst_case()
-        show = DEGREES.show
-        slack = self.clock_within - abs(now.upper - now.lower) / 2
-        change = (
-            f"cut to ± {self.length.unit.show(slack / TURN * self.external.lead, 3)} and it holds"
-            if slack > 0
-            else "find where it rests more exactly: screw it home twice and mark both places"
-        )
-        return judge(
-            error,
-            Requirement(at_least=-self.clock_within, at_most=self.clock_within, risk=self.risk),
-            question=self.title,
-            name=self.name,
-            label="angle off its place",
-            answer=f"{part.words()}, between {show(low, 1)} and {show(high, 1)} off.",
-            confidence=self.confidence,
-            change=[change],
-            assumptions=(
-                *assumed_spreads(error),
-                "The torque that seats the shoulder turns it a little further: the last degrees are fitted by trial.",
-                "Angles are clockwise as seen by whoever screws the part in.",
-            ),
-            sources=("geometry of the helix",),
-            cautions=("A shoulder that is faced too far cannot be put back: leave the last 0.05 mm for fitting.",),
-            decimals=1,
-            details={
-                "facing": self.length.unit.show(part.amount("facing").amount, 3),
-                "shim": self.length.unit.show(part.amount("shim").amount, 3),
-                "1 degree is": f"{self.length.unit.show(self.external.lead / 360, 4)} of facing or shim",
-            },
-        )
+        requirement = Requirement(at_least=-self.clock_within, at_most=self.clock_within, risk=self.risk)
+        return part.finding(requirement, question=self.title, name=self.name, confidence=self.confidence)

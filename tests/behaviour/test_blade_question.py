@@ -4,7 +4,9 @@ Checked against corner enumeration, plane geometry in shapely, and exact mathema
 """
 
 import itertools
+import json
 import math
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -119,6 +121,56 @@ def test_moves_within_the_risk_miss_by_just_the_risk():
     assert both.at_worst_case == pytest.approx((-0.3, 0.3))
     assert allowed_moves(total, Requirement(at_least=14.5, at_most=15)).at_worst_case.min > 0
     assert needed_shift(total, Requirement(at_least=14.5, at_most=15)) == (None, None)
+
+
+STACKS = json.loads((Path(__file__).parents[1] / "reference" / "stack_examples.json").read_text())["linear_stacks"]
+TEXTBOOK = [
+    case
+    for case in STACKS
+    if all("tol_plus" in d and abs(d["coef"]) == 1 for d in case["dims"]) and any(d["coef"] > 0 for d in case["dims"])
+]
+LIMITS = {"L15": (149.83, 150.21), "L17": (55.7, 56.3), "L24": (11.9, 12.1)}
+"""Normal stacks with a printed probability of staying within two limits; tests/published compares what is printed."""
+
+
+@pytest.mark.parametrize("case", TEXTBOOK, ids=lambda case: case["id"])
+def test_textbook_stacks_through_the_question(case):
+    """Sources: tests/reference/stack_examples.json names the book or note of every case."""
+    made = [
+        (d["coef"], fc.dim(d["nominal"], plus=d["tol_plus"], minus=d["tol_minus"], name=d["name"]))
+        for d in case["dims"]
+    ]
+    question = BladeDepth.read(
+        {"adds": [d for c, d in made if c > 0], "takes": [d for c, d in made if c < 0], "at_least": -1e3}
+    )
+    known = case["computed"]
+    (finding,) = question.findings()
+    assert finding.nominal == pytest.approx(known["nominal"], abs=1e-9)
+    assert finding.worst_case == pytest.approx((known["wc_min"], known["wc_max"]), abs=1e-9)
+    shares = {row.name: 100 * row.variance_share for row in finding.drivers}
+    assert shares == pytest.approx(known["percent_contribution"], rel=1e-8)
+
+
+@pytest.mark.parametrize("name", LIMITS)
+def test_textbook_probabilities_through_the_question(name):
+    low, high = LIMITS[name]
+    (case,) = (case for case in STACKS if case["id"] == name)
+    made = [
+        (d["coef"], fc.dim(d["nominal"], plus=3 * d["sigma"], spread="normal", name=d["name"])) for d in case["dims"]
+    ]
+    question = BladeDepth.read(
+        {
+            "adds": [d for c, d in made if c > 0],
+            "takes": [d for c, d in made for _ in range(-c)],  # a part taken twice is the same dimension twice
+            "at_least": low,
+            "at_most": high,
+        }
+    )
+    known = case["computed"]
+    within = next(value for key, value in known.items() if key.startswith("P"))
+    if name == "L15":
+        within = known["P_149_83_150_21"]
+    assert 1 - question.findings()[0].probability == pytest.approx(within, rel=2e-9)
 
 
 # -- play, tilt, wander ---------------------------------------------------------------------------------------

@@ -136,6 +136,35 @@ def test_a_worn_half_is_judged_with_its_mate():
     assert "runs freely" in sound
 
 
+def test_a_half_replaced_by_one_of_another_pitch_binds():
+    """1.5 mm in a sixteenth of an inch: ridge and groove drift apart by 0.0875 mm a turn."""
+    given = {"internal": "1.4375-16 UN-2B", "length": "9.0 ± 0.6"}
+    engaged, binds = ask(**given).findings()
+    assert engaged.nominal == pytest.approx(6.0)
+    assert binds.verdict is Verdict.FAILS
+    assert "is no thread of its kind" in binds.answer
+    outer, inner = fc.thread("M36x1.5-6g").limits(), fc.thread("1.4375-16 UN-2B").limits()
+    ends = [
+        (D2 - d2) * math.tan(math.pi / 6) + (1.5875 - 1.5) / 2
+        for D2, d2 in ((inner.pitch.min, outer.pitch.max), (inner.pitch.max, outer.pitch.min))
+    ]
+    assert binds.worst_case == pytest.approx([play / 0.0875 for play in ends], abs=1e-6)
+    assert binds.requirement.at_least == pytest.approx(9.6 / 1.5)
+    short, goes = ask(**{**given, "length": "1.5 ± 0.1"}).findings()
+    assert short.verdict is Verdict.FAILS
+    assert goes.verdict is Verdict.HOLDS
+    coated = ask(**given, external_coating={"name": "plate", "thickness": "10 ± 2 µm"}).findings()[1]
+    assert coated.worst_case.min == pytest.approx(
+        binds.worst_case.min - 0.048 * math.tan(math.pi / 6) / 0.0875, abs=1e-6
+    )
+    _, through = ask(**{**given, "internal": "M39x2-6H"}).findings()
+    assert through.worst_case == (0, 0)
+    assert "drops through" in through.answer
+    _, blocked = ask(**{**given, "internal": "M35x2-6H special"}).findings()
+    assert blocked.worst_case == (0, 0)
+    assert "does not start" in blocked.answer
+
+
 @pytest.mark.parametrize(("hand", "way"), [("", "anticlockwise"), ("-LH", "clockwise")])
 def test_how_to_unscrew_it(hand, way):
     mates = engaged_mates_carries(external=f"M36x1.5-6g{hand}", internal=f"M36x1.5-6H{hand}")[1]
@@ -224,6 +253,8 @@ def test_the_load_is_that_of_an_independent_sample():
         ({"clock_now": "40 deg", "clock_by": "glue"}, "clock_by = 'glue'"),
         ({"clock_now": "40 deg", "clock_places": 0}, "clock_places = 0"),
         ({"length": "0.2 ± 0.4"}, "length = "),
+        ({"internal": "M35x1.5-6H"}, "nominal diameter and pitch must be equal"),
+        ({"internal": "M36x2-6H-LH"}, "left-hand"),
     ],
 )
 def test_bad_input_is_one_clear_line(change, words):
