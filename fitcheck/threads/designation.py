@@ -7,7 +7,7 @@ below the message points at the spot.
 
 ISO metric    M<d> [x<P> | xPh<lead>P<P>] [-<class>] [-S|-N|-L] [-LH] [special]
                  class: 6g, 5g6g, 6H, 5H6H
-Unified       <size>-<tpi> [UNC|UNF|UNEF|UN|UNS|UNR...] [-1A...-3B] [-LH] [LE <in>] [special]
+Unified       <size>-<tpi> [UNC|UNF|UNEF|UN|UNS|UNR...] [-1A...-3B] [-LH] [LE <in, or mm with its unit>] [special]
     size: #8, 1/4, 1 1/8, 0.250
 """
 
@@ -90,7 +90,7 @@ _TPI = re.compile(
 )
 _SERIES = re.compile(r"(UN(?:R?(?:C|F|EF|S)|R)?)(?![A-Za-z])", re.IGNORECASE)
 _UNIFIED_CLASS = re.compile(r"([1-9][0-9]?[A-Za-z])(?![A-Za-z0-9])")
-_ENGAGEMENT = re.compile(rf"L\.?E\.? *=? *({_NUMBER})(?: *(?:\"|in))?(?![A-Za-z0-9.])", re.IGNORECASE)
+_ENGAGEMENT = re.compile(rf"L\.?E\.? *=? *({_NUMBER})(?: *(\"|in|mm))?(?![A-Za-z0-9.])", re.IGNORECASE)
 
 
 def read(text: Any) -> Parts:
@@ -189,7 +189,7 @@ def _read_unified(text: str, folded: str, at: int) -> Parts:
             parts.special = True
         elif found := _ENGAGEMENT.match(folded, at):
             _once(parts, "engagement", at)
-            parts.engagement = _exact(found[1])
+            parts.engagement = _exact(found[1]) / (Fraction("25.4") if (found[2] or "").lower() == "mm" else 1)
         elif found := _UNIFIED_CLASS.match(folded, at):
             at = _classes(parts, folded, at, _UNIFIED_CLASS)
             continue

@@ -45,6 +45,8 @@ READ = [
     ("2.0-5 UNS-2A", "2.0-5 UNS-2A"),
     ("M123.4567x2 special", "M123.4567x2-6g special"),
     ("M20xPh4.5P1.5-6H-LH", "M20xPh4.5P1.5-6H-LH"),
+    ("1/4-24 UNS-2A LE 12.7 mm", "1/4-24 UNS-2A LE 0.5"),
+    ('1/4-24 UNS-2A-LH le .5"', "1/4-24 UNS-2A-LH LE 0.5"),
     ("1/4-24 UNS-2A LE 1.00", "1/4-24 UNS-2A LE 1"),
     ("0.3901-27 UNS-2A", "0.3901-27 UNS-2A"),
     ("#8-32 UNC-2A-RH", "#8-32 UNC-2A"),

@@ -7,8 +7,19 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from fitcheck.errors import DesignationError
-from fitcheck.threads import asme_b1_1, catalogue, iso965, measuring, pair, profile, thread
+from fitcheck.errors import DesignationError, InputError
+from fitcheck.notation import dim
+from fitcheck.threads import (
+    asme_b1_1,
+    catalogue,
+    coating,
+    cut_for_coating,
+    iso965,
+    measuring,
+    pair,
+    profile,
+    thread,
+)
 from fitcheck.threads.clocking import advance_of, angle_of, clock
 from fitcheck.threads.series import metric_sizes, unified_arrays, unified_sizes
 
@@ -213,6 +224,33 @@ def test_over_wires_and_back(P, ratio, wire):
     d2, w = ratio * P, wire * P
     M = measuring.over_wires(d2, w, P)
     assert measuring.pitch_diameter_over_wires(M, w, P) == pytest.approx(d2, rel=1e-9)
+
+
+@given(metric_texts(), st.floats(0, 0.02), st.floats(0, 1), st.floats(0.1, 1), st.data())
+def test_a_thread_cut_for_its_coating_lies_within_its_limits_coated(text, thickness, scatter, growth, data):
+    """Whatever size it is cut to within the limits for cutting, and however thick the film is within its own."""
+    wanted = thread(text).limits()
+    film = coating("any film", dim(thickness, plus=scatter * thickness), growth)
+    factors = (("major", 2), ("pitch", 4), ("minor", 2))
+    spread = 2 * scatter * thickness * growth
+    tolerances = ((getattr(wanted, which).tolerance, times) for which, times in factors)
+    # Equality, at the last bit, may go either way.
+    assume(all(tolerance is None or abs(times * spread - tolerance) > 1e-9 for tolerance, times in tolerances))
+    if any((getattr(wanted, which).tolerance or 1) < times * spread for which, times in factors):
+        with pytest.raises(InputError, match="more than its tolerance"):
+            cut_for_coating(wanted, film)
+        return
+    cut = cut_for_coating(wanted, film)
+    sense = 1 if wanted.thread.external else -1
+    for which, times in factors:
+        before, limits, after = getattr(cut.before, which), getattr(wanted, which), getattr(cut, which)
+        if before.max is None or before.min is None:
+            continue
+        size = data.draw(st.floats(before.min, before.max))
+        skin = data.draw(st.floats(film.thickness.lower, film.thickness.upper))
+        coated = size + sense * times * growth * skin
+        assert limits.min - 1e-9 <= coated <= limits.max + 1e-9
+        assert (after.min, after.max) == pytest.approx((limits.min, limits.max))
 
 
 @given(st.floats(0.1, 5), st.floats(1, 200), st.integers(1, 4))

@@ -91,15 +91,18 @@ def test_the_lead_correction_against_a_numerical_helicoid(d2, P):
 
 
 def test_the_angle_effect_against_flanks_laid_on_each_other():
-    """Raise a perfect nut flank along the whole overlap until it clears a wrong screw flank everywhere."""
+    """Raise a perfect flank along the whole overlap until a wrong one clears it everywhere, on a screw and on a nut."""
     P, H = 1.25, float(profile.triangle_height(1.25))
     h = np.linspace(-H / 4, 3 * H / 8, 20_001)
+    perfect = -h * math.tan(math.pi / 6)
     for error in (math.radians(1.0), math.radians(-1.0), math.radians(0.2)):
-        screw = -h * math.tan(math.pi / 6 + error)
-        nut = -h * math.tan(math.pi / 6)
-        axial = float(np.max(screw - nut))
-        diametral = 2 * axial / math.tan(math.pi / 6)
-        assert measuring.angle_error_effect(P, (error, error)) == pytest.approx(diametral, rel=1e-6)
+        wrong = -h * math.tan(math.pi / 6 + error)
+        for external in (True, False):
+            # A screw's flank must stay below the nut's; both pass through one point of the pitch line.
+            screw, nut = (wrong, perfect) if external else (perfect, wrong)
+            diametral = 2 * float(np.max(screw - nut)) / math.tan(math.pi / 6)
+            effect = measuring.angle_error_effect(P, (error, error), external=external)
+            assert effect == pytest.approx(diametral, rel=1e-6)
 
 
 def test_the_angle_effect_is_that_of_gauging_practice():
