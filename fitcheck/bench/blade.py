@@ -229,7 +229,7 @@ class BladeDepth(Question):
             question=self.title,
             name=self.name,
             label=f"{name} beyond the axis of its screw {side}",
-            answer=f"{name} {reach} the axis of its screw {side}, at the least {show(low)}."
+            answer=f"The {name} {reach} the axis of its screw {side}, at the least {show(low)}."
             + (f" {slug.cut_words()}" if towards_mouth else ""),
             confidence=self.confidence,
             change=[change],

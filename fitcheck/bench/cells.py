@@ -14,7 +14,7 @@ from fitcheck.stack import Dimension, dimension
 from fitcheck.tables import table
 
 _NUMBERS = ("diameter_min", "diameter_max", "length_min", "length_max")
-_CELL = re.compile(r"\s*cell\s+(?P<name>\S.*?)\s*", re.IGNORECASE)
+_CELL = re.compile(r"\s*cell\s+(?P<name>\S.*?)(?:\s+(?P<which>diameter|length))?\s*", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +71,24 @@ def _named() -> Mapping[str, Cell]:
     return {name.casefold(): one for one, names in zip(_cells(), also, strict=True) for name in (one.name, *names)}
 
 
+def cell_size(note: Any, where: str, which: str = "") -> Dimension | None:
+    """The dimension of a note such as "cell 18650 length", or None if the note is of no cell.
+
+    which: the size that is meant if the note does not say. Raises `NotationError` for a cell that is not known, and
+    where neither says which size is meant.
+    """
+    match = _CELL.fullmatch(note) if isinstance(note, str) else None
+    if match is None:
+        return None
+    which = (match["which"] or which).lower()
+    if not which:
+        raise NotationError(f"{where} = {note!r}: its size is needed too, '{note.strip()} length' or '... diameter'")
+    try:
+        return cell(match["name"]).size(which)
+    except TableError as error:
+        raise NotationError(f"{where} = {note!r}: {error}") from None
+
+
 @dataclass(frozen=True, slots=True)
 class CellSize:
     """A length, or the diameter or length of a cell by its name."""
@@ -83,13 +101,8 @@ class CellSize:
         return f"{self.plain.expects}, or a cell such as 'cell 18650'"
 
     def read(self, value: Any, where: str, parts: Parts) -> Dimension:
-        match = _CELL.fullmatch(value) if isinstance(value, str) else None
-        if match is None:
-            return self.plain.read(value, where, parts)
-        try:
-            return cell(match["name"]).size(self.which)
-        except TableError as error:
-            raise NotationError(f"{where} = {value!r}: {error}") from None
+        found = cell_size(value, where, self.which)
+        return self.plain.read(value, where, parts) if found is None else found
 
     def schema(self) -> dict[str, Any]:
         return self.plain.schema()

@@ -7,7 +7,7 @@ lithium-ion cells have the diameter in mm and the length in tenths of a mm.
 
 import pytest
 
-from fitcheck.bench.cells import CellSize, cell, cell_names
+from fitcheck.bench.cells import CellSize, cell, cell_names, cell_size
 from fitcheck.errors import InputError
 from fitcheck.tables import table
 
@@ -76,3 +76,13 @@ def test_a_cell_is_found_by_its_other_names_and_is_a_dimension():
     assert CellSize("length").read("65 ± 0.3", "fills[1]", {}).nominal == 65
     with pytest.raises(InputError, match=r"fills\[1\] = 'cell 1865O': .*did you mean '18650"):
         CellSize("length").read("cell 1865O", "fills[1]", {})
+
+
+def test_a_note_may_say_which_size_is_meant():
+    assert cell_size("cell 18650 protected length", "cell").nominal == pytest.approx(68.5)
+    assert cell_size("Cell AA Diameter", "cell").nominal == pytest.approx(14.0)
+    assert CellSize("diameter").read("cell AA length", "cell", {}).nominal == pytest.approx(49.85)
+    assert cell_size("65 ± 0.3", "cell") is None
+    assert cell_size(65.0, "cell") is None
+    with pytest.raises(InputError, match="cell = 'cell 18650': its size is needed too"):
+        cell_size("cell 18650", "cell")
