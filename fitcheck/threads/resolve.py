@@ -37,6 +37,8 @@ def thread(
         return text
     if external is not None and not isinstance(external, bool):
         raise InputError(f"external = {external!r}: True (screw), False (nut) or None is needed")
+    if not isinstance(special, bool):
+        raise InputError(f"special = {special!r}: True or False is needed")
     length = None if engagement is None else units.read(engagement, units.LENGTH, "engagement")
     if length is not None and length <= 0:
         raise InputError(f"engagement = {length:g}: a length greater than 0 is needed")

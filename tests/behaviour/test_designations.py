@@ -186,6 +186,11 @@ def test_external_is_yes_or_no(external):
         thread("M6", external=external)
 
 
+def test_special_is_yes_or_no():
+    with pytest.raises(InputError, match="True or False is needed"):
+        thread("M6", special=["M6"])
+
+
 def test_special_threads_are_special_on_request_only():
     assert thread("M34x1.5-6g", special=True) == thread("M34x1.5-6g special")
     assert thread("M34x1.5-6g", special=True).series == "special"

@@ -7,6 +7,7 @@ from scipy.integrate import quad
 
 from fitcheck.errors import InputError
 from fitcheck.notation import dim
+from fitcheck.strength import shear_area_internal
 from fitcheck.threads import check, clock, coat, coating, cut_for_coating, decide, identify, pair, thread, worn
 
 
@@ -207,6 +208,14 @@ def test_a_worn_thread_makes_a_pair():
         worn(thread("M6-6g"), root=dim("5 ± 0.1"))
     with pytest.raises(InputError, match="a dimension is needed"):
         worn(thread("M6-6g"), major=5.7)
+
+
+def test_the_worn_sizes_go_to_the_strength_that_remains():
+    nut, new = thread("M6-6H").limits(), thread("M6-6g").limits()
+    gone = worn("M6-6g", major=dim("5.71 measured ± 0.02"))
+    left, before = (shear_area_internal(5.0, 1.0, one.major.min, nut.pitch.max) for one in (gone, new))
+    assert left < before
+    assert left == pytest.approx(5 * math.pi * 5.69 * (0.5 + (5.69 - 5.5) * math.tan(deg(30))))
 
 
 # -- identify ------------------------------------------------------------------------------------------
