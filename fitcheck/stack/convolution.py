@@ -104,17 +104,27 @@ class Convolution:
                 needed = Transform(self._boxes[m:], self._sigma, self._others).points_needed() + 30.0 * 2**m
                 if needed < fewest:
                     best, fewest = m, needed
-        # Near the end of its support a sum of few rough members has a transform that falls too slowly.
-        if (
-            0 < len(self._others) <= 2
-            and len(self._boxes) + len(self._others) <= 4
-            and self._sigma**2 < self.variance / 2500
-        ):
+        # With one or two rough members and little beside them conditioning is quick, and good to the very end.
+        lone = len(self._others) == 1 and len(self._boxes) <= 2
+        pair = len(self._others) == 2 and not self._boxes
+        if (lone or pair) and self._sigma**2 < self.variance / 2500:
             return "conditioning", 0
         # Conditioning on several members nests, so that each asks sixteen times the points first.
-        if self._others and fewest > _TOO_MANY * 16.0 ** min(len(self._others) - 1, 2):
+        if self._others and fewest > self._limit:
             return "conditioning", 0
         return ("corners" if best else "inversion"), best
+
+    @property
+    def _limit(self) -> float:
+        return float(_TOO_MANY * 16 ** min(len(self._others) - 1, 2))
+
+    def _way_at(self, y: float, power: int) -> tuple[str, int]:
+        """The plan, but conditioning where near the end of its support the transform falls too slowly."""
+        way, m = self._plan
+        few = len(self._boxes) + len(self._others) <= 5
+        if way == "inversion" and self._others and few and self._whole.points_needed(abs(y), power) > self._limit:
+            return "conditioning", 0
+        return way, m
 
     @property
     def method(self) -> str:
@@ -137,7 +147,7 @@ class Convolution:
             return 0.0
         if y <= -self.mirrored.end:
             return 1.0
-        way, m = self._plan
+        way, m = self._way_at(y, 0)
         if way == "constant":
             return float(y < 0)
         if way == "normal":
@@ -154,7 +164,7 @@ class Convolution:
         """Density at y above the mean."""
         if y > self.end or y < -self.mirrored.end:
             return 0.0
-        way, m = self._plan
+        way, m = self._way_at(y, -1)
         if way == "normal":
             return math.exp(-(y**2) / (2 * self.variance)) / math.sqrt(2 * math.pi * self.variance)
         if way == "single":

@@ -87,12 +87,18 @@ class Region:
     def _set_margin(self, v: FloatArray, r: FloatArray, weight: FloatArray) -> None:
         residual = r - self.surface(v)
         spread = math.sqrt(float((weight * residual**2).sum() / weight.sum()))
-        self.margin = min(max(2.0 * spread, 0.2 / self.beta), 1.5)
+        self.margin = min(max(3.5 * spread, 0.5 / self.beta), 1.5)
+
+    def _edge(self, v: FloatArray) -> FloatArray:
+        """Where the drawn points begin: before the surface, the more so the farther v lies from the fitted lines."""
+        z = (v - self.centre) @ self._inverse.T
+        far = (z**2).sum(axis=1) / max(v.shape[1], 1)
+        return np.asarray(self.surface(v) - self.margin * (0.5 + 0.5 * far**1.5))
 
     def draw(self, generator: np.random.Generator, n: int) -> FloatArray:
         """Points from the fitted density."""
         v = self.centre + generator.standard_normal((n, len(self.linear))) @ self.root.T
-        edge = self.surface(v) - self.margin
+        edge = self._edge(v)
         r = -special.ndtri(generator.uniform(0.0, 1.0, n) * special.ndtr(-edge) + 1e-300)
         return np.asarray(np.column_stack([r, v]) @ self.axes)
 
@@ -101,7 +107,7 @@ class Region:
         local = u @ self.axes.T
         r, v = local[:, 0], local[:, 1:]
         z = (v - self.centre) @ self._inverse.T
-        edge = self.surface(v) - self.margin
+        edge = self._edge(v)
         ratio = 0.5 * (v**2).sum(axis=1) - 0.5 * (z**2).sum(axis=1) - self._log_det - special.log_ndtr(-edge)
         return np.where(r >= edge, ratio, -np.inf)
 

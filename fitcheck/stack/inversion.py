@@ -69,17 +69,17 @@ class Transform:
         other.__dict__["mirrored"] = self
         return other
 
-    def points_needed(self) -> float:
-        """About how many points an inversion near the middle needs, for power 0."""
-        if self.variance == 0:
+    def points_needed(self, y: float = 0.0, power: int = 0) -> float:
+        """About how many points an inversion at y needs."""
+        if self.variance == 0 or y >= self.end:
             return math.inf
         std = math.sqrt(self.variance)
-        if self.sigma > std / 5 or (len(self.boxes) > 7 and self.boxes[7] > std / 5):
+        if y == 0 and (self.sigma > std / 5 or (len(self.boxes) > 7 and self.boxes[7] > std / 5)):
             return 500.0  # plain enough not to look closer
-        t = c = 2.5 / std
-        while self._log_envelope(c, t, 0) > -_DIGITS and t < 1e9 * c:
+        t = c = 2.5 / std if y == 0 else max(self._saddle(y, power), 2.5 / std)
+        while self._log_envelope(c, t, power) > -_DIGITS and t < 1e9 * c:
             t *= 1.5
-        return 14 * std * t / (2 * math.pi)
+        return t * max(14 * std if y == 0 else 0.0, min(self.end - y, 9 * std), 35 / c) / (2 * math.pi)
 
     def tail(self, y: float, power: int) -> float:
         """E (Y - y)_+^p / p!, relatively accurate for y of at least 0."""

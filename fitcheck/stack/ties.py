@@ -15,7 +15,7 @@ import numpy as np
 from scipy import special
 
 from fitcheck.errors import InputError, finite
-from fitcheck.stack.spreads import Normal, Spread
+from fitcheck.stack.spreads import Normal, Spread, Uniform
 from fitcheck.units import FloatArray
 
 if TYPE_CHECKING:
@@ -54,6 +54,8 @@ def from_normal(spread: Spread, z: FloatArray) -> FloatArray:
     """The value in the standard zone that has the probability of the standard normal variable z."""
     if isinstance(spread, Normal):
         return np.asarray(z / spread.k)
+    if isinstance(spread, Uniform):
+        return np.asarray(np.copysign(1 - 2 * special.ndtr(-np.abs(z)), z))
     # Above the middle by the mirrored tail where the spread is symmetric, which keeps small probabilities exact.
     if spread.moments[0] == 0 == spread.moments[2]:
         return np.asarray(np.where(z < 0, 1.0, -1.0) * spread.quantile(special.ndtr(-np.abs(z))))

@@ -7,9 +7,20 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from fitcheck.stack import Normal, Triangular, Uniform, combine, dimension
+from fitcheck.stack import (
+    Arcsine,
+    Beta,
+    Normal,
+    Trapezoidal,
+    Triangular,
+    TruncatedNormal,
+    Uniform,
+    combine,
+    dimension,
+)
 
-SPREADS = st.sampled_from([Uniform(), Triangular(), Normal(3.0), Normal(2.0)])
+SPREADS = st.sampled_from([Uniform(), Triangular(), Normal(3.0), Normal(2.0), Trapezoidal(0.5)])
+EVERY_SPREAD = [Uniform(), Normal(3.0), Trapezoidal(0.3), TruncatedNormal(3.0), Arcsine(), Beta(2.0, 3.0)]
 NOMINALS = st.floats(-100, 100).map(lambda x: round(x, 3))
 WIDTHS = st.floats(0.001, 2.0).map(lambda x: round(x, 4))
 FACTORS = st.sampled_from([-2.0, -1.0, -0.5, 1.0, 1.5, 3.0])
@@ -148,3 +159,19 @@ def test_probabilities_of_both_sides_add_up_and_the_density_is_their_slope(parts
     mass = half * sum(w * exact.pdf(x + half * t) for t, w in zip(nodes, weights, strict=True))
     # The density of one or two members has corners, which a quadrature rule only half sees.
     assert mass == pytest.approx(exact.cdf(x + half) - exact.cdf(x - half), rel=0.05 if len(parts) < 4 else 1e-3)
+
+
+@given(
+    st.lists(st.tuples(FACTORS, st.sampled_from(EVERY_SPREAD), WIDTHS), min_size=2, max_size=3), st.floats(-1.5, 2.0)
+)
+@settings(deadline=None, max_examples=25)
+def test_every_spread_keeps_order_sides_and_mirror(parts, z):
+    def total(chosen, sign):
+        return combine([(sign * c, dimension(0.0, plus=w, spread=spread)) for c, spread, w in chosen])
+
+    one, other, mirrored = total(parts, 1), total(parts[::-1], 1), total(parts, -1)
+    x = one.exact().mean + z * one.exact().std
+    p = one.probability(above=x)
+    assert other.probability(above=x) == pytest.approx(p, rel=1e-9, abs=1e-13)
+    assert mirrored.probability(below=-x) == pytest.approx(p, rel=1e-9, abs=1e-13)
+    assert one.probability(below=x) + p == pytest.approx(1, abs=1e-12)
