@@ -22,6 +22,7 @@ from typing import ClassVar
 
 import numpy as np
 
+from fitcheck.bench.cells import CellSize
 from fitcheck.bench.cutting import TwoLimits, share_words, tightened_words, unmeasured, was_measured
 from fitcheck.bench.finding import Finding, Requirement, judge
 from fitcheck.bench.inputs import Exact, Question, Several, Toleranced, given
@@ -76,9 +77,11 @@ class PlugLength(Question):
     travel: Dimension = given(Toleranced(), "insertion at which the contact opens")
     seat: Dimension = given(Toleranced(), "insertion at which the plug stops")
     room: tuple[Dimension, ...] = given(
-        Several(Toleranced()), "lengths that add up to the room from the port's face to the cap's floor"
+        Several(CellSize("length")), "lengths that add up to the room from the port's face to the cap's floor"
     )
-    takes: tuple[Dimension, ...] = given(Several(Toleranced()), "lengths that lessen that room", default=[])
+    takes: tuple[Dimension, ...] = given(
+        Several(CellSize("length")), "lengths that lessen that room: the chassis, 'cell 18650', the port", default=[]
+    )
     hold: float = given(Exact(), "insertion required beyond the opening of the contact", default="0.3 mm")
     free: float = given(Exact(), "gap required between plug and cap", default="0.1 mm")
     cut: Dimension = given(Toleranced(), "how exactly the plug can be cut: a tolerance about 0", default="0 ± 0.2 mm")

@@ -4,13 +4,15 @@ Checked against corner enumeration, an independent sample, and the closed form o
 """
 
 import itertools
+import json
 import math
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 import fitcheck as fc
-from fitcheck.bench import PlugLength, Verdict
+from fitcheck.bench import PlugLength, PortClearance, Verdict
 from fitcheck.errors import InputError
 
 PLUG = {
@@ -48,6 +50,31 @@ def test_margins_and_slack_are_those_of_the_enumerated_corners(asked):
     assert question.margins.slack == pytest.approx(opens + closes)
     window = question.window
     assert question.margins.slack == pytest.approx(window.max - window.min - 0.4)  # less the tolerance of the cut
+
+
+STACKS = json.loads((Path(__file__).parents[1] / "reference" / "stack_examples.json").read_text())["linear_stacks"]
+TEXTBOOK = [
+    case
+    for case in STACKS
+    if all("tol_plus" in d and abs(d["coef"]) == 1 for d in case["dims"]) and any(d["coef"] > 0 for d in case["dims"])
+]
+
+
+@pytest.mark.parametrize("case", TEXTBOOK, ids=lambda case: case["id"])
+def test_textbook_stacks_as_the_room_of_a_plug_and_of_a_chassis(case):
+    """Sources: tests/reference/stack_examples.json names the book or note of every case."""
+    made = [
+        (d["coef"], fc.dim(d["nominal"], plus=d["tol_plus"], minus=d["tol_minus"], name=d["name"]))
+        for d in case["dims"]
+    ]
+    adds, takes = [d for c, d in made if c > 0], [d for c, d in made if c < 0]
+    low, high = case["computed"]["wc_min"], case["computed"]["wc_max"]
+    plug = PlugLength.read({"travel": 4.0, "seat": 900.0, "room": adds, "takes": takes, "hold": 0.5, "free": 0.25})
+    assert plug.window == pytest.approx((high + 4.5, low + 899.75), abs=1e-9)
+    if takes:
+        port = {"bore": 32.0, "chassis": 31.0, "width": 10.0, "reach": 10.0}
+        end = PortClearance.read({**port, "space": adds, "fills": takes}).findings()[2]
+        assert end.worst_case == pytest.approx((low, high), abs=1e-9)
 
 
 @pytest.mark.parametrize("asked", [TIGHT, SHORT])
@@ -146,6 +173,12 @@ def test_what_fails_even_with_nominal_parts_is_counted_by_sampling():
     shown = float(finding.details["cuts that work"].split(" %")[0])
     assert shown == pytest.approx(100 * (1 - finding.probability), abs=0.5)
     assert "length that works most often" not in finding.details
+
+
+def test_a_cell_in_the_room_goes_by_its_name():
+    question = PlugLength.read({**PLUG, "takes": ["cell 18650", "36 ± 0.1"]})
+    low, high = fc.bench.cells.cell("18650").length
+    assert question.space.worst_case() == pytest.approx((117.7 - high - 36.1, 118.3 - low - 35.9))
 
 
 def test_inches_are_marked_in_thousandths():
