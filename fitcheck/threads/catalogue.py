@@ -30,7 +30,7 @@ def limit_arrays(tolerance_class: str) -> tuple[Standard, dict[str, FloatArray]]
     """The standard threads that a class is tabulated for, and their limits in the unit of the system.
 
     For a metric class: those whose pitch and diameter the tables of ISO 965-1 fill for its grades and
-    position. For class 1: UNC and UNF from 1/4 in. Missing limits are missing keys.
+    position. For class 1: UNC and UNF from 1/4 in, and 1-14 UNS. Missing limits are missing keys.
     """
     if tolerance_class in UNIFIED_CLASSES:
         every, per = standard(UNIFIED), 10_000

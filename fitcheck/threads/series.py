@@ -37,6 +37,11 @@ class UnifiedSize:
     by_diameter: bool
     """Whether its tolerances are based on an engagement of one diameter; if not, on nine pitches."""
 
+    @property
+    def has_class_1(self) -> bool:
+        """Whether the standard tabulates classes 1A and 1B for it."""
+        return self.by_diameter and self.series in ("UNC", "UNF", "UNS") and self.diameter >= 2500
+
 
 @lru_cache(maxsize=1)
 def metric_sizes() -> dict[float, MetricSize]:

@@ -95,12 +95,13 @@ def unified_limits(
 ) -> tuple[NDArray[np.bool_], NDArray[np.bool_], dict[str, Integers]]:
     """Of all standard Unified threads: that every class is defined for each, which it is tabulated for, the limits.
 
-    Classes 1A and 1B are tabulated for UNC and UNF from 1/4 in. Limits are in 0.0001 in.
+    Classes 1A and 1B are tabulated for UNC and UNF from 1/4 in, and 1-14 UNS, once of the fine series (from memory).
+    Limits are in 0.0001 in.
     """
     every = standard(UNIFIED)
     tabulated = np.full(len(every.size), True)
     if name.startswith("1"):
-        tabulated = np.isin(every.series, ("UNC", "UNF")) & (every.nominal >= 0.25)
+        tabulated = np.array([one.has_class_1 for one in unified_sizes().values()])
     find = asme_b1_1.external_limits if name.endswith("A") else asme_b1_1.internal_limits
     return np.full(len(every.size), True), tabulated, find(_unified_sizes(), name, procedure)
 

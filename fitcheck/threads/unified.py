@@ -14,7 +14,7 @@ from fitcheck.threads.standard import unified_class
 def unified_thread(parts: Parts, external: bool | None, special: bool, engagement: float | None) -> Thread:
     assumed: list[str] = []
     assert parts.pitch is not None
-    tpi = float(parts.pitch)
+    tpi = round(float(parts.pitch), 4)  # the decimals that a designation holds
     if not 1 <= tpi <= 120:
         parts.refuse("pitch", f"{tpi:g} threads per inch: from 1 to 120 are accepted")
     D = _unified_diameter(parts, tpi, assumed)
@@ -22,15 +22,13 @@ def unified_thread(parts: Parts, external: bool | None, special: bool, engagemen
     if D / 10000 - 1.3 / tpi <= 0:
         parts.refuse("pitch", f"{tpi:g} threads per inch are too coarse for a diameter of {D / 10000:.4f} in")
     name, external = _unified_class(parts, external, assumed)
-    if name.startswith("1") and (series not in ("UNC", "UNF") or D < 2500):
-        assumed.append(
-            f"class {name}: ASME B1.1 tabulates it for UNC and UNF of 1/4 in and up only; by the same formula"
-        )
     D_in = D / 10000
     LE = float(parts.engagement) if parts.engagement is not None else None if engagement is None else engagement / 25.4
     known = unified_sizes().get((D, tpi))
     if known is None or known.series != series:
         known = None
+    if name.startswith("1") and not (known and known.has_class_1):
+        assumed.append(f"class {name}: ASME B1.1 does not tabulate it for this thread; by the same formula")
     by_diameter = known.by_diameter if known else bool(asme_b1_1.based_on_diameter(D_in, tpi, series))
     length = _unified_engagement(parts, D_in, tpi, series, by_diameter, LE, assumed)
     found = None if known is None or length else unified_class(name).find((D, tpi, series))

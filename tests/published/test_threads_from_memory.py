@@ -56,7 +56,7 @@ def test_every_recalled_limit():
                 if printed.get(key) != row[key]:
                     found.add((text, key, row[key], printed.get(key)))
     assert found == set(DISPUTED)
-    assert compared == 4032
+    assert compared == 4040
 
 
 def test_the_size_groups_again():
@@ -87,10 +87,21 @@ def test_the_size_groups_again():
 
 
 def test_one_inch_fourteen_is_based_on_its_diameter():
-    """Formerly of the fine series; six recalled limits need LE = D, none fits nine pitches (footnote, from memory)."""
-    assert asme_b1_1.based_on_diameter(1.0, 14, "UNS")
-    assert not asme_b1_1.based_on_diameter(1.125, 14, "UNS")
+    """1-14 UNS was once of the fine series and keeps one diameter of engagement (footnote of the table, from memory).
+
+    With nine pitches, as for every other UNS, most of its recalled limits would be missed.
+    """
     assert "based on 1 in, the diameter" in " ".join(thread("1-14 UNS-2A").assumed)
+    assert not asme_b1_1.based_on_diameter(1.125, 14, "UNS")
+    nine = asme_b1_1.Sizes(1.0, 14.0, 9 / 14, 1.0, asme_b1_1.SERIES.index("UNS"))
+    missed = []
+    for row in RECALLED:
+        if row["designation"] == "1-14 UNS":
+            external = row["class"].endswith("A")
+            found = (asme_b1_1.external_limits if external else asme_b1_1.internal_limits)(nine, row["class"])
+            keys = ("major_max", "pitch_max", "pitch_min")
+            missed += [key for key in keys if row[key] and f"{int(found[key]) / 10_000:.4f}" != row[key]]
+    assert len(missed) == 10
 
 
 def test_the_two_departures_taken_from_memory_are_ones():
