@@ -104,6 +104,8 @@ class BladeDepth(Question):
             size = getattr(self, key)
             if size is not None and size.lower < 0:
                 raise InputError(f"{key} = {size}: limits of at least 0 are needed")
+        if self.wander_at_most is not None and self.wander_at_most <= 0:
+            raise InputError(f"wander_at_most = {self.wander_at_most:g} mm: a length above 0 is needed")
         if self.wander_at_most is not None and self.depth.worst_case().min <= 0:
             raise InputError("wander_at_most: the blade may not reach into its socket: a depth above 0 is needed")
 
@@ -142,6 +144,8 @@ class BladeDepth(Question):
         if self.temperature is not None:
             found.append(self._warm())
         if self.wander_at_most is not None:
+            if self.temperature is None:
+                found.append(self._goes_in())
             found.append(self._wander(self.wander_at_most))
         return tuple(found)
 
@@ -235,6 +239,30 @@ class BladeDepth(Question):
             change=[change],
             assumptions=assumed_spreads(beyond),
             sources=_SUM,
+            cautions=BLADE_CAUTIONS,
+        )
+
+    def _goes_in(self) -> Finding:
+        assert self.blade is not None
+        assert self.bore is not None
+        play = self.bore - self.blade
+        show = play.unit.show
+        low, high = play.worst_case()
+        requirement = Requirement(at_least=self.play_at_least, risk=self.risk)
+        move = needed_shift(play, requirement).at_worst_case or 0.0
+        return judge(
+            play,
+            requirement,
+            question=self.title,
+            name=self.name,
+            label="play of the blade in the bore",
+            answer=f"The blade has {show(play.nominal)} play in the bore, between {show(low)} and {show(high)}."
+            if play.nominal >= 0
+            else f"The blade is {show(-play.nominal)} too large for the bore.",
+            confidence=self.confidence,
+            change=[f"take {show(move)} off the blade's diameter and it holds at worst case"],
+            assumptions=assumed_spreads(play),
+            sources=("difference of two diameters",),
             cautions=BLADE_CAUTIONS,
         )
 

@@ -268,7 +268,7 @@ class PortClearance(Question):
             question=self.title,
             name=self.name,
             label="smallest gap between the bodies and the wall",
-            answer=f"Nearest to the wall comes {nearest}: {ends}, and {show(gap.nominal)} with nominal parts.",
+            answer=f"Nearest to the wall comes {nearest}: {ends}; the gap with nominal parts is {show(gap.nominal)}.",
             confidence=self.confidence,
             change=[
                 f"bring {section.nearest(body)}, {show(self.gap - worst)} nearer to the axis and it holds"

@@ -258,6 +258,18 @@ def test_tip_wander_before_and_after_tightening():
     assert mended.worst_case.max <= 0.4 + 1e-9
 
 
+def test_a_blade_too_large_for_its_bore_does_not_pass_for_one_that_cannot_wander():
+    large = {**PLAY, "blade": "25.6 ± 0.05", "slug_screw": None, "wander_at_most": "1 mm"}
+    play, wander = ask(**large).findings()[-2:]
+    assert play.verdict is Verdict.FAILS
+    assert "0.20 mm too large" in play.answer
+    assert any("does not go into" in line for line in wander.assumptions)
+    off = float(play.change[0].split()[1])
+    assert ask(**{**large, "blade": f"{25.6 - off} ± 0.05"}).findings()[-2].verdict is Verdict.HOLDS
+    warm = ask(**{**large, **WARM}).findings()
+    assert [f.quantity.split()[0] for f in warm[-2:]] == ["play", "tip"]
+
+
 def test_a_bow_can_be_all_of_the_wander():
     bent = ask(**PLAY, bow="0.5 ± 0.3", wander_at_most="1 mm", slug_screw=None).findings()[-1]
     assert bent.verdict is Verdict.FAILS
@@ -274,6 +286,7 @@ def test_a_bow_can_be_all_of_the_wander():
         ({**PLAY, "temperature": "-10 .. 45 °C"}, "temperature: blade_material and socket_material must"),
         ({**PLAY, **WARM, "temperature": "45 mm"}, "temperature = '45 mm' is a length"),
         ({**PLAY, **WARM, "blade_material": "glas"}, "blade_material"),
+        ({**PLAY, "wander_at_most": "-1 mm"}, "wander_at_most = -1 mm"),
         ({"bow": "0.2 ± 0.3"}, "bow"),
         ({"blade": "0.1 ± 0.3"}, "blade = "),
         ({**PLAY, "adds": ["30"], "at_least": "1", "wander_at_most": "1", "screws": []}, "too shallow for this play"),
