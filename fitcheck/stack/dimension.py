@@ -127,13 +127,12 @@ class Linear:
     def sample(self, n: int, *, seed: int | None = 0) -> FloatArray:
         """`n` values drawn at random; the same `seed` gives the same values."""
         generator = np.random.default_rng(seed)
-        total = np.full(whole("n", n), self.constant)
+        total = np.full(whole("n", n), self.middle)
         dimensions = [d for d, _ in self.members]
         for start in range(0, n, BLOCK):  # a block stays in the processor's cache while all members are added to it
             block = total[start : start + BLOCK]
             for (d, c), z in zip(self.members, draw(dimensions, generator, block.size), strict=True):
                 z *= c * d.half_width
-                z += c * d.middle
                 block += z
         return total
 
