@@ -90,13 +90,13 @@ def strip_finding(q: SetScrew) -> Finding:
     )
 
 
-def hold_finding(q: SetScrew) -> Finding:
+def hold_finding(q: SetScrew, *, strips: bool) -> Finding:
     """Friction that holds the blade at the hand torque, or at the safe torque where the hand torque strips the thread.
 
-    A stripped thread holds nothing, so a hold at a torque that strips it would be a promise nobody can keep.
+    `strips` says which. A stripped thread holds nothing, so a hold at a torque that strips it would be a promise nobody
+    can keep.
     """
     safe = advised_torque(q).torque
-    strips = q.strip_margin.probability(below=1.0) > q.risk
     used = dimension(max(safe, 0.0), name="safe torque", unit=q.hand_torque.unit) if strips else q.hand_torque
     hold = q.hold_at(used)
     show, torque = hold.unit.show, q.hand_torque.unit.show

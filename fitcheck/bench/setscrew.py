@@ -15,7 +15,7 @@ from typing import Any, ClassVar
 import numpy as np
 
 from fitcheck.bench import screwsize
-from fitcheck.bench.finding import Finding
+from fitcheck.bench.finding import Finding, Verdict
 from fitcheck.bench.inputs import Choice, Count, Exact, MaterialName, Question, Several, ThreadText, Toleranced, given
 from fitcheck.bench.quantile import low_quantile
 from fitcheck.bench.screwchecks import check
@@ -301,7 +301,8 @@ class SetScrew(Question):
         return float(slip_demand(self.pulled[0], self.twist, self.blade.nominal))
 
     def findings(self) -> tuple[Finding, ...]:
-        found = [strip_finding(self), hold_finding(self)]
+        strip = strip_finding(self)
+        found = [strip, hold_finding(self, strips=strip.verdict is Verdict.FAILS)]
         if self.stays is not None:
             found.append(loose_finding(self, self.stays))
         if self.dent is not None:
