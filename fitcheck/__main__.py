@@ -1,4 +1,4 @@
-"""python -m fitcheck SHEET.toml [--report PAGE.html]"""
+"""python -m fitcheck SHEET.toml [--report PAGE.html] [--card CARD.html]"""
 
 from __future__ import annotations
 
@@ -10,9 +10,10 @@ from datetime import date
 
 from fitcheck.bench import Verdict
 from fitcheck.errors import InputError
+from fitcheck.report.card import card
 from fitcheck.report.page import page
 from fitcheck.report.terminal import text
-from fitcheck.report.write import write
+from fitcheck.report.write import write_all
 from fitcheck.sheet import load
 
 
@@ -25,18 +26,22 @@ def main(arguments: Sequence[str] | None = None) -> int:
     )
     parser.add_argument("sheet", metavar="SHEET.toml", help="the build sheet")
     parser.add_argument("--report", metavar="PAGE.html", help="also write a self-contained page")
+    parser.add_argument("--card", metavar="CARD.html", help="also write a handover card for whoever gets the device")
     asked = parser.parse_args(arguments)
     try:
         build = load(asked.sheet)
         findings = build.findings()
         print(text(findings, build.title), end="")
+        made = f"{date.today():%Y-%m-%d}"
+        pages: dict[str, tuple[str, str]] = {}
         if asked.report:
-            made = f"{date.today():%Y-%m-%d}"
-            write(
-                asked.report,
-                page(findings, title=build.title, notes=build.notes, sheet_text=build.text, made=made),
-            )
-            print(f"\nReport written to {asked.report}")
+            whole = page(findings, title=build.title, notes=build.notes, sheet_text=build.text, made=made)
+            pages["report"] = (asked.report, whole)
+        if asked.card:
+            pages["card"] = (asked.card, card(build, findings, made=made))
+        write_all(pages)
+        for what, (path, _) in pages.items():
+            print(f"\n{what.capitalize()} written to {path}")
     except InputError as error:
         print(f"fitcheck: {error}", file=sys.stderr)
         return 2

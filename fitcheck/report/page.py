@@ -3,26 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from functools import cache
-from html import escape
-from importlib.resources import files
 
 from fitcheck.bench.finding import Finding, Verdict
 from fitcheck.report import figures
-from fitcheck.report.summary import by_question, counts, once, printable, required, span
+from fitcheck.report.html import bullets, document, mark, safe
+from fitcheck.report.summary import by_question, counts, once, required, span
 from fitcheck.units import LENGTH, MM
 
 _DRIVERS = 3  # in the table of a finding; the rest are added up
-
-# A shape for each verdict, so that neither colour nor the word is needed to tell them apart.
-_MARKS = {
-    Verdict.HOLDS: '<circle cx="8" cy="8" r="8" fill="currentColor"/>'
-    '<path d="M4 8.5l3 3 5-6.5" fill="none" stroke="#fff" stroke-width="2"/>',
-    Verdict.LIKELY: '<circle cx="8" cy="8" r="7" fill="none" stroke="currentColor" stroke-width="2"/>'
-    '<path d="M8 1a7 7 0 0 0 0 14z" fill="currentColor"/>',
-    Verdict.FAILS: '<path d="M1 1h14v14h-14z" fill="none" stroke="currentColor" stroke-width="2"/>'
-    '<path d="M4 4l8 8M12 4l-8 8" stroke="currentColor" stroke-width="2.4"/>',
-}
 
 
 def page(
@@ -49,7 +37,7 @@ def page(
         _header(findings, title, subtitle, made),
         "<main>",
         _verdicts(findings),
-        _list(notes, "notes"),
+        bullets(notes, "notes"),
         '<div class="questions">',
         *(_question(question, group, sources) for question, group in by_question(findings).items()),
         _references(sources),
@@ -57,48 +45,28 @@ def page(
         "</main>",
     ]
     if sheet_text is not None:
-        parts.append(f"<details><summary>The sheet</summary><pre>{_safe(sheet_text)}</pre></details>")
+        parts.append(f"<details><summary>The sheet</summary><pre>{safe(sheet_text)}</pre></details>")
     parts.append(
         "<footer>Computed by fitcheck from the sizes given. An estimate, not a certificate: measure the real parts, "
         "and let local codes and licensed practice come first.</footer>"
     )
     body = "\n".join(part for part in parts if part)
-    return (
-        '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f'<title>{_safe(title)}</title>\n<link rel="icon" href="data:,">\n<style>\n{_style()}</style>\n</head>\n'
-        f"<body>\n{body}\n</body>\n</html>\n"
-    )
-
-
-@cache
-def _style() -> str:
-    return files("fitcheck.report").joinpath("page.css").read_text(encoding="utf-8")
-
-
-def _safe(text: object) -> str:
-    """`text` for HTML: markup escaped, what no page may contain replaced."""
-    return escape(printable(str(text)))
+    return document(title, body, "page")
 
 
 def _header(findings: Sequence[Finding], title: str, subtitle: str, made: str | None) -> str:
-    under = f'<p class="subtitle">{_safe(subtitle)}</p>' if subtitle else ""
-    when = f"<span>{_safe(made)}</span>" if made else ""
-    return f'<header><h1>{_safe(title)}</h1>{under}<p class="counts">{counts(findings)}{when}</p></header>'
-
-
-def _mark(verdict: Verdict) -> str:
-    shape = f'<svg viewBox="0 0 16 16" aria-hidden="true">{_MARKS[verdict]}</svg>'
-    return f'<span class="verdict {verdict.value}">{shape}{verdict.value}</span>'
+    under = f'<p class="subtitle">{safe(subtitle)}</p>' if subtitle else ""
+    when = f"<span>{safe(made)}</span>" if made else ""
+    return f'<header><h1>{safe(title)}</h1>{under}<p class="counts">{counts(findings)}{when}</p></header>'
 
 
 def _verdicts(findings: Sequence[Finding]) -> str:
     rows = "\n".join(
-        f'<tr><td>{_mark(finding.verdict)}</td><th scope="row"><a href="#finding-{i}">{_safe(finding.title)}</a></th>'
-        f"<td>{_safe(required(finding))}</td></tr>"
+        f'<tr><td>{mark(finding.verdict)}</td><th scope="row"><a href="#finding-{i}">{safe(finding.title)}</a></th>'
+        f"<td>{safe(required(finding))}</td></tr>"
         for i, finding in enumerate(findings, start=1)
     )
-    meanings = "".join(f"<dt>{_mark(verdict)}</dt><dd>{verdict.meaning}</dd>" for verdict in Verdict)
+    meanings = "".join(f"<dt>{mark(verdict)}</dt><dd>{verdict.meaning}</dd>" for verdict in Verdict)
     return (
         '<section aria-labelledby="verdicts"><h2 id="verdicts">Verdicts</h2>\n'
         '<table><thead><tr><th scope="col">verdict</th><th scope="col">finding</th>'
@@ -117,15 +85,15 @@ def _question(question: str, group: Sequence[tuple[int, Finding]], sources: dict
     cautions = once(caution for _, finding in group for caution in finding.cautions)
     foot = _sentences("Assumed for all of these", shared)
     if cautions:
-        foot += f'<div class="cautions"><h3>Cautions</h3>{_list(cautions)}</div>'
+        foot += f'<div class="cautions"><h3>Cautions</h3>{bullets(cautions)}</div>'
     heading = question[:1].upper() + question[1:]
-    return f"<section><h2>{_safe(heading)}</h2>\n{articles}\n{foot}</section>"
+    return f"<section><h2>{safe(heading)}</h2>\n{articles}\n{foot}</section>"
 
 
 def _references(sources: dict[str, int]) -> str:
     if not sources:
         return ""
-    rows = "".join(f'<li id="source-{i}">{_safe(source)}</li>' for source, i in sources.items())
+    rows = "".join(f'<li id="source-{i}">{safe(source)}</li>' for source, i in sources.items())
     return f'<section class="sources"><h2>Sources</h2><ol>{rows}</ol></section>'
 
 
@@ -146,14 +114,14 @@ def _finding(number: int, finding: Finding, shared: Sequence[str], sources: dict
     cited = ", ".join(f'<a href="#source-{i}">{i}</a>' for i in sorted({sources[s] for s in finding.sources}))
     drawing = _drawing(number, finding)
     words = [
-        f'<div class="said"><p class="answer">{_safe(finding.answer)}</p>',
+        f'<div class="said"><p class="answer">{safe(finding.answer)}</p>',
         _change(finding),
         '<table class="sizes"><thead><tr>',
-        *(f'<th scope="col">{_safe(label)}</th>' for label in sizes),
+        *(f'<th scope="col">{safe(label)}</th>' for label in sizes),
         "</tr></thead><tbody><tr>",
-        *(f"<td>{_safe(value)}</td>" for value in sizes.values()),
+        *(f"<td>{safe(value)}</td>" for value in sizes.values()),
         '</tr></tbody></table><dl class="facts">',
-        *(f"<div><dt>{_safe(label)}</dt> <dd>{_safe(value)}</dd></div>" for label, value in facts),
+        *(f"<div><dt>{safe(label)}</dt> <dd>{safe(value)}</dd></div>" for label, value in facts),
         "</dl></div>",
         _sentences("Assumed", [a for a in once(finding.assumptions) if a not in shared]),
         f'<p class="small"><b>Sources:</b> {cited}</p>' if cited else "",
@@ -162,8 +130,8 @@ def _finding(number: int, finding: Finding, shared: Sequence[str], sources: dict
     # A drawing is tall: beside it there is room under the words.
     (words if drawing else seen).append(_drivers(finding))
     return (
-        f'<article id="finding-{number}"><div class="title"><h3>{_safe(name + finding.quantity)}</h3>'
-        f'{_mark(finding.verdict)}</div>\n<div class="beside"><div>{"".join(words)}</div>\n'
+        f'<article id="finding-{number}"><div class="title"><h3>{safe(name + finding.quantity)}</h3>'
+        f'{mark(finding.verdict)}</div>\n<div class="beside"><div>{"".join(words)}</div>\n'
         f"<div>{''.join(seen)}</div></div></article>"
     )
 
@@ -171,7 +139,7 @@ def _finding(number: int, finding: Finding, shared: Sequence[str], sources: dict
 def _change(finding: Finding) -> str:
     if not finding.change:
         return ""
-    return f'<div class="change"><h4>What would meet it</h4>{_list(finding.change)}</div>'
+    return f'<div class="change"><h4>What would meet it</h4>{bullets(finding.change)}</div>'
 
 
 def _drawing(number: int, finding: Finding) -> str:
@@ -203,7 +171,7 @@ def _drivers(finding: Finding) -> str:
     if rest:
         rows.append((f"{len(rest)} more", sum(d.variance_share for d in rest), sum(d.worst_case_share for d in rest)))
     cells = "\n".join(
-        f'<tr><th scope="row">{_safe(name)}</th><td>{_bar(variance)}</td><td>{_bar(worst)}</td></tr>'
+        f'<tr><th scope="row">{safe(name)}</th><td>{_bar(variance)}</td><td>{_bar(worst)}</td></tr>'
         for name, variance, worst in rows
     )
     return (
@@ -223,11 +191,5 @@ def _bar(share: float) -> str:
 
 
 def _sentences(label: str, sentences: Iterable[str]) -> str:
-    joined = " ".join(_safe(s if s.endswith((".", "?", "!")) else s + ".") for s in sentences)
+    joined = " ".join(safe(s if s.endswith((".", "?", "!")) else s + ".") for s in sentences)
     return f'<p class="small"><b>{label}:</b> {joined}</p>' if joined else ""
-
-
-def _list(items: Iterable[str], css: str = "") -> str:
-    rows = "".join(f"<li>{_safe(item)}</li>" for item in items)
-    attribute = f' class="{css}"' if css else ""
-    return f"<ul{attribute}>{rows}</ul>" if rows else ""

@@ -15,6 +15,7 @@ import pytest
 from report_findings import finding, sample
 
 from fitcheck.bench.blade import TubeStack
+from fitcheck.report.card import card
 from fitcheck.report.page import page
 from fitcheck.sheet import load
 
@@ -39,7 +40,7 @@ const texts = [...document.querySelectorAll("svg text")];
 const scale = e => Math.hypot(e.getScreenCTM().a, e.getScreenCTM().b);
 const sizes = texts.map(e => scale(e) * parseFloat(getComputedStyle(e).fontSize));
 const reach = document.documentElement.scrollWidth;
-parent.document.body.dataset.measured = [innerWidth, wide, reach, out.length, Math.min(...sizes)];
+parent.document.body.dataset.measured = [innerWidth, wide, reach, out.length, Math.min(...sizes, 99)];
 </script>"""
 
 
@@ -93,6 +94,17 @@ def test_the_demo_is_read_on_a_phone_and_prints_on_two_to_four_pages(tmp_path):
     assert smallest >= 9.5
     for paper in ("A4", "Letter"):
         assert 2 <= len(printed(tmp_path, text, paper)) <= 4
+
+
+def test_the_card_of_the_demo_is_one_page_and_read_on_a_phone(tmp_path):
+    build = load(DEMO)
+    text = card(build, build.findings(), made="2025-01-31")
+    done = chromium(tmp_path, on_a_phone(text), "--dump-dom")
+    window, wide, reach, out, _ = measured(done)
+    assert (window, reach - wide, out) == (360, 0, 0)
+    assert complaints(done) == []
+    for paper in ("A4", "Letter"):
+        assert len(printed(tmp_path, text, paper)) == 1
 
 
 def test_words_without_a_break_do_not_widen_the_page(tmp_path):

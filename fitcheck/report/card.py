@@ -1,0 +1,257 @@
+"""The handover card: one page for whoever gets the device.
+
+It says what the sheet knows and no more: set screws with their key and torque, which way threads turn, how the blade
+comes out, what the plug does, what to keep in stock, and the cautions.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from fractions import Fraction
+from typing import TypeVar
+
+from fitcheck.bench import (
+    BladeDepth,
+    Finding,
+    PlugLength,
+    PortClearance,
+    Question,
+    SetScrew,
+    StuckTube,
+    ThreadEngagement,
+    Verdict,
+)
+from fitcheck.bench.screwwords import advised_torque, dented, turns_off
+from fitcheck.bench.strip import standing_tip
+from fitcheck.report.html import bullets, document, safe
+from fitcheck.report.summary import once
+from fitcheck.sheet.build import Build
+from fitcheck.strength import hand_torque
+from fitcheck.threads import Thread
+from fitcheck.units import INCH, Unit, unit
+
+Q = TypeVar("Q", bound=Question)
+Facts = list[tuple[str, str]]
+
+_HANDS = {
+    "finger driver": "fingers only, on a small driver",
+    "fingers": "fingers only, on the short arm of the key",
+    "short key": "one or two fingers on the long arm of a short key",
+    "full pull": "a full pull of the hand on the long arm of the key",
+}
+"""The ranges of `tables/hand_torque.csv` that a hexagon key is turned with, the lightest first."""
+
+
+def card(build: Build, findings: Sequence[Finding], *, made: str | None = None) -> str:
+    """The handover card of a build as one HTML page that prints on one side of A4 or Letter.
+
+    Parameters
+    ----------
+    build : the sheet that has been read
+    findings : its findings, `build.findings()`
+    made : when it was made, for the title block; without it the same build gives the same card
+    """
+    screws = [(q.name, [*_screw(q), *_backing(q)]) for q in _asked(build, SetScrew)]
+    blades = [(q.name, _blade(q)) for q in _asked(build, BladeDepth)]
+    plugs = [(q.name, _plug(q, findings)) for q in _asked(build, PlugLength)]
+    when = f"<span>{safe(made)}</span>" if made else ""
+    parts = [
+        f'<header><h1>{safe(build.title)}</h1><p class="counts">Handover card{when}</p></header>\n<main>',
+        _not_met(findings),
+        _section("Set screws", screws),
+        '<div class="pair">',
+        _section("Blade", blades),
+        _section("Screwed joints", _joints(build)),
+        _section("Plug", plugs),
+        _listed("Spares", _spares(build, findings)),
+        "</div>",
+        _listed("Cautions", once(caution for finding in findings for caution in finding.cautions)),
+        "</main>",
+        "<footer>Computed by fitcheck from the sizes in the sheet; the report says how sure each number is. An "
+        "estimate, not a certificate: local codes and licensed practice come first.</footer>",
+    ]
+    return document(f"{build.title}: handover card", "\n".join(part for part in parts if part), "page", "card")
+
+
+# -- what is said ------------------------------------------------------------------------------------------
+
+
+def torque_words(torque: float) -> str:
+    """How hard a hand may turn a hexagon key to stay at or under `torque` N·m, in words.
+
+    The hardest way of turning whose usual range ends at or under it (`tables/hand_torque.csv`, mostly estimates), and
+    the lightest that can pass it.
+    """
+    ranges = [(words, hand_torque(name)) for name, words in _HANDS.items()]
+    gentle = [words for words, one in ranges if one.high <= torque]
+    rough = [words for words, one in ranges if one.high > torque]
+    if not gentle:
+        return "less than fingers alone can give: use a torque key, set to no more than this"
+    if not rough:
+        return f"{gentle[-1]} is not too much"
+    return f"{gentle[-1]}; {rough[0].removeprefix('fingers only, on ')} can be too much"
+
+
+def _screw(q: SetScrew) -> Facts:
+    length = q.sizes["screw_length"]
+    each = length.unit.show(length.nominal, 3 if length.unit is INCH else 1)
+    facts = [("Screw", f"{q.screws} × {plain(q.screw)} × {each}, {q.point} point, {q.screw_material.name}")]
+    if (key := _key(q)) is not None:
+        facts.append(("Key", f"hexagon, {key}; push it home before it is turned"))
+    if q.screw.left_hand:
+        facts.append(("Hand", "left-hand: turn anticlockwise to tighten, clockwise to loosen"))
+    torque = advised_torque(q).torque
+    used = q.hand_torque.unit
+    if not torque > 0 or _is_zero(used, torque):
+        return [*facts, ("Torque", "none is safe on this thread: do not tighten it, and read the report")]
+    other = unit("in·lbf") if used.text == "N·m" else unit("N·m")
+    facts.append(("Torque", f"no more than {used.show(torque)} ({other.show(torque)})"))
+    return [*facts, ("In words", torque_words(torque))]
+
+
+def _backing(q: SetScrew) -> Facts:
+    """Turns that free the blade, and what then still holds the screw; nothing for a blade as large as its bore."""
+    nominal, dent = turns_off(q), dented(q, q.hand_torque.upper) or 0.0
+    furthest = q.bore.upper / 2 - float(standing_tip(q.blade.lower, q.bore.upper)) + dent
+    most = max(nominal, furthest / q.screw.lead)
+    if not most > 0:
+        return []
+    low, _ = q.threads_backed_off.worst_case()
+    way = "clockwise" if q.screw.left_hand else "anticlockwise"
+    then = "then it can fall out, so catch it" if low <= 0 else f"at the least {low:.1f} threads then hold it"
+    turns = f"back off {nominal:.1f} turns {way}, {most:.1f} at the most, until its tip is flush with the bore"
+    return [("Before pulling the blade", f"{turns}; {then}")]
+
+
+def _key(q: SetScrew) -> str | None:
+    """Width of the key in words; None where neither sheet nor standard says it."""
+    width = q.key if q.key is not None else q.size.socket if q.size is not None else None
+    if width is None:
+        return None
+    if q.screw.unit == "mm":
+        return f"{width:g} mm"
+    inches = width / 25.4
+    sixty_fourths = Fraction(round(64 * inches), 64)
+    # The standards print 5/64 as 0.0781 or 0.078.
+    return f"{sixty_fourths} in" if abs(sixty_fourths - inches) < 0.0006 else f"{inches:.4g} in"
+
+
+def _joints(build: Build) -> list[tuple[str, Facts]]:
+    """Which way each joint turns; a joint asked about twice is said once."""
+    joints: dict[str, Facts] = {}
+    for q in (one for _, _, one in build.questions):
+        if not isinstance(q, ThreadEngagement | StuckTube):
+            continue
+        thread = plain(q.external)
+        facts = joints.setdefault(f"{q.name}: {thread}" if q.name else thread, [("Hand", _hand(q.external))])
+        if isinstance(q, ThreadEngagement):
+            facts.append(("To unscrew", f"{q.length.upper / q.external.lead:.1f} turns at the most"))
+        else:
+            show = q.seized.unit.show
+            facts.append(
+                ("If it is stuck", f"no more than {show(q.safe_torque)}, after what the report says to try first")
+            )
+    return list(joints.items())
+
+
+def _hand(thread: Thread) -> str:
+    if thread.left_hand:
+        return "LEFT-HAND: turn clockwise to loosen, anticlockwise to tighten, seen from the part that is turned"
+    return "right-hand: turn anticlockwise to loosen"
+
+
+def _blade(q: BladeDepth) -> Facts:
+    show, (low, high) = q.depth.unit.show, q.depth.worst_case()
+    facts = [
+        ("Home", f"{show(q.depth.nominal)} deep, {show(low)} to {show(high)}; once home, mark the blade at the mouth"),
+        ("Each time", "clear the socket, push the blade home to its mark, tighten, then pull and twist it by hand"),
+    ]
+    if q.screws:
+        facts.append(("Screws", f"{', '.join(show(at.nominal) for at in q.screws)} from the mouth"))
+    return facts
+
+
+def _plug(q: PlugLength, findings: Sequence[Finding]) -> Facts:
+    if _fails(q, findings):
+        return [
+            ("Do not rely on it", "this length is not sure to keep the power cut under the closed cap; read the report")
+        ]
+    show, (low, high) = q.chosen.unit.show, q.window
+    length = show(q.chosen.nominal)
+    if low <= high:
+        length += f"; {show(low)} to {show(high)} work"
+    return [
+        ("Length", length),
+        ("Use", "push it home, then close the cap: with the plug in, the power is cut"),
+        ("Check", "with a meter that it is, with the plug pushed home and drawn back to the cap"),
+    ]
+
+
+def _spares(build: Build, findings: Sequence[Finding]) -> list[str]:
+    """What to keep in stock; a plug that is not to be relied on is not copied."""
+    spares: list[str] = []
+    for q in _asked(build, SetScrew):
+        (_, screw), *_ = _screw(q)
+        key = _key(q)
+        spares += [f"set screws: {screw}", *([f"hexagon key, {key}"] if key else [])]
+    spares += [
+        f"plug, cut to {q.chosen.unit.show(q.chosen.nominal)}"
+        for q in _asked(build, PlugLength)
+        if not _fails(q, findings)
+    ]
+    for port in _asked(build, PortClearance):
+        held = [one.name for one in (port.cell, *port.fills) if one is not None]
+        spares += [f"cell {match[1]}" for name in held if (match := re.search(r"of cell (\S+)", name))]
+    return once(spares)
+
+
+# -- helpers -----------------------------------------------------------------------------------------------
+
+
+def plain(thread: Thread) -> str:
+    """What a screw is asked for by, without its tolerance class: "M4x0.7", "#8-32 UNC-LH"."""
+    size, _, _ = thread.designation.partition(f"-{thread.tolerance_class}")
+    return size + ("-LH" if thread.left_hand else "")
+
+
+def _is_zero(used: Unit, torque: float) -> bool:
+    return used.show(torque) == used.show(0.0)
+
+
+def _asked(build: Build, kind: type[Q]) -> Iterator[Q]:
+    return (q for _, _, q in build.questions if isinstance(q, kind))
+
+
+def _fails(q: Question, findings: Iterable[Finding]) -> bool:
+    """Whether a finding on a question fails; questions of one kind are told apart by their names."""
+    return any(f.verdict is Verdict.FAILS for f in findings if f.question == q.title and f.name == q.name)
+
+
+# -- how it is laid out ------------------------------------------------------------------------------------
+
+
+def _not_met(findings: Sequence[Finding]) -> str:
+    failing = [finding for finding in findings if finding.verdict is Verdict.FAILS]
+    if not failing:
+        return ""
+    items = [f"{f.title}" + (f". {f.change[0][:1].upper()}{f.change[0][1:]}." if f.change else "") for f in failing]
+    head = f"Not yet to be handed over: {len(failing)} of {len(findings)} findings fail"
+    return f'<section class="stop"><h2>{head}</h2>{bullets(items)}</section>'
+
+
+def _section(heading: str, groups: Sequence[tuple[str, Facts]]) -> str:
+    if not groups:
+        return ""
+    articles = "\n".join(_article(name, facts) for name, facts in groups)
+    return f'<section><h2>{safe(heading)}</h2><div class="cards">\n{articles}\n</div></section>'
+
+
+def _article(name: str, facts: Facts) -> str:
+    head = f"<h3>{safe(name[:1].upper() + name[1:])}</h3>" if name else ""
+    rows = "".join(f"<div><dt>{safe(label)}</dt><dd>{safe(words)}</dd></div>" for label, words in facts)
+    return f"<article>{head}<dl>{rows}</dl></article>"
+
+
+def _listed(heading: str, items: Sequence[str]) -> str:
+    return f'<section class="{heading.lower()}"><h2>{heading}</h2>{bullets(items)}</section>' if items else ""

@@ -1,0 +1,196 @@
+"""The handover card: it says what the sheet knows, in words that cannot be taken wrongly, and no more."""
+
+from __future__ import annotations
+
+import re
+from html import unescape
+from pathlib import Path
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from fitcheck.__main__ import main
+from fitcheck.bench.screwwords import advised_torque
+from fitcheck.report.card import card, torque_words
+from fitcheck.sheet import load
+from fitcheck.strength import hand_torque, set_screw
+
+ROOT = Path(__file__).parents[2]
+DEMO = ROOT / "notebooks" / "wand.toml"
+
+JOINT = """
+[[thread_engagement]]
+name = "{name}"
+external = "M36x1.5-6g{hand}"
+internal = "M36x1.5-6H{hand}"
+length = "7.5 ± 0.4 mm"
+external_material = "6061-T6"
+internal_material = "6061-T6"
+load = "2000 N"
+"""
+SCREW = """
+[[set_screw]]
+name = "front wall"
+hole = "#8-32 UNC-2B{hand}"
+screw = "#8-32 UNC-2A{hand}"
+outside = "1.250 ± 0.004 in"
+bore = "1.000 ± 0.002 in"
+blade = "0.990 ± 0.003 in"
+wall_material = "6061-T6"
+screw_material = "45H"
+friction_thread = "0.15 ± 0.05"
+friction_point = "0.30 ± 0.10"
+friction_bore = "0.30 ± 0.10"
+hand_torque = "4 ± 1 in·lbf"
+pull = "40 N"
+screws = 2
+"""
+PLUG = """
+[plug_length]
+travel = "4.0 ± 0.2 mm"
+seat = "{seat} ± 0.2 mm"
+room = ["16.5 ± 0.3 mm"]
+"""
+
+
+def built(tmp_path: Path, text: str):
+    path = tmp_path / "build.toml"
+    path.write_text("sheet = 1\ntitle = 'Lamp <b> & blade'\n" + text, encoding="utf-8")
+    return load(path)
+
+
+def said(tmp_path: Path, text: str) -> str:
+    """What is read on the card of a sheet."""
+    build = built(tmp_path, text)
+    return read(card(build, build.findings()))
+
+
+def read(html: str) -> str:
+    body = html[html.index("<body>") :]
+    return " ".join(unescape(re.sub(r"<[^>]*>", " ", body)).split())
+
+
+def test_the_card_of_the_demo_says_what_its_user_needs():
+    build = load(DEMO)
+    findings = build.findings()
+    text = read(card(build, findings, made="2025-01-31"))
+    screw = next(q for table, _, q in build.questions if table == "set_screw")
+    torque = advised_torque(screw).torque
+    for words in (
+        "Marshalling wand, museum set, no. 3",
+        "2025-01-31",
+        "Not yet to be handed over: 2 of 12 findings fail",
+        "2 × M4x0.7 × 4.0 mm, cup point, 45H",
+        f"hexagon, {set_screw('M4').socket:g} mm",
+        f"no more than {torque:.2f} N·m ({torque / 0.1129848:.1f} in·lbf)",
+        "less than fingers alone can give",
+        "back off 0.6 turns anticlockwise",
+        "LEFT-HAND: turn clockwise to loosen",
+        "plug, cut to 23.10 mm",
+        "with a meter",
+    ):
+        assert words in text, words
+    for finding in findings:
+        assert all(caution in text for caution in finding.cautions)
+
+
+def test_backing_off_covers_the_largest_bore_and_the_smallest_blade(tmp_path):
+    # By hand: (1.002 - 0.987) in / (1/32 in) = 0.48 turns at the most, (1.000 - 0.990) 32 = 0.32 at nominal sizes.
+    text = said(tmp_path, SCREW.format(hand=""))
+    assert "back off 0.3 turns anticlockwise, 0.5 at the most, until its tip is flush with the bore" in text
+
+
+def test_inch_screws_are_named_as_they_are_bought(tmp_path):
+    text = said(tmp_path, SCREW.format(hand=""))
+    assert re.search(r"2 × #8-32 UNC × 0\.\d+ in, cup point", text)
+    assert "hexagon, 5/64 in" in text
+    assert re.search(r"no more than [\d.]+ in·lbf \([\d.]+ N·m\)", text)
+
+
+def test_a_left_hand_set_screw_turns_the_other_way(tmp_path):
+    text = said(tmp_path, SCREW.format(hand="-LH"))
+    assert "left-hand: turn anticlockwise to tighten, clockwise to loosen" in text
+    assert "turns clockwise, " in text
+    assert "turns anticlockwise" not in text
+
+
+def test_each_joint_says_its_hand(tmp_path):
+    text = said(tmp_path, JOINT.format(name="front", hand="-LH") + JOINT.format(name="rear", hand=""))
+    front, rear = text.index("Front: M36x1.5-LH"), text.index("Rear: M36x1.5")
+    assert front < text.index("turn clockwise to loosen") < rear < text.index("turn anticlockwise to loosen")
+
+
+def test_what_the_sheet_does_not_know_is_left_out(tmp_path):
+    text = said(tmp_path, PLUG.format(seat="9.0"))
+    assert "Plug" in text
+    for heading in ("Set screws", "Screwed joints", "Blade", "hexagon", "Not yet"):
+        assert heading not in text
+    text = said(tmp_path, JOINT.format(name="rear", hand=""))
+    for heading in ("Set screws", "Plug", "Blade", "Spares", "the power is cut"):
+        assert heading not in text
+
+
+def test_a_plug_that_may_not_cut_the_power_is_not_promised_to(tmp_path):
+    text = said(tmp_path, PLUG.format(seat="4.2"))
+    assert "not sure to keep the power cut" in text
+    assert "the power is cut under" not in text
+    assert "with the plug in, the power is cut" not in text
+    assert "plug, cut to" not in text
+
+
+def test_a_cell_of_the_sheet_is_a_spare(tmp_path):
+    text = said(
+        tmp_path,
+        '[port_clearance]\nbore = "32.0 +0.1/-0.0"\nchassis = "31.5 ± 0.1"\nwidth = "14 ± 0.2"\nreach = "13 ± 0.2"\n'
+        'space = ["118 ± 0.3"]\nfills = ["cell 18650", "20 ± 0.5"]\n',
+    )
+    assert "Spares cell 18650" in text
+
+
+@given(st.floats(0.01, 20.0))
+def test_the_words_never_allow_a_hand_that_can_exceed_the_torque(torque):
+    """Every way of turning that is allowed ends at or under the torque; the one warned of does not."""
+    names = {
+        "small driver": "finger driver",
+        "short arm": "fingers",
+        "short key": "short key",
+        "full pull": "full pull",
+    }
+    allowed, _, warned = torque_words(torque).partition(";")
+    for words, name in names.items():
+        if words in allowed:
+            assert hand_torque(name).high <= torque
+        if words in warned:
+            assert hand_torque(name).high > torque
+
+
+def test_no_torque_is_named_where_none_is_safe(tmp_path):
+    # A wall this thin lets no full thread of the screw engage.
+    thin = SCREW.format(hand="").replace("1.250 ± 0.004 in", "1.020 ± 0.004 in")
+    text = said(tmp_path, thin + 'screw_length = "0.125 ± 0.01 in"\n')
+    assert "none is safe on this thread" in text
+    assert "no more than 0" not in text
+
+
+def test_no_text_of_a_sheet_becomes_markup(tmp_path):
+    build = built(tmp_path, JOINT.format(name="<script>alert(1)</script>", hand=""))
+    html = card(build, build.findings())
+    assert "<script" not in html
+    assert "Lamp &lt;b&gt; &amp; blade" in html
+    assert not re.search(r"https?://|url\(|@import", html)
+
+
+def test_the_command_writes_page_and_card_or_neither(tmp_path, capsys):
+    build = built(tmp_path, PLUG.format(seat="9.0"))
+    page, written = tmp_path / "page.html", tmp_path / "card.html"
+    assert main([str(build.path), "--card", str(written)]) == 0
+    assert "Card written to" in capsys.readouterr().out
+    assert "handover card" in written.read_text(encoding="utf-8")
+    assert not page.exists()
+    for bad in (tmp_path / "missing" / "card.html", page):
+        assert main([str(build.path), "--report", str(page), "--card", str(bad)]) == 2
+        err = capsys.readouterr().err
+        assert len(err.splitlines()) == 1
+        assert f"card {str(bad)!r}" in err
+        assert not page.exists()
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["build.toml", "card.html"]
