@@ -24,7 +24,9 @@ from fitcheck.bench.port import CrossSection
 from fitcheck.errors import InputError
 from fitcheck.report import figures
 from fitcheck.report.figures.drafting import apart, settings
+from fitcheck.report.figures.profiles import outlines
 from fitcheck.stack import Interval, Response, dimension
+from fitcheck.threads.pairs import pair
 from fitcheck.units import INCH, unit
 
 DRAWINGS = {
@@ -50,6 +52,11 @@ DRAWINGS = {
     "plug": PLUG,
     "plug, no window": PlugStack(8.0, 9.0, 6.0, 14.8, Interval(15.0, 14.6)),
     "plug, far outside": PlugStack(8.0, 9.5, 6.0, 24.0, Interval(14.8, 15.1)),
+    "pair": pair("M36x1.5-6H/6g-LH"),
+    "pair, inch": pair("#8-32 UNC-2A/2B"),
+    "pair, two systems": pair("M5-6g", "#10-32 UNF-2B"),
+    "pair, coarse and fine": pair("M10x1.5-6g", "M10x1-6H"),
+    "pair, drops through": pair("M5-6g", "M10-6H"),
     "plug, no room": PlugStack(8.0, 9.5, 0.4, 9.5, Interval(8.7, 9.7)),
 }
 
@@ -184,6 +191,41 @@ def test_the_cross_section_shows_the_gap_that_its_shapes_have(drawing):
         value = float(re.search(r"[\d.]+", text)[0])
         assert value == pytest.approx(abs(gap), abs=0.00501)
         assert ("overlap" in text) == (gap < 0)
+
+
+# -- the thread profiles -------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("text", ["M36x1.5-6H/6g-LH", "M4-6H/6g", "M10x1.25-5H6H/6g", "1/4-20 UNC-2A/2B"])
+def test_the_profiles_are_as_far_apart_as_the_pair_says(text):
+    about = pair(text)
+    P = about.external.thread.pitch
+    screw, nut = outlines(about.external), outlines(about.internal)
+    crest, root, flank = np.array([0.0]), np.array([P / 2]), np.array([P / 4 + 0.01 * P])
+    gaps = [about.clearance(which) for which in ("major", "pitch", "minor")]
+    for place, gap in zip((crest, flank, root), gaps, strict=True):
+        tight = nut[0].radius(place, P) - screw[0].radius(place, P)
+        assert 2 * tight == pytest.approx(gap.min, abs=1e-9)
+        loose = nut[1].radius(place, P) - screw[1].radius(place, P)
+        if gap.max is not None:
+            assert 2 * loose == pytest.approx(gap.max, abs=1e-9)
+    # ISO 68-1: flanks at 30° to a plane square to the axis, and at its pitch diameter a ridge is P/2 wide.
+    for one in (*screw, *nut):
+        assert one.radius(np.array([P / 4]), P) == pytest.approx(one.pitch / 2)
+        rise = one.radius(np.array([0.24 * P]), P) - one.radius(np.array([0.26 * P]), P)
+        assert math.degrees(math.atan(0.02 * P / rise[0])) == pytest.approx(30.0)
+        assert one.radius(np.array([0.1 * P]), P) == pytest.approx(one.radius(np.array([3.1 * P]), P))
+
+
+def test_the_profiles_say_the_clearances_and_where_metal_meets_metal():
+    tight, free = words(figures.draw(pair("M5-6g", "#10-32 UNF-2B"))), words(figures.draw(pair("M36x1.5-6H/6g-LH")))
+    assert "2 pitch diameter: clearance 0.032 to 0.382" in free
+    assert "1 major diameter: clearance 0.032 or more" in free
+    assert "Below 0 they meet in metal, hatched above." in tight
+    assert "Below 0 they meet in metal, hatched above." not in free
+    assert words(figures.profiles("M36x1.5-6H/6g-LH")) == free
+    assert words(figures.profiles(("M5-6g", "#10-32 UNF-2B"))) == tight
+    assert "To scale (in)." in words(figures.profiles("1/4-20 UNC-2A/2B"))[-1]
 
 
 # -- the plug ----------------------------------------------------------------------------------------------

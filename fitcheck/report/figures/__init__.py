@@ -16,9 +16,11 @@ from fitcheck.bench.screwwords import StripDrawing
 from fitcheck.report.figures.cross_section import cross_section
 from fitcheck.report.figures.inline import svg
 from fitcheck.report.figures.plug import plug
+from fitcheck.report.figures.profiles import profiles
 from fitcheck.report.figures.strip import pitches, short_threads, strip_risk, torques
 from fitcheck.report.figures.strips import drivers, spread, where
 from fitcheck.report.figures.tube_stack import tube_stack
+from fitcheck.threads.pairs import Pair
 from fitcheck.units import MM, Unit
 
 if TYPE_CHECKING:
@@ -30,6 +32,7 @@ __all__ = [
     "drivers",
     "pitches",
     "plug",
+    "profiles",
     "short_threads",
     "spread",
     "strip_risk",
@@ -51,3 +54,4 @@ draw.register(CrossSection, cross_section)
 draw.register(PlugStack, plug)
 draw.register(StripDrawing, strip_risk)
 draw.register(PitchTable, pitches)
+draw.register(Pair, profiles)

@@ -1,0 +1,152 @@
+"""The thread profiles of a screw in a nut, at both ends of their limits of size, laid over each other."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+import numpy as np
+
+from fitcheck.report.figures.drafting import (
+    BLUE,
+    CENTRE_LINE,
+    GREY,
+    INK,
+    LINE,
+    METAL,
+    ORANGE,
+    PALE,
+    PALE_BLUE,
+    balloon,
+    dimension_line,
+    drafted,
+    legend,
+    to_scale,
+)
+from fitcheck.report.summary import number
+from fitcheck.threads.limits import DIAMETERS, Size
+from fitcheck.threads.pairs import Gap, HasSizes, Pair, pair
+from fitcheck.threads.profile import HALF_ANGLE, sharp_crest_diameter, triangle_height
+from fitcheck.units import FloatArray, Unit
+from fitcheck.units import unit as named
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+_POINTS = 1201
+
+
+class Outline(NamedTuple):
+    """Diameters of one profile, mm."""
+
+    major: float
+    pitch: float
+    minor: float
+
+    def radius(self, x: FloatArray, P: float) -> FloatArray:
+        """Radius of the flank at `x` along the axis, a ridge of the screw (a groove of the nut) at 0, P, 2 P."""
+        off = np.abs((x + P / 2) % P - P / 2)
+        flank = self.pitch / 2 + (P / 4 - off) / math.tan(HALF_ANGLE)
+        return np.clip(flank, self.minor / 2, self.major / 2)
+
+
+def outlines(one: HasSizes) -> tuple[Outline, Outline]:
+    """The profile at maximum and at minimum material.
+
+    Where the standard sets no limit: the least root of a screw is drawn H/6 from its sharp corner, and the largest root
+    of a nut P/8 wide, both at the limit of the pitch diameter at minimum material.
+    """
+    t, H = one.thread, float(triangle_height(one.thread.pitch))
+    pitch = _both(one.pitch, t.pitch_diameter, t.pitch_diameter)
+    if t.external:
+        major = _both(one.major, t.nominal, t.nominal)
+        flat, round_root = pitch.max - H / 2, pitch.min - 2 / 3 * H
+        minor = _both(one.minor, flat, min(round_root, one.minor.max or flat))
+        return Outline(major.max, pitch.max, minor.max), Outline(major.min, pitch.min, minor.min)
+    sharp = float(sharp_crest_diameter(pitch.max, t.pitch))
+    major = _both(one.major, max(sharp, one.major.min or sharp), t.nominal)
+    minor = _both(one.minor, t.minor_diameter, t.minor_diameter)
+    return Outline(major.min, pitch.min, minor.min), Outline(major.max, pitch.max, minor.max)
+
+
+class _Ends(NamedTuple):
+    max: float
+    min: float
+
+
+def _both(size: Size, largest: float, least: float) -> _Ends:
+    return _Ends(largest if size.max is None else size.max, least if size.min is None else size.min)
+
+
+@drafted
+def profiles(threads: str | Pair | tuple[Any, Any], ax: Axes | None = None, unit: Unit | None = None) -> Axes:
+    """Draw screw and nut in section to scale, concentric, one ridge centred in its groove; sizes in `unit`.
+
+    threads: a pair, the two threads of one, or its text such as "M6-6H/6g". Solid lines are the profiles at maximum
+    material, dashed ones those at minimum material; what lies between them is left white. Where the two can meet in
+    metal it is hatched.
+    """
+    known = threads if isinstance(threads, Pair) else pair(*((threads,) if isinstance(threads, str) else threads))
+    unit = unit or named(known.external.thread.unit)
+    P, P_nut = known.external.thread.pitch, known.internal.thread.pitch
+    screw, nut = outlines(known.external), outlines(known.internal)
+    wide = 1.25 * max(P, P_nut)
+    x = np.linspace(-wide, wide, _POINTS)
+    full, least = (one.radius(x, P) for one in screw)
+    nut_full, nut_least = (one.radius(x, P_nut) for one in nut)
+    body = 0.22 * P
+    bottom, top = float(least.min()) - body, float(nut_least.max()) + body
+
+    lines = _lines(known, unit)
+    ax, scale = to_scale(
+        ax, (-wide, wide), (bottom, top), left=6, right=34, below=24 + LINE * len(lines), above=22, tallest=170
+    )
+    ax.fill_between(x, bottom, least, fc=PALE_BLUE, ec="none")
+    ax.fill_between(x, nut_least, top, fc=METAL, ec="none")
+    for radius, colour, style in ((full, BLUE, "-"), (least, BLUE, "--"), (nut_full, INK, "-"), (nut_least, INK, "--")):
+        ax.plot(x, radius, color=colour, lw=1.1 if style == "-" else 0.8, ls=style, zorder=3)
+    meet = full > nut_full + 1e-9
+    ax.fill_between(x, nut_full, full, where=meet, fc="none", ec=ORANGE, hatch="xxxx", lw=0.8, zorder=2.5)
+    middle = (screw[0].pitch + screw[1].pitch + nut[0].pitch + nut[1].pitch) / 8
+    ax.plot([-wide, wide], [middle, middle], color=GREY, lw=0.5, ls=CENTRE_LINE, zorder=2)
+    behind = {"fc": PALE, "ec": "none", "pad": 1}
+    ax.text(-wide + scale(4), top - scale(3), "nut", ha="left", va="top", fontsize=8.5, bbox=behind)
+    ax.text(-wide + scale(4), bottom + scale(3), "screw", ha="left", va="bottom", fontsize=8.5, bbox=behind)
+
+    # Each number leads to the gap it stands for, at maximum material.
+    flank = P / 4 - (middle - (screw[0].pitch + nut[0].pitch) / 4) * math.tan(HALF_ANGLE)
+    gaps = (
+        ("1", (0.0, (screw[0].major + nut[0].major) / 4), (0.0, top + scale(11))),
+        ("2", (flank, middle), (max(flank, scale(20)), top + scale(11))),
+        ("3", (-P / 2, (screw[0].minor + nut[0].minor) / 4), (-P / 2, bottom - scale(11))),
+    )
+    for name, place, at in gaps:
+        balloon(ax, at, name, place)
+    low, high = nut[0].minor / 2, screw[0].major / 2
+    if high > low:
+        right = wide + scale(16)
+        dimension_line(ax, scale, (right, low), (right, high), "", beside=wide)
+        balloon(ax, (right + scale(12), (low + high) / 2), "4", (right, (low + high) / 2))
+    legend(ax, scale, (-wide, bottom - scale(24)), lines)
+    return ax
+
+
+def _lines(known: Pair, unit: Unit) -> list[str]:
+    """The clearances by their numbers in the drawing."""
+    places = 4 if unit.text == "in" else 3
+    lines = [
+        f"{i} {which} diameter: clearance {_range(known.clearance(which), unit, places)}"
+        for i, which in enumerate(DIAMETERS, start=1)
+    ]
+    percent = " to ".join(f"{value:.0f}" for value in known.percent() if value is not None)
+    lines.append(f"4 ridges overlap {_range(known.overlap(), unit, places)}, {percent} % of 5/8 H")
+    if any((known.clearance(which).min or 0.0) < 0 for which in DIAMETERS):
+        lines.append("Below 0 they meet in metal, hatched above.")
+    return [*lines, f"Solid: most metal; dashed: least. To scale ({unit.text})."]
+
+
+def _range(gap: Gap, unit: Unit, places: int) -> str:
+    low, high = (None if value is None else number(unit, value, places) for value in gap)
+    if low is None or high is None:
+        return f"{low} or more" if low is not None else f"up to {high}"
+    return low if low == high else f"{low} to {high}"
