@@ -261,7 +261,8 @@ def _range(d: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.floa
 def _filled(quantity: str, P: NDArray[np.float64], grade: int) -> NDArray[np.bool_]:
     filled = np.zeros(P.shape, dtype=bool)
     for finest, coarsest, first, last in _coverage()[quantity]:
-        filled |= (finest - 1e-9 <= P) & (coarsest + 1e-9 >= P) & (first <= grade <= last)
+        if first <= grade <= last:
+            filled |= (finest - 1e-9 <= P) & (coarsest + 1e-9 >= P)
     return filled
 
 

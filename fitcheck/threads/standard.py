@@ -85,9 +85,11 @@ def metric_limits(
     """
     every, at = standard(ISO), iso965.positions()[position]
     kept = every.pitch >= (at.pitch_from if at.constant is None else 0.0) - 1e-9
-    d, P = every.nominal[kept], every.pitch[kept]
+    d, P = (every.nominal, every.pitch) if kept.all() else (every.nominal[kept], every.pitch[kept])
     find = iso965.external_limits if at.external else iso965.internal_limits
-    return kept, _combined()[kept] & iso965.filled(P, grades, position), find(d, P, grades, position)
+    pitches, which = _pitches()
+    tabulated = _combined() & iso965.filled(pitches, grades, position)[which]
+    return kept, tabulated[kept], find(d, P, grades, position)
 
 
 def unified_limits(
@@ -127,6 +129,13 @@ def _kept(
 ) -> ClassLimits:
     columns = {name: column.tolist() for name, column in limits.items()}
     return ClassLimits(kept, tabulated, limits, place, columns)
+
+
+@lru_cache(maxsize=1)
+def _pitches() -> tuple[FloatArray, NDArray[np.intp]]:
+    """The different pitches of the standard metric threads, and which of them each thread has."""
+    pitches, which = np.unique(standard(ISO).pitch, return_inverse=True)
+    return pitches, which
 
 
 @lru_cache(maxsize=1)

@@ -56,7 +56,7 @@ def main():
             thread(text).limits()
 
     first(sample)
-    whole = seconds(arrays, 15)
+    whole = seconds(arrays, 60)
     single = seconds(lambda: first(sample), 15) / len(sample)
     alone = seconds(lambda: first(special), 3) / len(special)
     first(sample)
