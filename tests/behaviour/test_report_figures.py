@@ -221,8 +221,12 @@ def test_the_profiles_say_the_clearances_and_where_metal_meets_metal():
     tight, free = words(figures.draw(pair("M5-6g", "#10-32 UNF-2B"))), words(figures.draw(pair("M36x1.5-6H/6g-LH")))
     assert "2 pitch diameter: clearance 0.032 to 0.382" in free
     assert "1 major diameter: clearance 0.032 or more" in free
-    assert "Below 0 they meet in metal, hatched above." in tight
-    assert "Below 0 they meet in metal, hatched above." not in free
+    assert "Hatched: they meet in metal." in tight
+    assert "Hatched: they meet in metal." in words(figures.draw(pair("M10x1.5-6g", "M10x1-6H")))
+    assert "Hatched: they meet in metal." not in free
+    # By hand: (10 - 1.082532 x 1.5 - (5 - 0.024)) / 2 = 1.70 at the least.
+    apart_by = next(word for word in words(figures.profiles(("M5-6g", "M10-6H"))) if "pass each other" in word)
+    assert apart_by.startswith("The ridges pass each other by 1.700 to ")
     assert words(figures.profiles("M36x1.5-6H/6g-LH")) == free
     assert words(figures.profiles(("M5-6g", "#10-32 UNF-2B"))) == tight
     assert "To scale (in)." in words(figures.profiles("1/4-20 UNC-2A/2B"))[-1]

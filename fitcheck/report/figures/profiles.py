@@ -97,7 +97,8 @@ def profiles(threads: str | Pair | tuple[Any, Any], ax: Axes | None = None, unit
     body = 0.22 * P
     bottom, top = float(least.min()) - body, float(nut_least.max()) + body
 
-    lines = _lines(known, unit)
+    meet = full > nut_full + 1e-9
+    lines = _lines(known, unit, bool(meet.any()))
     ax, scale = to_scale(
         ax, (-wide, wide), (bottom, top), left=6, right=34, below=24 + LINE * len(lines), above=22, tallest=170
     )
@@ -105,7 +106,6 @@ def profiles(threads: str | Pair | tuple[Any, Any], ax: Axes | None = None, unit
     ax.fill_between(x, nut_least, top, fc=METAL, ec="none")
     for radius, colour, style in ((full, BLUE, "-"), (least, BLUE, "--"), (nut_full, INK, "-"), (nut_least, INK, "--")):
         ax.plot(x, radius, color=colour, lw=1.1 if style == "-" else 0.8, ls=style, zorder=3)
-    meet = full > nut_full + 1e-9
     ax.fill_between(x, nut_full, full, where=meet, fc="none", ec=ORANGE, hatch="xxxx", lw=0.8, zorder=2.5)
     middle = (screw[0].pitch + screw[1].pitch + nut[0].pitch + nut[1].pitch) / 8
     ax.plot([-wide, wide], [middle, middle], color=GREY, lw=0.5, ls=CENTRE_LINE, zorder=2)
@@ -131,17 +131,21 @@ def profiles(threads: str | Pair | tuple[Any, Any], ax: Axes | None = None, unit
     return ax
 
 
-def _lines(known: Pair, unit: Unit) -> list[str]:
-    """The clearances by their numbers in the drawing."""
+def _lines(known: Pair, unit: Unit, meet: bool) -> list[str]:
+    """The clearances by their numbers in the drawing; `meet`: whether metal meets metal in it."""
     places = 4 if unit.text == "in" else 3
     lines = [
         f"{i} {which} diameter: clearance {_range(known.clearance(which), unit, places)}"
         for i, which in enumerate(DIAMETERS, start=1)
     ]
-    percent = " to ".join(f"{value:.0f}" for value in known.percent() if value is not None)
-    lines.append(f"4 ridges overlap {_range(known.overlap(), unit, places)}, {percent} % of 5/8 H")
-    if any((known.clearance(which).min or 0.0) < 0 for which in DIAMETERS):
-        lines.append("Below 0 they meet in metal, hatched above.")
+    least, most = known.overlap()
+    if most is not None and most > 0:
+        percent = " to ".join(f"{value:.0f}" for value in known.percent() if value is not None)
+        lines.append(f"4 ridges overlap {_range(Gap(least, most), unit, places)}, {percent} % of 5/8 H")
+    elif least is not None and most is not None:
+        lines.append(f"The ridges pass each other by {_range(Gap(-most, -least), unit, places)}.")
+    if meet:
+        lines.append("Hatched: they meet in metal.")
     return [*lines, f"Solid: most metal; dashed: least. To scale ({unit.text})."]
 
 
