@@ -7,15 +7,16 @@ requirement and what drives it.
 
 from __future__ import annotations
 
+import math
 import textwrap
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Any, Protocol
 
-from fitcheck.errors import InputError, finite
+from fitcheck.errors import InputError, UnitError, finite
 from fitcheck.stack import Contribution, Interval, Probability
-from fitcheck.units import Unit
+from fitcheck.units import Unit, unit
 
 
 class Verdict(StrEnum):
@@ -43,7 +44,7 @@ class Quantity(Protocol):
     def nominal(self) -> float: ...
     def worst_case(self) -> Interval: ...
     def interval(self, confidence: float = ...) -> Interval: ...
-    def probability(self, *, below: float | None = ..., above: float | None = ...) -> Probability: ...
+    def probability(self, *, below: float | str | None = ..., above: float | str | None = ...) -> Probability: ...
     def contributions(self) -> list[Contribution]: ...
 
 
@@ -112,10 +113,27 @@ class Finding:
     drawing: Any = None
     decimals: int | None = None
     """Decimals of its numbers; None for those customary for the unit."""
+    of: Quantity | None = field(default=None, compare=False)
+    """The quantity judged, for figures of its spread; None for a finding made by hand."""
 
     def show(self, inside: float) -> str:
         """A value of the quantity as text, in the unit and with the decimals of this finding."""
         return self.unit.show(inside, self.decimals)
+
+    def in_unit(self, text: str) -> Finding:
+        """The same finding with its numbers shown in the unit `text`, such as "in", to about the same resolution.
+
+        Inside nothing changes. What was said in words (answer, change, details) keeps the unit it names. Raises
+        `UnitError` for a unit of another kind.
+        """
+        used, kind = unit(text), self.unit.kind
+        if used.kind is not kind:
+            raise UnitError(
+                f"unit = {text!r} is a {used.kind.name}: a {kind.name} is needed, for example {kind.example}"
+            )
+        shown = self.unit.decimals if self.decimals is None else self.decimals
+        # 0.01 mm is shown as 0.001 in: as many decimals more as the unit is times ten larger.
+        return replace(self, unit=used, decimals=max(0, round(shown + math.log10(used.scale / self.unit.scale))))
 
     @property
     def title(self) -> str:
@@ -224,4 +242,5 @@ def judge(
         details=dict(details or {}),
         drawing=drawing,
         decimals=decimals,
+        of=quantity,
     )

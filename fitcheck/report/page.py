@@ -73,7 +73,8 @@ def _verdicts(findings: Sequence[Finding]) -> str:
         f'<th scope="col">required</th></tr></thead>\n<tbody>\n{rows}\n</tbody></table>\n'
         f'<div class="reading"><dl>{meanings}</dl>'
         "<p>Strips: the white bar spans the worst case, the filled bar the interval, the black line is nominal; what "
-        "the requirement excludes is hatched.</p></div></section>"
+        "the requirement excludes is hatched. Where it is not met at worst case, "
+        "the spread stands over the bars.</p></div></section>"
     )
 
 
@@ -106,7 +107,6 @@ def _finding(number: int, finding: Finding, shared: Sequence[str], sources: dict
     }
     facts = [
         ("Required", finding.requirement_words),
-        (finding.verdict.value.capitalize(), finding.verdict.meaning),
         ("Probability of failing", finding.risk_words),
         *((label[:1].upper() + label[1:], value) for label, value in finding.details.items()),
     ]
@@ -121,6 +121,8 @@ def _finding(number: int, finding: Finding, shared: Sequence[str], sources: dict
         "</tr></thead><tbody><tr>",
         *(f"<td>{safe(value)}</td>" for value in sizes.values()),
         '</tr></tbody></table><dl class="facts">',
+        # Paper has the meanings of the verdicts on top, and no link to lead away from them.
+        f'<div class="meaning"><dt>{finding.verdict.value.capitalize()}</dt> <dd>{finding.verdict.meaning}</dd></div>',
         *(f"<div><dt>{safe(label)}</dt> <dd>{safe(value)}</dd></div>" for label, value in facts),
         "</dl></div>",
         _sentences("Assumed", [a for a in once(finding.assumptions) if a not in shared]),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import itertools
 import math
 import re
@@ -18,7 +19,7 @@ from matplotlib.text import Annotation, Text
 from report_findings import PLUG, SECTION, TUBE, finding, sample
 
 from fitcheck.bench.blade import TubeStack
-from fitcheck.bench.finding import Requirement
+from fitcheck.bench.finding import Requirement, Verdict, judge
 from fitcheck.bench.plug import PlugStack
 from fitcheck.bench.port import CrossSection
 from fitcheck.errors import InputError
@@ -294,8 +295,27 @@ def test_the_spread_of_a_sum_and_of_a_response_have_an_area_of_one():
         x, y = outline[:, 0], outline[:, 1]
         area = 0.5 * abs(np.dot(x, np.roll(y, 1)) - np.dot(y, np.roll(x, 1)))
         assert area == pytest.approx(1.0, abs=2e-3)
-    with pytest.raises(InputError, match="a sum or a response of dimensions is needed"):
-        figures.spread(3.0)
+    for bad in (3.0, dimension(2.0, name="exact") + 1.0):
+        with pytest.raises(InputError, match="a sum or a response of dimensions that varies is needed"):
+            figures.spread(bad)
+
+
+@pytest.mark.parametrize("at_least", [9.4, 9.6, 9.9])
+def test_the_spread_stands_over_a_finding_that_does_not_hold_and_hatches_what_fails(at_least):
+    about = finding(at_least=at_least)
+    ax = figures.where(about)
+    assert ("spread" in words(ax)) is (about.verdict is not Verdict.HOLDS)
+    if about.verdict is Verdict.HOLDS:
+        return
+    areas = []
+    for hill in ax.collections[:2]:
+        x, y = hill.get_paths()[0].vertices.T
+        areas.append(0.5 * abs(np.dot(x, np.roll(y, 1)) - np.dot(y, np.roll(x, 1))))
+    assert areas[1] / areas[0] == pytest.approx(float(about.probability), rel=0.12, abs=1e-4)
+    # A finding without its quantity, or of one that does not vary, has its bars.
+    assert "spread" not in words(figures.where(dataclasses.replace(about, of=None)))
+    still = judge(dimension(2.0, name="a") + 1.0, Requirement(at_least=4.0), question="", name="", label="", answer="")
+    assert "spread" not in words(figures.where(still))
 
 
 def test_the_bars_of_the_drivers_are_their_shares():

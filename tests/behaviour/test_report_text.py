@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import io
 import os
 import stat
@@ -10,7 +11,7 @@ import pandas
 import pytest
 from report_findings import CAUTIONS, finding, sample
 
-from fitcheck.errors import InputError
+from fitcheck.errors import InputError, UnitError
 from fitcheck.report.frame import COLUMNS, csv, frame, markdown
 from fitcheck.report.summary import counts
 from fitcheck.report.terminal import text
@@ -208,3 +209,21 @@ def test_write_protection_is_respected(tmp_path):
     folder.mkdir(mode=0o500)
     with pytest.raises(InputError, match="the folder is write-protected"):
         write(folder / "report.html", "new")
+
+
+def test_a_finding_is_shown_in_another_unit_and_stays_what_it_is():
+    about = finding()
+    inches = about.in_unit("in")
+    assert (inches.nominal, inches.worst_case, inches.verdict) == (about.nominal, about.worst_case, about.verdict)
+    # 10 mm = 0.3937 in, 9.4 mm = 0.3701 in: 25.4 mm to the inch (ISO 31-1, exact).
+    assert "nominal 0.394 in" in str(inches)
+    assert "at least 0.370 in" in str(inches)
+    assert "0.394" in markdown([inches])
+    assert inches.in_unit("mm").show(10.0) == "10.00 mm"
+    assert about.in_unit("µm").show(10.0) == "10000 µm"
+    # Limits of threads: three decimals in mm, four in inches (ISO 965-3, ASME B1.1).
+    assert dataclasses.replace(about, decimals=3).in_unit("in").show(25.4) == "1.0000 in"
+    row = frame([inches]).iloc[0]
+    assert (row["unit"], row["nominal"]) == ("in", pytest.approx(10.0 / 25.4))
+    with pytest.raises(UnitError, match="unit = 'N' is a force: a length is needed"):
+        about.in_unit("N")

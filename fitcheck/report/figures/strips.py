@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from fitcheck.bench.finding import Finding, Quantity, Requirement
+from fitcheck.bench.finding import Finding, Quantity, Requirement, Verdict
 from fitcheck.errors import InputError
 from fitcheck.report.figures.drafting import (
     BLUE,
@@ -23,7 +23,7 @@ from fitcheck.report.figures.drafting import (
 )
 from fitcheck.report.summary import number, short
 from fitcheck.stack import Linear, Response
-from fitcheck.units import Unit
+from fitcheck.units import FloatArray, Unit
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -33,7 +33,8 @@ if TYPE_CHECKING:
 def where(finding: Finding, ax: Axes | None = None) -> Axes:
     """Draw where the quantity of a finding can lie: worst case, interval and nominal, and what is required.
 
-    What the requirement excludes is hatched.
+    What the requirement excludes is hatched. Over a finding that does not hold at worst case stands the density of its
+    quantity, since there it matters how much of it lies beyond the limit.
     """
     shown = finding.unit.from_base
     rows: list[tuple[str, Any, Any]] = [
@@ -42,9 +43,12 @@ def where(finding: Finding, ax: Axes | None = None) -> Axes:
     ]
     nominal = shown(finding.nominal)
     limits = _limits(finding.requirement)
+    over = None if finding.verdict is Verdict.HOLDS or finding.of is None else density(finding.of)
+    top = 1.6 if over is None else 3.9  # one row of a bar is 1
     if ax is None:
-        ax = new_axes(60)
-        ax.set_position((58 / WIDTH, 18 / 60, 1 - 70 / WIDTH, 28 / 60))
+        high = 28 / 2.2 * (top + 0.6)
+        ax = new_axes(high + 32)
+        ax.set_position((58 / WIDTH, 18 / (high + 32), 1 - 70 / WIDTH, high / (high + 32)))
     _scale_axis(
         ax, [x for _, low, high in rows for x in (low, high)] + [nominal, *(shown(limit) for limit in limits.values())]
     )
@@ -52,9 +56,14 @@ def where(finding: Finding, ax: Axes | None = None) -> Axes:
     for y, (_, low, high), face, thick in zip((1, 0), rows, ("white", PALE_BLUE), (0.5, 0.5), strict=True):
         ax.barh(y, high - low, left=low, height=thick, fc=face, ec=BLUE, lw=1.1, zorder=3)
         ax.plot([low, low, np.nan, high, high], [y - 0.25, y + 0.25, np.nan, y - 0.25, y + 0.25], color=BLUE, lw=1.1)
-    ax.plot([nominal, nominal], [-0.5, 1.5], color=INK, lw=1.2, zorder=4)
-    ax.set_ylim(-0.6, 1.6)
-    ax.set_yticks([1, 0], [name for name, _, _ in rows])
+    names = [name for name, _, _ in rows]
+    ax.plot([nominal, nominal], [-0.5, top - 0.1], color=INK, lw=1.2, zorder=4)
+    if over is not None:
+        base, (x, dense) = 1.7, over
+        _hill(ax, x, base + (top - base - 0.15) * dense / dense.max(), limits, finding.unit, base)
+        names = ["spread", *names]
+    ax.set_ylim(-0.6, top)
+    ax.set_yticks([2.5, 1, 0][-len(names) :], names)
     ax.tick_params(axis="y", length=0)
     _frame(ax, finding.unit)
     return ax
@@ -63,35 +72,51 @@ def where(finding: Finding, ax: Axes | None = None) -> Axes:
 @drafted
 def spread(quantity: Quantity, requirement: Requirement | None = None, ax: Axes | None = None) -> Axes:
     """Draw the density of a sum (exact) or of a response (a histogram of its samples), and what is required."""
-    if isinstance(quantity, Linear):
-        low, high = quantity.interval(0.9999)
-        known = quantity.exact()
-        x = np.linspace(low, high, 241)
-        density = np.array([known.pdf(float(v)) for v in x])
-    elif isinstance(quantity, Response):
-        low, high = quantity.interval(0.9999)
-        density, edges = np.histogram(quantity.sample(quantity.samples), bins=80, range=(low, high), density=True)
-        x, density = np.repeat(edges, 2)[1:-1], np.repeat(density, 2)
-    else:
-        raise InputError(f"spread of {quantity!r}: a sum or a response of dimensions is needed")
+    known = density(quantity)
+    if known is None:
+        raise InputError(f"spread of {quantity!r}: a sum or a response of dimensions that varies is needed")
+    x, dense = known
     unit = quantity.unit
     limits = _limits(requirement) if requirement else {}
     if ax is None:
         ax = new_axes(120)
         ax.set_position((12 / WIDTH, 20 / 120, 1 - 36 / WIDTH, 82 / 120))
-    shown = unit.from_base(x)
-    _scale_axis(ax, [*shown[[0, -1]], *(unit.from_base(limit) for limit in limits.values())])
-    ax.fill_between(shown, density, fc=PALE_BLUE, ec=BLUE, lw=1.1, zorder=3)
-    misses = np.zeros(len(x), dtype=bool)
-    for word, limit in limits.items():
-        misses |= x < limit if word == "at least" else x > limit
-    ax.fill_between(shown, density, where=misses, fc=PALE_ORANGE, ec=ORANGE, hatch="////", lw=1.1, zorder=3.5)
-    ax.plot([unit.from_base(quantity.nominal)] * 2, [0, density.max()], color=INK, lw=1.2, zorder=4)
-    ax.set_ylim(0, density.max() * 1.12 or 1.0)
+    _scale_axis(ax, [*unit.from_base(x[[0, -1]]), *(unit.from_base(limit) for limit in limits.values())])
+    _hill(ax, x, dense, limits, unit)
+    ax.plot([unit.from_base(quantity.nominal)] * 2, [0, dense.max()], color=INK, lw=1.2, zorder=4)
+    ax.set_ylim(0, dense.max() * 1.12)
     _excluded(ax, limits, unit)
     ax.set_yticks([])
     _frame(ax, unit)
     return ax
+
+
+def density(quantity: Quantity) -> tuple[FloatArray, FloatArray] | None:
+    """Places of a quantity, in the inside unit, and its density there; None for one that does not vary.
+
+    Exact for a sum; for a response a histogram of its samples. All but one in ten thousand lies between the ends.
+    """
+    if not isinstance(quantity, Linear | Response):
+        return None
+    low, high = quantity.interval(0.9999)
+    if not high > low:
+        return None
+    if isinstance(quantity, Linear):
+        known = quantity.exact()
+        x = np.linspace(low, high, 241)
+        return x, np.array([known.pdf(float(v)) for v in x])
+    dense, edges = np.histogram(quantity.sample(quantity.samples), bins=80, range=(low, high), density=True)
+    return np.repeat(edges, 2)[1:-1], np.repeat(dense, 2)
+
+
+def _hill(ax: Axes, x: FloatArray, y: FloatArray, limits: dict[str, float], unit: Unit, base: float = 0.0) -> None:
+    """A density over `base`, hatched where the limits are missed."""
+    shown = unit.from_base(x)
+    ax.fill_between(shown, base, y, fc=PALE_BLUE, ec=BLUE, lw=1.1, zorder=3)
+    misses = np.zeros(len(x), dtype=bool)
+    for word, limit in limits.items():
+        misses |= x < limit if word == "at least" else x > limit
+    ax.fill_between(shown, base, y, where=misses, fc=PALE_ORANGE, ec=ORANGE, hatch="////", lw=1.1, zorder=3.5)
 
 
 @drafted
