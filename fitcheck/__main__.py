@@ -6,15 +6,16 @@ import argparse
 import os
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 
-from fitcheck.bench import Verdict
+from fitcheck.bench import Finding, Verdict
 from fitcheck.errors import InputError
 from fitcheck.report.card import card
 from fitcheck.report.page import page
 from fitcheck.report.terminal import text
 from fitcheck.report.write import write_all
-from fitcheck.sheet import load
+from fitcheck.sheet import Build, load
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -30,22 +31,41 @@ def main(arguments: Sequence[str] | None = None) -> int:
     asked = parser.parse_args(arguments)
     try:
         build = load(asked.sheet)
-        findings = build.findings()
+        findings = _answered(build)
         print(text(findings, build.title), end="")
         made = f"{date.today():%Y-%m-%d}"
         pages: dict[str, tuple[str, str]] = {}
         if asked.report:
+            _progress("drawing the report")
             whole = page(findings, title=build.title, notes=build.notes, sheet_text=build.text, made=made)
             pages["report"] = (asked.report, whole)
         if asked.card:
             pages["card"] = (asked.card, card(build, findings, made=made))
+        _progress("")
         write_all(pages)
         for what, (path, _) in pages.items():
             print(f"\n{what.capitalize()} written to {path}")
     except InputError as error:
+        _progress("")
         print(f"fitcheck: {error}", file=sys.stderr)
         return 2
     return 0 if all(finding.verdict is Verdict.HOLDS for finding in findings) else 1
+
+
+def _answered(build: Build) -> list[Finding]:
+    """The findings of a build, with a word of progress on a terminal: a large sheet takes some seconds."""
+    findings: list[Finding] = []
+    for i, question in enumerate(build.questions, start=1):
+        _progress(f"question {i} of {len(build.questions)}: {question[2].title}")
+        findings += replace(build, questions=(question,)).findings()
+    _progress("")
+    return findings
+
+
+def _progress(words: str) -> None:
+    """Show `words` in place of those before, to people only: nothing goes to a file or a pipe."""
+    if sys.stderr.isatty():
+        print(f"\r\x1b[K{words}", end="", file=sys.stderr, flush=True)
 
 
 if __name__ == "__main__":
