@@ -10,8 +10,9 @@
     "3/16 in", "1 1/2 in ± 0.01"   inches as fractions
     '0.315" ± 0.004"'              the unit may stand behind the first number too
 
-A spread may follow in words: "25.4 ± 0.05, normal", "25.4 ± 0.05 normal 2 sigma". Without one it is uniform over
-the zone, the cautious choice for a bought part of unknown process; a measurement is normal.
+A spread may follow in words: "25.4 ± 0.05, normal" (the zone is 3 sigma), "normal 2 sigma", "truncated normal 3 sigma"
+(sorted parts), "triangular", "trapezoidal 0.5", "beta 2 3", "arcsine". Without one it is uniform over the zone, the
+cautious choice for a bought part of unknown process; a measurement is normal.
 """
 
 from __future__ import annotations
@@ -47,7 +48,11 @@ _FRACTION = re.compile(r"^(?:(\d{1,3})[ -])?(\d{1,2})/(2|4|8|16|32|64)(\s*(?:in\
 _UNIT_BEHIND_EACH = re.compile(
     rf"([-+]?{_N})\s*(?!measured|to\b)([A-Za-zµ\"″·/%°]+)(\s*(?:±|\+/?-|\.\.+|to|[-+])\s*{_N}\s*)(?:\2)?", re.ASCII
 )
-_SPREAD = re.compile(r",?\s+(?P<spread>uniform|triangular|normal(?:\s+[\d.]+\s+sigma)?)\s*$")
+_SPREAD = re.compile(
+    r",?\s+(?P<spread>uniform|triangular|arcsine|trapezoidal(?:\s+[\d.]+)?|beta\s+[\d.]+\s+[\d.]+"
+    r"|(?:truncated\s+)?normal(?:\s+[\d.]+\s+sigma)?)\s*$",
+    re.ASCII,
+)
 # Characters that a drawing program or a web page puts in place of the plain ones.
 _LOOK_ALIKES = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u202f": " ", "\u2009": " "})
 _ACCEPTED = (

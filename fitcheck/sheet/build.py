@@ -9,6 +9,7 @@
     [parts]                               dimensions with a name, used by several questions
     slug = "12.0 ± 0.1"
     tube = { note = "38 ± 0.1", measured = "37.95 measured ± 0.02" }
+    cell = "cell 18650 length"
 
     [blade_depth]                         a question; [[blade_depth]] if it is asked several times
     adds = ["socket", "spacer"]           names of parts, or notes
@@ -27,6 +28,7 @@ from pathlib import Path
 from typing import Any
 
 from fitcheck.bench import QUESTIONS, Finding, Question
+from fitcheck.bench.cells import cell_size
 from fitcheck.errors import InputError, SheetError, did_you_mean
 from fitcheck.notation import dim
 from fitcheck.sheet.bare import bare_inputs, bare_parts, uses_inches
@@ -150,7 +152,7 @@ def _parts(table: Any, place: _Place) -> dict[str, Dimension]:
     for name, value in table.items():
         try:
             if not isinstance(value, dict):
-                parts[name] = dim(value, name=name)
+                parts[name] = cell_size(value, name) or dim(value, name=name)
                 continue
             for key in value:
                 if key not in ("note", "measured"):

@@ -86,8 +86,10 @@ def _member(what: Linear | Response, d: Dimension) -> None:
         raise InputError(f"{d.name or 'dimension'}: not a member; the members are {names}")
 
 
-def _requirement(below: float | None, above: float | None, risk: float) -> tuple[float, float, float]:
-    low, high = limits_of_risk(below, above)
+def _requirement(
+    what: Linear | Response, below: float | str | None, above: float | str | None, risk: float
+) -> tuple[float, float, float]:
+    low, high = limits_of_risk(below, above, what.unit.kind)
     if not 0 <= finite("risk", risk) < 0.5:
         raise InputError(f"risk = {risk:g}: a probability from 0 (worst case) to less than 0.5 is needed")
     return (-math.inf if low is None else low), (math.inf if high is None else high), risk
@@ -109,8 +111,8 @@ def solve_for(
     what: Linear | Response,
     dimension: Dimension,
     *,
-    below: float | None = None,
-    above: float | None = None,
+    below: float | str | None = None,
+    above: float | str | None = None,
     risk: float = 0.0,
     between: tuple[float, float] | None = None,
 ) -> Window:
@@ -127,7 +129,7 @@ def solve_for(
     of the window, or for one limit at its edge.
     """
     _member(what, dimension)
-    low, high, risk = _requirement(below, above, risk)
+    low, high, risk = _requirement(what, below, above, risk)
     if isinstance(what, Response):
         if between is None:
             raise InputError("solve_for: between=(least, most) nominal is needed for a response")
@@ -231,14 +233,14 @@ def _edge(shortfall: Callable[[float], float], outside: float, inside: float) ->
 
 
 def tighten(
-    what: Linear | Response, *, below: float | None = None, above: float | None = None, risk: float = 0.0
+    what: Linear | Response, *, below: float | str | None = None, above: float | str | None = None, risk: float = 0.0
 ) -> list[Tightening]:
     """For each dimension alone, to what share of itself its tolerance must come down for the requirement to be met.
 
     The nominals stay; a share of 1 means that the requirement is met already, None that tightening this dimension
     alone does not do. Sorted by the largest share, the least effort, first.
     """
-    low, high, risk = _requirement(below, above, risk)
+    low, high, risk = _requirement(what, below, above, risk)
     members = what.members if isinstance(what, Response) else tuple(d for d, _ in what.members)
     rows = []
     for d in members:

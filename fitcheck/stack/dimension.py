@@ -20,7 +20,7 @@ from fitcheck.stack.exact import Distribution, Interval
 from fitcheck.stack.naming import spread as named_spread
 from fitcheck.stack.spreads import Normal, Spread, Uniform
 from fitcheck.stack.ties import Tie, correlate, correlation_of, from_normal, normal_blocks
-from fitcheck.units import MM, FloatArray, Unit
+from fitcheck.units import MM, FloatArray, Kind, Unit, read
 
 
 class Contribution(NamedTuple):
@@ -136,9 +136,9 @@ class Linear:
                 block += z
         return total
 
-    def probability(self, *, below: float | None = None, above: float | None = None) -> Probability:
+    def probability(self, *, below: float | str | None = None, above: float | str | None = None) -> Probability:
         """Probability that the result lies below `below`, or above `above`, or (both given) outside the two."""
-        low, high = limits_of_risk(below, above)
+        low, high = limits_of_risk(below, above, self.unit.kind)
         try:
             known = self.exact()
         except InputError:  # correlated members that are not normal
@@ -347,12 +347,14 @@ def draw(dimensions: Sequence[Dimension], generator: np.random.Generator, n: int
     return [columns[i] for i in range(len(dimensions))]
 
 
-def limits_of_risk(below: float | None, above: float | None) -> tuple[float | None, float | None]:
-    """The two limits of a probability, checked."""
+def limits_of_risk(
+    below: float | str | None, above: float | str | None, kind: Kind
+) -> tuple[float | None, float | None]:
+    """The two limits of a probability in the inside unit: numbers in it, or texts with their unit ("1.312 in")."""
     if below is None and above is None:
         raise InputError("probability: give below=, above= or both")
-    low = None if below is None else finite("below", below)
-    high = None if above is None else finite("above", above)
+    low = None if below is None else read(below, kind, "below")
+    high = None if above is None else read(above, kind, "above")
     if low is not None and high is not None and low > high:
         raise InputError(f"probability: below = {low:g} must not exceed above = {high:g}")
     return low, high

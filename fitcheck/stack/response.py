@@ -212,7 +212,7 @@ class Response:
     # -- how likely it is to fail ------------------------------------------------------------------------
 
     def probability(
-        self, *, below: float | None = None, above: float | None = None, method: str = "auto"
+        self, *, below: float | str | None = None, above: float | str | None = None, method: str = "auto"
     ) -> Probability:
         """Probability of a result below `below`, or above `above`, or outside both.
 
@@ -224,7 +224,7 @@ class Response:
 
         The result carries its method, the reason for it, its standard error and the evaluations it took.
         """
-        low, high = limits_of_risk(below, above)
+        low, high = limits_of_risk(below, above, self.unit.kind)
         return Limits([(self, low, high)]).probability(method=method, samples=self.samples)
 
     def contributions(self) -> list[Contribution]:

@@ -15,8 +15,8 @@ class Required(NamedTuple):
     """What must not lie below or above its limits."""
 
     what: Linear | Response
-    below: float | None = None
-    above: float | None = None
+    below: float | str | None = None
+    above: float | str | None = None
 
 
 def any_fails(requirements: Sequence[Required], *, method: str = "auto", samples: int = SAMPLES) -> Probability:
@@ -29,11 +29,11 @@ def any_fails(requirements: Sequence[Required], *, method: str = "auto", samples
         raise InputError("any_fails: no requirement: at least one is needed")
     parts: list[tuple[Function, float | None, float | None]] = []
     for what, below, above in requirements:
-        low, high = limits_of_risk(below, above)
         if isinstance(what, Linear):
             what = Response(_itself, {"total": what}, unit=what.unit)
         elif not isinstance(what, Response):
             raise InputError(f"any_fails: {what!r}: a dimension, a sum or a response is needed")
+        low, high = limits_of_risk(below, above, what.unit.kind)
         parts.append((what, low, high))
     return Limits(parts).probability(method=method, samples=samples)
 

@@ -60,6 +60,9 @@ def test_notes_are_read(note, nominal, lower, upper):
         ("10 ± 0.3 mm normal 2 sigma", "normal", 0.0225),
         ("10 ± 0.3 triangular", "triangular", 0.09 / 6),
         ("10 measured ± 0.3", "normal", 0.0225),
+        ("10 ± 0.3, arcsine", "arcsine", 0.045),
+        ("10 ± 0.3 beta 2 2", "beta", 0.09 / 5),
+        ("10 ± 0.3 truncated normal 3 sigma", "truncated normal", 0.01 * 0.973337),
     ],
 )
 def test_a_note_may_name_its_spread(note, spread, variance):

@@ -69,3 +69,12 @@ def test_results_in_the_users_unit_and_as_quantities():
     assert quantity(0.5, unit("N·m")).to("newton*meter").magnitude == pytest.approx(0.5)
     with pytest.raises(UnitError):
         unit("parsec of")
+
+
+def test_a_limit_of_risk_may_name_its_unit():
+    import fitcheck as fc
+
+    stack = fc.dim("1.30 ± 0.02 in") - fc.dim("0.10 ± 0.01 in")
+    assert stack.probability(below="1.18 in") == stack.probability(below=1.18 * 25.4) > 0
+    with pytest.raises(UnitError, match="below = '3 N' is a force"):
+        stack.probability(below="3 N")
