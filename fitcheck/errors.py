@@ -29,6 +29,10 @@ class UnitError(InputError):
     """A unit that is unknown or of the wrong kind."""
 
 
+class Unresolved(InputError):
+    """A sum whose exact distribution is not to be had: members that are correlated, or too rough to invert."""
+
+
 class TableError(InputError):
     """A name or size that a table of standard values does not hold."""
 

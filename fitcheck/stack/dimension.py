@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from fitcheck.errors import InputError, UnitError, finite, not_negative
+from fitcheck.errors import InputError, UnitError, Unresolved, finite, not_negative
 from fitcheck.stack.exact import Distribution, Interval
 from fitcheck.stack.naming import spread as named_spread
 from fitcheck.stack.spreads import Normal, Spread, Uniform
@@ -113,7 +113,7 @@ class Linear:
                 parts.append((math.sqrt(max(variance, 0.0)), Normal(1.0)))
             else:
                 names = ", ".join(d.name or "dimension" for d, _ in chosen)
-                raise InputError(f"correlated dimensions {names}: the exact distribution needs normal spreads")
+                raise Unresolved(f"correlated dimensions {names}: the exact distribution needs normal spreads")
         return Distribution(self.middle, parts)
 
     def exact(self) -> Distribution:
@@ -122,7 +122,10 @@ class Linear:
 
     def interval(self, confidence: float = 0.99) -> Interval:
         """The range that holds the result with `confidence`, the same risk left on either side."""
-        return self.exact().interval(confidence)
+        try:
+            return self.exact().interval(confidence)
+        except Unresolved:
+            return self._as_response().interval(confidence)
 
     def sample(self, n: int, *, seed: int | None = 0) -> FloatArray:
         """`n` values drawn at random; the same `seed` gives the same values."""
@@ -141,12 +144,16 @@ class Linear:
         low, high = limits_of_risk(below, above, self.unit.kind)
         try:
             known = self.exact()
-        except InputError:  # correlated members that are not normal
-            from fitcheck.stack.response import Response
-
-            return Response(lambda total: total, {"total": self}, unit=self.unit).probability(below=below, above=above)
-        p = (0.0 if low is None else known.cdf(low)) + (0.0 if high is None else known.sf(high))
+            p = (0.0 if low is None else known.cdf(low)) + (0.0 if high is None else known.sf(high))
+        except Unresolved:
+            return self._as_response().probability(below=below, above=above)
         return Probability(p, known.method)
+
+    def _as_response(self) -> Response:
+        """The same quantity as a function of its members, for what the exact distribution does not resolve."""
+        from fitcheck.stack.response import Response
+
+        return Response(lambda total: total, {"total": self}, unit=self.unit)
 
     def contributions(self) -> list[Contribution]:
         """What each dimension does to the result, the largest share of the variance first."""
