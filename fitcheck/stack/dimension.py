@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
@@ -21,6 +21,9 @@ from fitcheck.stack.naming import spread as named_spread
 from fitcheck.stack.spreads import Normal, Spread, Uniform
 from fitcheck.stack.ties import Tie, correlate, correlation_of, from_normal, normal_blocks
 from fitcheck.units import MM, FloatArray, Kind, Unit, read
+
+if TYPE_CHECKING:
+    from fitcheck.stack.response import Response
 
 
 class Contribution(NamedTuple):
