@@ -164,13 +164,13 @@ class PlugLength(Question):
     def findings(self) -> tuple[Finding, ...]:
         chosen, smaller = self.chosen, self.smaller_margin
         requirement = Requirement(at_least=0.0, risk=self.risk)
-        return (
+        found = (
             judge(
                 smaller,
                 requirement,
                 question=self.title,
                 name=self.name,
-                label="smaller margin of contact and cap",
+                label="margin left to the contact and to the cap, the smaller one",
                 answer=self._answer(),
                 confidence=self.confidence,
                 change=self._change(),
@@ -188,6 +188,28 @@ class PlugLength(Question):
                     self.travel.nominal, self.seat.nominal, self.space.nominal, chosen.nominal, self.window
                 ),
             ),
+        )
+        # A plug that was measured after cutting needs no more length.
+        return found if self.bought is None or self.length is not None else (*found, self._long_enough(self.bought))
+
+    def _long_enough(self, bought: Dimension) -> Finding:
+        """Whether the plug as bought leaves the length to cut, with what sawing and facing take."""
+        over = bought - self.chosen - (self.facing or 0.0) - (self.kerf or 0.0)
+        show = over.unit.show
+        low, _ = over.worst_case()
+        verb = "is long enough by" if over.nominal >= 0 else "is too short by"
+        return judge(
+            over,
+            Requirement(at_least=0.0, risk=self.risk),
+            question=self.title,
+            name=self.name,
+            label="length of the plug as bought over what is needed",
+            answer=f"The plug as bought {verb} {show(abs(over.nominal))}, at the least {show(low)} over.",
+            confidence=self.confidence,
+            change=(f"buy a plug at least {show(-low)} longer",),
+            assumptions=assumed_spreads(over),
+            sources=("difference of two lengths",),
+            cautions=ELECTRICAL_CAUTIONS,
         )
 
     def _answer(self) -> str:

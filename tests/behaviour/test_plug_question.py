@@ -28,7 +28,7 @@ SHORT = {**PLUG, "seat": "5.0 ± 0.2"}  # an empty one
 
 
 def ask(asked, **more):
-    (finding,) = PlugLength.read({**asked, **more}).findings()
+    finding, *_ = PlugLength.read({**asked, **more}).findings()
     return finding
 
 
@@ -203,3 +203,13 @@ def test_bad_input_is_one_clear_line(change, words):
     with pytest.raises(InputError, match=words) as caught:
         ask(PLUG, **change)
     assert "\n" not in str(caught.value)
+
+
+def test_a_plug_bought_too_short_fails():
+    asked = {"travel": "4.0 ± 0.2", "seat": "9.0 ± 0.2", "room": ["16.5 ± 0.6"]}
+    for bought, verdict in (("20 ± 0.5", "fails"), ("38 ± 0.5", "holds"), ("23.2 ± 0.5", "fails")):
+        margin, long_enough = fc.ask("plug_length", **asked, bought=bought)
+        assert margin.verdict == "holds"
+        assert long_enough.verdict == verdict
+    assert "is too short by 3.10 mm" in fc.ask("plug_length", **asked, bought="20 ± 0.5")[1].answer
+    assert len(fc.ask("plug_length", **asked, bought="20 ± 0.5", length="23.1 measured ± 0.05")) == 1
