@@ -22,7 +22,7 @@ from fitcheck.bench import (
     ThreadEngagement,
     Verdict,
 )
-from fitcheck.bench.screwwords import advised_torque, dented, turns_off
+from fitcheck.bench.screwwords import advised_torque, dented
 from fitcheck.bench.strip import standing_tip
 from fitcheck.report.html import bullets, document, safe
 from fitcheck.report.summary import once
@@ -107,14 +107,19 @@ def _screw(q: SetScrew) -> Facts:
         return [*facts, ("Torque", "none is safe on this thread: do not tighten it, and read the report")]
     other = unit("in·lbf") if used.text == "N·m" else unit("N·m")
     facts.append(("Torque", f"no more than {used.show(torque)} ({other.show(torque)})"))
-    return [*facts, ("In words", torque_words(torque))]
+    return [*facts, ("By hand, about", torque_words(torque))]
 
 
 def _backing(q: SetScrew) -> Facts:
-    """Turns that free the blade, and what then still holds the screw; nothing for a blade as large as its bore."""
-    nominal, dent = turns_off(q), dented(q, q.hand_torque.upper) or 0.0
-    furthest = q.bore.upper / 2 - float(standing_tip(q.blade.lower, q.bore.upper)) + dent
-    most = max(nominal, furthest / q.screw.lead)
+    """Turns that free the blade, and what then still holds the screw; nothing for a blade as large as its bore.
+
+    The point stands in the dent that the torque of the card makes, which may be less than the hand torque of the sheet.
+    """
+    dent = dented(q, max(min(q.hand_torque.upper, advised_torque(q).torque), 0.0)) or 0.0
+    nominal, most = (
+        (bore / 2 - float(standing_tip(blade, bore)) + dent) / q.screw.lead
+        for blade, bore in ((q.blade.nominal, q.bore.nominal), (q.blade.lower, q.bore.upper))
+    )
     if not most > 0:
         return []
     low, _ = q.threads_backed_off.worst_case()
