@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence, Set
 
 from fitcheck.bench.finding import Finding, Verdict
 from fitcheck.report import figures
@@ -39,7 +39,7 @@ def page(
         _verdicts(findings),
         bullets(notes, "notes"),
         '<div class="questions">',
-        *(_question(question, group, sources) for question, group in by_question(findings).items()),
+        *_questions(findings, sources),
         _references(sources),
         "</div>",
         "</main>",
@@ -78,15 +78,29 @@ def _verdicts(findings: Sequence[Finding]) -> str:
     )
 
 
-def _question(question: str, group: Sequence[tuple[int, Finding]], sources: dict[str, int]) -> str:
-    """All findings of a question, and what is said of all of them once."""
+def _questions(findings: Sequence[Finding], sources: dict[str, int]) -> Iterator[str]:
+    cautioned: set[str] = set()
+    for question, group in by_question(findings).items():
+        yield _question(question, group, sources, cautioned)
+        cautioned.update(caution for _, finding in group for caution in finding.cautions)
+
+
+def _question(question: str, group: Sequence[tuple[int, Finding]], sources: dict[str, int], cautioned: Set[str]) -> str:
+    """All findings of a question, and what is said of all of them once.
+
+    A caution stands under every question it belongs to; paper, which is read as a whole, leaves out those that earlier
+    questions have had (`cautioned`).
+    """
     first = group[0][1]
     shared = [a for a in once(first.assumptions) if len(group) > 1 and all(a in f.assumptions for _, f in group)]
     articles = "\n".join(_finding(number, finding, shared, sources) for number, finding in group)
     cautions = once(caution for _, finding in group for caution in finding.cautions)
     foot = _sentences("Assumed for all of these", shared)
     if cautions:
-        foot += f'<div class="cautions"><h3>Cautions</h3>{bullets(cautions)}</div>'
+        hidden = {True: ' class="again"', False: ""}
+        rows = "".join(f"<li{hidden[one in cautioned]}>{safe(one)}</li>" for one in cautions)
+        again = " again" if cautioned >= set(cautions) else ""
+        foot += f'<div class="cautions{again}"><h3>Cautions</h3><ul>{rows}</ul></div>'
     heading = question[:1].upper() + question[1:]
     return f"<section><h2>{safe(heading)}</h2>\n{articles}\n{foot}</section>"
 

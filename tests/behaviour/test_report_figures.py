@@ -26,7 +26,7 @@ from fitcheck.errors import InputError
 from fitcheck.report import figures
 from fitcheck.report.figures.drafting import apart, settings
 from fitcheck.report.figures.profiles import outlines
-from fitcheck.stack import Interval, Response, dimension
+from fitcheck.stack import Interval, Response, dimension, inspected
 from fitcheck.threads.pairs import pair
 from fitcheck.units import INCH, unit
 
@@ -312,6 +312,11 @@ def test_the_spread_stands_over_a_finding_that_does_not_hold_and_hatches_what_fa
         x, y = hill.get_paths()[0].vertices.T
         areas.append(0.5 * abs(np.dot(x, np.roll(y, 1)) - np.dot(y, np.roll(x, 1))))
     assert areas[1] / areas[0] == pytest.approx(float(about.probability), rel=0.12, abs=1e-4)
+    # Parts inspected one by one have no density, but a histogram.
+    parts = inspected([2.0, 2.1, 2.4, 1.9], name="parts")
+    for quantity in (parts + 1.0, parts + dimension(1.0, plus=0.2, name="shim")):
+        drawn = judge(quantity, Requirement(at_least=3.3), question="", name="", label="", answer="")
+        assert "spread" in words(figures.where(drawn))
     # A finding without its quantity, or of one that does not vary, has its bars.
     assert "spread" not in words(figures.where(dataclasses.replace(about, of=None)))
     still = judge(dimension(2.0, name="a") + 1.0, Requirement(at_least=4.0), question="", name="", label="", answer="")

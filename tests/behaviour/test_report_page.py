@@ -290,3 +290,15 @@ def test_matplotlib_is_loaded_when_a_page_is_made_and_pyplot_never():
         "assert 'matplotlib.figure' in sys.modules and 'matplotlib.pyplot' not in sys.modules\n"
     )
     subprocess.run([sys.executable, "-c", code], check=True, cwd=__file__.split("/tests/")[0], timeout=120)
+
+
+def test_paper_leaves_out_a_caution_only_if_an_earlier_question_has_it(text):
+    boxes = re.findall(r'<div class="cautions( again)?">(.*?)</div>', text, re.DOTALL)
+    seen: set[str] = set()
+    for again, box in boxes:
+        rows = re.findall(r'<li( class="again")?>(.*?)</li>', box)
+        assert [bool(hidden) for hidden, _ in rows] == [caution in seen for _, caution in rows]
+        assert bool(again) is all(hidden for hidden, _ in rows)
+        seen.update(caution for _, caution in rows)
+    assert seen == set(CAUTIONS)
+    assert any(again for again, _ in boxes)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -27,6 +28,8 @@ from fitcheck.units import FloatArray, Unit
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+
+_SAMPLES = 100_000  # enough for a histogram of 80 bars
 
 
 @drafted
@@ -94,7 +97,7 @@ def spread(quantity: Quantity, requirement: Requirement | None = None, ax: Axes 
 def density(quantity: Quantity) -> tuple[FloatArray, FloatArray] | None:
     """Places of a quantity, in the inside unit, and its density there; None for one that does not vary.
 
-    Exact for a sum; for a response a histogram of its samples. All but one in ten thousand lies between the ends.
+    Exact for a sum that has a density; else a histogram of samples. All but one in ten thousand lies between the ends.
     """
     if not isinstance(quantity, Linear | Response):
         return None
@@ -102,10 +105,13 @@ def density(quantity: Quantity) -> tuple[FloatArray, FloatArray] | None:
     if not high > low:
         return None
     if isinstance(quantity, Linear):
-        known = quantity.exact()
-        x = np.linspace(low, high, 241)
-        return x, np.array([known.pdf(float(v)) for v in x])
-    dense, edges = np.histogram(quantity.sample(quantity.samples), bins=80, range=(low, high), density=True)
+        # Parts that were inspected one by one have no density.
+        with suppress(InputError):
+            x = np.linspace(low, high, 241)
+            exact = np.asarray(quantity.exact().pdf(x), dtype=float)
+            if np.all(np.isfinite(exact)) and exact.max() > 0:
+                return x, exact
+    dense, edges = np.histogram(quantity.sample(_SAMPLES), bins=80, range=(low, high), density=True)
     return np.repeat(edges, 2)[1:-1], np.repeat(dense, 2)
 
 
