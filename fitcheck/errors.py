@@ -29,7 +29,7 @@ class UnitError(InputError):
     """A unit that is unknown or of the wrong kind."""
 
 
-class Unresolved(InputError):
+class UnresolvedError(InputError):
     """A sum whose exact distribution is not to be had: members that are correlated, or too rough to invert."""
 
 

@@ -84,6 +84,10 @@ class Requirement:
         return " and ".join(parts)
 
 
+# No model of a workshop is good to more; the number itself stays in `Finding.probability`.
+_LEAST_SAID = 1e-12
+
+
 def _rounding(limit: float) -> float:
     return 1e-10 * max(1.0, abs(limit))
 
@@ -152,6 +156,8 @@ class Finding:
             value = f"below {p.standard_error:.1g}"
         elif p.standard_error:
             value = f"{p:.2g} ± {p.standard_error:.1g}"
+        elif 0 < p < _LEAST_SAID:
+            value = f"below {_LEAST_SAID:g}"
         else:
             value = f"{p:.2g}"
         return f"{value}, {p.method}; accepted risk {self.requirement.risk:g}"

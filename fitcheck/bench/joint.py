@@ -248,6 +248,7 @@ class ThreadEngagement(Question):
                 "to unscrew": f"turn {'clockwise' if self.external.left_hand else 'anticlockwise'}, as seen from the "
                 f"side of the part that is turned; {self.length.upper / self.external.lead:.1f} turns at the most",
             },
+            drawing=self.pair,
         )
 
     def _binds(self) -> Finding:

@@ -58,7 +58,7 @@ class PitchRow:
         return self.risk.standard_error
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class PitchTable(Sequence[PitchRow]):
     """Rows of `compare_pitches` in the order asked; `frame` makes a pandas table of them."""
 
@@ -116,6 +116,9 @@ class PitchTable(Sequence[PitchRow]):
 
     def _torque(self, inside: float) -> str:
         return self.hand.unit.show(inside)
+
+    def __repr__(self) -> str:
+        return str(self)
 
     def __str__(self) -> str:
         unit = self.hand.unit

@@ -263,7 +263,7 @@ class PlugLength(Question):
         if alone:
             lines.append(f"one tolerance alone would do, and the length in the middle: {listed(alone, 'or')}")
         else:
-            lines.append("no tolerance alone is in the way: several must come down, or the parts must be measured")
+            lines.append("no single tolerance is enough: several must come down, or the parts must be measured")
         return lines
 
     def _details(self) -> dict[str, str]:

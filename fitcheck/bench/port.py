@@ -220,7 +220,10 @@ class PortClearance(Question):
         elif low < 0:
             answer = f"The corner of the {self.what} can touch the wall: gap {show(gap.nominal)}, worst {show(low)}."
         else:
-            answer = f"The corner of the {self.what} clears the wall by {show(gap.nominal)}, at the least {show(low)}."
+            centred = show(float(gap.function(**{key: d.nominal for key, d in gap.inputs.items()} | {"shift": 0.0})))
+            answer = (
+                f"The corner of the {self.what} clears the wall by {show(low)} at the least, {centred} when centred."
+            )
         missing = self.gap - low
         # Taking material off the face moves the corner by the cosine of the angle between face normal and corner.
         corner = float(np.hypot(width.nominal / 2, reach.nominal))

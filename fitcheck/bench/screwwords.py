@@ -98,9 +98,10 @@ def at_the_bench(q: SetScrew) -> str:
 
 
 def turns_off(q: SetScrew) -> float:
-    """Turns from standing on the blade, dented by the hand torque, to being flush with the bore."""
+    """Turns from standing on the blade, dented by the torque that may be used, to being flush with the bore."""
     v = q.nominal
-    way = v["bore"] / 2 - float(standing_tip(v["blade"], v["bore"])) + (dented(q, q.hand_torque.nominal) or 0.0)
+    torque = min(q.hand_torque.nominal, max(advised_torque(q).torque, 0.0))
+    way = v["bore"] / 2 - float(standing_tip(v["blade"], v["bore"])) + (dented(q, torque) or 0.0)
     return way / q.screw.lead
 
 

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
-from fitcheck.errors import InputError, UnitError, Unresolved, finite, not_negative
+from fitcheck.errors import InputError, UnitError, UnresolvedError, finite, not_negative
 from fitcheck.stack.exact import Distribution, Interval
 from fitcheck.stack.naming import spread as named_spread
 from fitcheck.stack.spreads import Normal, Spread, Uniform
@@ -116,7 +116,7 @@ class Linear:
                 parts.append((math.sqrt(max(variance, 0.0)), Normal(1.0)))
             else:
                 names = ", ".join(d.name or "dimension" for d, _ in chosen)
-                raise Unresolved(f"correlated dimensions {names}: the exact distribution needs normal spreads")
+                raise UnresolvedError(f"correlated dimensions {names}: the exact distribution needs normal spreads")
         return Distribution(self.middle, parts)
 
     def exact(self) -> Distribution:
@@ -127,7 +127,7 @@ class Linear:
         """The range that holds the result with `confidence`, the same risk left on either side."""
         try:
             return self.exact().interval(confidence)
-        except Unresolved:
+        except UnresolvedError:
             return self._as_response().interval(confidence)
 
     def sample(self, n: int, *, seed: int | None = 0) -> FloatArray:
@@ -148,7 +148,7 @@ class Linear:
         try:
             known = self.exact()
             p = (0.0 if low is None else known.cdf(low)) + (0.0 if high is None else known.sf(high))
-        except Unresolved:
+        except UnresolvedError:
             return self._as_response().probability(below=below, above=above)
         return Probability(p, known.method)
 

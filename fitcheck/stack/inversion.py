@@ -27,7 +27,7 @@ from typing import Any
 
 import numpy as np
 
-from fitcheck.errors import Unresolved
+from fitcheck.errors import UnresolvedError
 from fitcheck.stack.spreads import Spread
 
 _DIGITS = 31.0  # natural logarithm of the accuracy asked of the step, about 3e-14
@@ -122,7 +122,7 @@ class Transform:
             if float(np.abs(terms[-16:]).max()) * start < settled * max(abs(total), 1e-3):
                 return total * h / math.pi
             block = min(max(64, start // 32 * 16), 1 << 14)
-        raise Unresolved(
+        raise UnresolvedError(
             "the exact distribution needs more than two million points because a few rough members are much wider than "
             "the others: probability() and interval() sample instead"
         )
