@@ -118,7 +118,7 @@ def test_one_tolerance_brought_down_as_advised_makes_a_window():
     mended = PlugLength.read({**TIGHT, "room": ["118.0 ± 0.1"]})
     assert mended.margins.slack == pytest.approx(0, abs=1e-9)
     assert mended.findings()[0].verdict is Verdict.HOLDS
-    assert "no tolerance alone" in ask(SHORT).change[1]
+    assert "no single tolerance is enough" in ask(SHORT).change[1]
 
 
 def test_a_one_sided_tolerance_is_advised_one_sided():

@@ -99,7 +99,9 @@ def test_hold_is_judged_at_a_torque_that_the_thread_survives(hand):
 
 def test_backing_off_counts_the_way_to_the_bore(question, findings):
     loose = findings[2]
-    dent = dent_depth(question.load({**question.nominal, "hand_torque": 0.4}), "cup", 1.9, 86.2)
+    # A thread that 0.4 N·m may strip is turned with no more than the advised torque, which makes the dent.
+    torque = min(0.4, advised_torque(question).torque)
+    dent = dent_depth(question.load({**question.nominal, "hand_torque": torque}), "cup", 1.9, 86.2)
     turns = (25.4 + 0.026 - 25.0 + dent) / 0.7  # the nominal of 25.4 H9 is 25.4, its middle 25.426
     assert f"Backed off {(25.4 - 25.0 + dent) / 0.7:.1f} turns" in loose.answer or f"{turns:.1f} turns" in loose.answer
     # Between the screw's full thread and the outside of the tube, averaged around the hole.
