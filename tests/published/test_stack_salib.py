@@ -14,6 +14,7 @@ from fitcheck.stack import dimension, response, sobol_indices
 ZONES = {"bore": (32.0, 0.1), "chassis": (31.5, 0.1), "width": (14.0, 0.4), "reach": (13.2, 0.3), "shift": (0.5, 0.5)}
 
 
+@pytest.mark.filterwarnings("ignore::FutureWarning")  # its own use of an old pandas
 def test_indices_of_the_corner_gap():
     problem = {
         "num_vars": len(ZONES),
