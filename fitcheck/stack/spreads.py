@@ -9,6 +9,7 @@ triangular are in `fitcheck.stack.shapes`.
 from __future__ import annotations
 
 import math
+from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from typing import Any, ClassVar, Protocol
 
@@ -79,13 +80,14 @@ def checked_probability(p: Any) -> FloatArray:
     return np.asarray(p)
 
 
-class Symmetric:
+class Symmetric(ABC):
     """What a spread that is symmetric about the middle of its zone need not say twice."""
 
     __slots__ = ()
 
+    @abstractmethod
     def cdf(self, z: Any) -> FloatArray:
-        raise NotImplementedError
+        """Probability of at most `z`."""
 
     def sf(self, z: Any) -> FloatArray:
         return self.cdf(-np.asarray(z, dtype=float))
