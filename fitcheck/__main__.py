@@ -6,16 +6,15 @@ import argparse
 import os
 import sys
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date
 
-from fitcheck.bench import Finding, Verdict
+from fitcheck.bench import Verdict
 from fitcheck.errors import InputError
 from fitcheck.report.card import card
 from fitcheck.report.page import page
 from fitcheck.report.terminal import text
 from fitcheck.report.write import write_all
-from fitcheck.sheet import Build, load
+from fitcheck.sheet import load
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -31,7 +30,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     asked = parser.parse_args(arguments)
     try:
         build = load(asked.sheet)
-        findings = _answered(build)
+        findings = build.findings(progress=_progress)
+        _progress("")
         print(text(findings, build.title), end="")
         made = f"{date.today():%Y-%m-%d}"
         pages: dict[str, tuple[str, str]] = {}
@@ -50,16 +50,6 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print(f"fitcheck: {error}", file=sys.stderr)
         return 2
     return 0 if all(finding.verdict is Verdict.HOLDS for finding in findings) else 1
-
-
-def _answered(build: Build) -> list[Finding]:
-    """The findings of a build, with a word of progress on a terminal: a large sheet takes some seconds."""
-    findings: list[Finding] = []
-    for i, question in enumerate(build.questions, start=1):
-        _progress(f"question {i} of {len(build.questions)}: {question[2].title}")
-        findings += replace(build, questions=(question,)).findings()
-    _progress("")
-    return findings
 
 
 def _progress(words: str) -> None:

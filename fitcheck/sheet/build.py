@@ -22,7 +22,7 @@ the findings of a sheet agree with one another.
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -52,10 +52,15 @@ class Build:
     questions: tuple[tuple[str, int, Question], ...]
     """Table name, its index among tables of that name, and the question."""
 
-    def findings(self) -> list[Finding]:
-        """The findings of every question, in the order of the sheet. Raises `SheetError` where one cannot be found."""
+    def findings(self, *, progress: Callable[[str], None] | None = None) -> list[Finding]:
+        """The findings of every question, in the order of the sheet. Raises `SheetError` where one cannot be found.
+
+        `progress` is told in words which question is about to be answered: a large sheet takes some seconds.
+        """
         found: list[Finding] = []
-        for table, index, question in self.questions:
+        for number, (table, index, question) in enumerate(self.questions, start=1):
+            if progress is not None:
+                progress(f"question {number} of {len(self.questions)}: {question.title}")
             try:
                 found.extend(question.findings())
             except InputError as error:

@@ -7,6 +7,7 @@ import itertools
 
 import numpy as np
 import pytest
+from screw_inputs import SCREW
 
 import fitcheck as fc
 from fitcheck.bench import BladeDepth, PlugLength, PortClearance, SetScrew, ThreadEngagement, Verdict
@@ -16,22 +17,6 @@ from fitcheck.errors import InputError
 DEPTH = {"adds": ["60 ± 0.2", "5 ± 0.1"], "takes": ["14.5 ± 0.3", "8 ± 0.1"], "at_least": "40 mm"}
 PORT = {"bore": "32 +0.1/-0", "chassis": "31.5 ± 0.1", "width": "14 ± 0.2", "reach": "13.5 ± 0.2"}
 PLUG = {"travel": "4.0 ± 0.2", "seat": "9.0 ± 0.2", "room": ["118.0 ± 0.3"], "takes": ["101.5 ± 0.3"]}
-SCREW = {
-    "hole": "M4x0.7-6H",
-    "screw": "M4x0.7-6g",
-    "outside": "30.0 ± 0.1",
-    "bore": "25.4 H9",
-    "blade": "25.0 ± 0.15",
-    "screw_length": "4.0 ± 0.2",
-    "point_diameter": "1.9 ± 0.1",
-    "wall_material": "6061-T6",
-    "screw_material": "45H",
-    "friction_thread": "0.15 ± 0.05",
-    "friction_point": "0.3 ± 0.1",
-    "friction_bore": "0.3 ± 0.1",
-    "hand_torque": "0.4 ± 0.1 N·m",
-    "pull": "60 N",
-}
 JOINT = {
     "external": "M36x1.5-6g",
     "internal": "M36x1.5-6H",

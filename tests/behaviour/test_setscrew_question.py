@@ -8,6 +8,7 @@ import math
 import numpy as np
 import pytest
 from scipy.integrate import trapezoid
+from screw_inputs import SCREW
 
 import fitcheck as fc
 from fitcheck.bench import SetScrew, Verdict, compare_pitches
@@ -18,22 +19,6 @@ from fitcheck.errors import InputError
 from fitcheck.report import figures
 from fitcheck.strength import NO_TAPPED_TESTS, add_material, axial_load, dent_depth, point_radius, wall_share
 
-SCREW = {
-    "hole": "M4x0.7-6H",
-    "screw": "M4x0.7-6g",
-    "outside": "30.0 ± 0.1",
-    "bore": "25.4 H9",
-    "blade": "25.0 ± 0.15",
-    "screw_length": "4.0 ± 0.2",
-    "point_diameter": "1.9 ± 0.1",
-    "wall_material": "6061-T6",
-    "screw_material": "45H",
-    "friction_thread": "0.15 ± 0.05",
-    "friction_point": "0.3 ± 0.1",
-    "friction_bore": "0.3 ± 0.1",
-    "hand_torque": "0.4 ± 0.1 N·m",
-    "pull": "60 N",
-}
 WALL = {key: value for key, value in SCREW.items() if key not in ("hole", "screw", "pull")}
 
 
