@@ -11,8 +11,10 @@ import xml.etree.ElementTree as ET
 import matplotlib
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given
 from hypothesis import strategies as st
+from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Polygon, Rectangle
 from matplotlib.text import Annotation, Text
@@ -21,14 +23,30 @@ from report_findings import PLUG, SECTION, TUBE, finding, sample
 from fitcheck.bench.blade import TubeStack
 from fitcheck.bench.finding import Requirement, Verdict, judge
 from fitcheck.bench.plug import PlugStack
-from fitcheck.bench.port import CrossSection
+from fitcheck.bench.port import BodySection, CrossSection, PortClearance
+from fitcheck.bench.section import least_gaps
 from fitcheck.errors import InputError
 from fitcheck.report import figures
-from fitcheck.report.figures.drafting import apart, settings
+from fitcheck.report.figures.bodies import worst_shift
+from fitcheck.report.figures.drafting import PALE_BLUE, apart, settings
 from fitcheck.report.figures.profiles import outlines
 from fitcheck.stack import Interval, Response, dimension, inspected
 from fitcheck.threads.pairs import pair
 from fitcheck.units import INCH, unit
+
+BODIES = BodySection(
+    outside=36.0,
+    bore=32.0,
+    chassis=(31.5,),
+    bodies=(
+        ("plug head", {"width": 14.0, "reach": 13.2, "offset": 0.5, "angle": 0.17, "depth": 5.0}),
+        ("nut", {"diameter": 14.0, "offset": 8.0, "angle": 1.57}),
+        ("port barrel", {"diameter": 12.0, "offset": 8.0, "angle": 1.57}),
+        ("room for the wires of the port", {"width": 6.0, "reach": 15.0, "angle": -2.1, "depth": 3.0}),
+    ),
+    nearest="the right outer corner of the room for the wires of the port",
+    gap=0.45,
+)
 
 DRAWINGS = {
     "tube": TUBE,
@@ -50,6 +68,21 @@ DRAWINGS = {
     "section, overlap": CrossSection(None, 30.4, 29.0, 13.0, 14.2, "port", None, -0.4),
     "section, chassis too large": CrossSection(34.0, 30.0, 30.5, 8.0, 9.0, "switch", 6.0, 5.0),
     "section, corner on the axis": CrossSection(34.0, 30.0, 29.5, 8.0, 0.0, "switch", None, 10.0),
+    "bodies": BODIES,
+    "bodies, rectangular chassis": dataclasses.replace(BODIES, outside=None, chassis=(24.0, 20.0)),
+    "bodies, one in the middle": BodySection(36.0, 32.0, (31.5,), (("speaker", {"diameter": 20.0}),), "", 6.0),
+    "bodies, overlap": BodySection(36.0, 30.0, (29.0,), (("plug", {"width": 14.0, "reach": 14.2}),), "", -0.3),
+    "bodies, chassis too large": BodySection(
+        36.0, 30.0, (28.0, 16.0), (("nut", {"diameter": 9.0, "offset": 6.0, "angle": -2.0}),), "", 0.5
+    ),
+    "bodies, many": BodySection(
+        36.0,
+        32.0,
+        (31.5,),
+        tuple((f"post number {i} of the cage", {"diameter": 3.0, "offset": 13.0, "angle": 0.6 * i}) for i in range(10)),
+        "",
+        1.25,
+    ),
     "plug": PLUG,
     "plug, no window": PlugStack(8.0, 9.0, 6.0, 14.8, Interval(15.0, 14.6)),
     "plug, far outside": PlugStack(8.0, 9.5, 6.0, 24.0, Interval(14.8, 15.1)),
@@ -60,6 +93,9 @@ DRAWINGS = {
     "pair, drops through": pair("M5-6g", "M10-6H"),
     "plug, no room": PlugStack(8.0, 9.5, 0.4, 9.5, Interval(8.7, 9.7)),
 }
+
+
+BODY_SECTIONS = [d for d in DRAWINGS.values() if isinstance(d, BodySection)]
 
 
 def words(ax) -> list[str]:
@@ -192,6 +228,76 @@ def test_the_cross_section_shows_the_gap_that_its_shapes_have(drawing):
         value = float(re.search(r"[\d.]+", text)[0])
         assert value == pytest.approx(abs(gap), abs=0.00501)
         assert ("overlap" in text) == (gap < 0)
+
+
+# -- several bodies --------------------------------------------------------------------------------------
+
+
+def outline(patch):
+    """A drawn shape as a shapely one."""
+    if isinstance(patch, Circle):
+        return shapely.Point(patch.center).buffer(patch.radius, quad_segs=256)
+    return shapely.Polygon(patch.get_xy() if isinstance(patch, Polygon) else patch.get_corners())
+
+
+@pytest.mark.parametrize("drawing", BODY_SECTIONS)
+def test_bodies_are_drawn_where_they_are_and_the_smallest_gap_is_the_one_that_is_drawn(drawing):
+    """Independent: distances of the drawn shapes by shapely; circles as polygons, so to a few micrometres."""
+    ax = figures.bodies(drawing)
+    shapes = [p for p in ax.patches if p.get_facecolor()[:3] == to_rgb(PALE_BLUE)]
+    assert len(shapes) == len(drawing.bodies)
+    solid = sorted(outline(p).area for p in shapes)
+    wanted = [
+        math.pi / 4 * s["diameter"] ** 2 if "diameter" in s else s["width"] * s.get("depth", max(s["reach"], 0))
+        for _, s in drawing.bodies
+    ]
+    assert solid == pytest.approx(sorted(wanted), rel=1e-4)
+    *_, chassis, nearest = [p for p in ax.patches if p.get_linestyle() not in ("-", "solid")]
+    far = outline(nearest).hausdorff_distance(shapely.Point(0, 0))
+    gap = drawing.bore / 2 - far
+    said = next(word for word in words(ax) if word.startswith("least: "))
+    assert ("overlap" in said) is (gap < 0)
+    assert float(re.search(r"[\d.]+", said)[0]) == pytest.approx(abs(gap), abs=0.006)
+    if "too large" not in next(name for name, one in DRAWINGS.items() if one is drawing):
+        # Shifted until the chassis touches the wall.
+        assert outline(chassis).hausdorff_distance(shapely.Point(0, 0)) == pytest.approx(drawing.bore / 2, abs=1e-3)
+    # The line in the enlarged detail leads over the gap.
+    (inset,) = ax.child_axes
+    line = next(line for line in inset.lines if len(line.get_xdata()) == 2)
+    assert math.dist(*line.get_xydata()) == pytest.approx(abs(gap), abs=1e-3)
+    assert math.hypot(*line.get_xydata()[1]) == pytest.approx(drawing.bore / 2)
+    (x0, x1), (y0, y1) = inset.get_xlim(), inset.get_ylim()
+    assert all(x0 < x < x1 and y0 < y < y1 for x, y in line.get_xydata())
+
+
+@pytest.mark.parametrize("unit_text", ["mm", "in"])
+def test_every_body_is_named_with_its_size_and_its_own_least_gap(unit_text):
+    said = words(figures.draw(BODIES, unit=unit(unit_text)))
+    if unit_text == "mm":
+        assert "1 plug head, 14.00 wide, face at 13.20: gap 0.57" in said
+        assert "    5.00 deep, 0.50 to the right, turned 9.74°" in said
+        assert "2 nut, ⌀ 14.00: gap 0.75" in said  # by hand: 31.5 / 2 - 8 - 7
+        assert {"tube ⌀ 36.00", "bore ⌀ 32.00", "chassis ⌀ 31.50", "109° anticlockwise"} <= set(said)
+    else:
+        assert "2 nut, ⌀ 0.551: gap 0.030" in said
+    assert f"Nominal sizes ({unit_text})." in said
+
+
+@given(st.floats(-20, 20), st.floats(-20, 20), st.booleans())
+def test_the_worst_shift_brings_a_point_as_near_to_the_wall_as_the_model_says(x, y, is_round):
+    drawing = dataclasses.replace(BODIES, chassis=(31.0,) if is_round else (24.0, 20.0))
+    shift = worst_shift(drawing, (x, y))
+    found = drawing.bore / 2 - math.hypot(x + shift[0], y + shift[1])
+    assert found == pytest.approx(float(least_gaps(drawing.bore, drawing.chassis, [(x, y)], 0.0)[0]), abs=2e-5)
+
+
+def test_the_finding_on_several_bodies_has_its_figure():
+    head, nut = {"name": "plug head", "width": "14", "reach": "13.2"}, {"name": "nut", "diameter": "14", "offset": "8"}
+    question = PortClearance.read({"bore": "32", "chassis": "31.5", "bodies": [head, nut]})
+    (about,) = [one for one in question.findings() if one.drawing is not None]
+    ax = figures.draw(about.drawing, unit=about.unit)
+    assert f"least: gap {about.show(about.nominal)}" in words(ax)
+    assert any(word.startswith("2 nut") for word in words(ax))
 
 
 # -- the thread profiles -------------------------------------------------------------------------------------

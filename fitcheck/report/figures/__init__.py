@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING
 from fitcheck.bench.blade import TubeStack
 from fitcheck.bench.pitches import PitchTable
 from fitcheck.bench.plug import PlugStack
-from fitcheck.bench.port import CrossSection
+from fitcheck.bench.port import BodySection, CrossSection
 from fitcheck.bench.screwwords import StripDrawing
+from fitcheck.report.figures.bodies import bodies
 from fitcheck.report.figures.cross_section import cross_section
 from fitcheck.report.figures.inline import svg
 from fitcheck.report.figures.plug import plug
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 __all__ = [
+    "bodies",
     "cross_section",
     "draw",
     "drivers",
@@ -51,6 +53,7 @@ def draw(drawing: object, ax: Axes | None = None, unit: Unit = MM) -> Axes | Non
 
 draw.register(TubeStack, tube_stack)
 draw.register(CrossSection, cross_section)
+draw.register(BodySection, bodies)
 draw.register(PlugStack, plug)
 draw.register(StripDrawing, strip_risk)
 draw.register(PitchTable, pitches)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from fitcheck.bench.port import CrossSection, corner_gap
@@ -28,8 +29,8 @@ from fitcheck.units import MM, Unit
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-_DETAIL = 104.0  # points across the enlarged detail
-_DASHED: Any = (0, (3, 2))
+DETAIL = 104.0  # points across the enlarged detail
+DASHED: Any = (0, (3, 2))
 
 
 @drafted
@@ -55,14 +56,13 @@ def cross_section(drawing: CrossSection, ax: Axes | None = None, unit: Unit = MM
         (-half, half),
         (-half, half),
         left=8,
-        right=_DETAIL + 24,
+        right=DETAIL + 24,
         below=12 + LINE * len(lines),
         above=8,
         tallest=140,
     )
     _section(ax, drawing, outside)
-    for line in ((-half - scale(5), half + scale(5)), (0, 0)), ((0, 0), (-half - scale(5), half + scale(5))):
-        ax.plot(*line, color=GREY, lw=0.5, ls=CENTRE_LINE, zorder=3)
+    centre_lines(ax, half + scale(5))
     _detail(ax, drawing, outside, scale, unit)
     legend(ax, scale, (-half, -half - scale(11)), lines)
     return ax
@@ -76,12 +76,9 @@ def _corner(drawing: CrossSection) -> tuple[float, float, float]:
 
 def _section(ax: Axes, drawing: CrossSection, outside: float) -> None:
     """Tube, chassis, block and port, then chassis and block shifted; drawn in the figure and in its detail."""
-    from matplotlib.patches import Annulus, Circle, Polygon
+    from matplotlib.patches import Circle, Polygon
 
-    wall = max((outside - drawing.bore) / 2, 1e-6)
-    ax.add_patch(Annulus((0, 0), outside / 2, wall, fc=METAL, ec=GREY, hatch="/////", lw=0))
-    for size in (outside, drawing.bore):
-        ax.add_patch(Circle((0, 0), size / 2, fill=False, ec=INK, lw=0.9))
+    tube(ax, outside, drawing.bore)
     x, y, far = _corner(drawing)
     foot = min(0.0, y - drawing.width / 2)
     block = [(-x, foot), (-x, y), (x, y), (x, foot)]
@@ -92,14 +89,12 @@ def _section(ax: Axes, drawing: CrossSection, outside: float) -> None:
         ax.add_patch(port)
     play = max(drawing.bore - drawing.chassis, 0.0) / 2
     dx, dy = play * x / far, play * y / far
-    ax.add_patch(Circle((dx, dy), drawing.chassis / 2, fill=False, ec=GREY, lw=0.8, ls=_DASHED))
-    ax.add_patch(Polygon([(px + dx, py + dy) for px, py in block], fill=False, ec=BLUE, lw=0.9, ls=_DASHED))
+    ax.add_patch(Circle((dx, dy), drawing.chassis / 2, fill=False, ec=GREY, lw=0.8, ls=DASHED))
+    ax.add_patch(Polygon([(px + dx, py + dy) for px, py in block], fill=False, ec=BLUE, lw=0.9, ls=DASHED))
 
 
 def _detail(ax: Axes, drawing: CrossSection, outside: float, scale: Scale, unit: Unit) -> None:
     """The corner that comes nearest to the wall, enlarged, with its gap when the chassis has shifted."""
-    from matplotlib.patches import Circle
-
     x, y, far = _corner(drawing)
     centred, shifted = (
         float(corner_gap(drawing.bore, drawing.chassis, drawing.width, drawing.reach, shift)) for shift in (0.0, 1.0)
@@ -107,44 +102,69 @@ def _detail(ax: Axes, drawing: CrossSection, outside: float, scale: Scale, unit:
     # Seen: the corner centred and shifted, and the wall it nears.
     middle = drawing.bore / 2 - (centred + min(shifted, 0.0)) / 2
     view = min(max(2.6 * (centred - min(shifted, 0.0)), 3 * abs(shifted), 0.05 * outside), 0.6 * outside)
-    cx, cy = middle * x / far, middle * y / far
-    half = outside / 2
-    inset = ax.inset_axes(
-        (half + scale(16), half - scale(_DETAIL), scale(_DETAIL), scale(_DETAIL)), transform=ax.transData
-    )
-    inset.set_xlim(cx - view / 2, cx + view / 2)
-    inset.set_ylim(cy - view / 2, cy + view / 2)
+    at = middle * x / far, middle * y / far
+    words = (f"shifted: {gap_words(shifted, unit)}", f"centred: {gap_words(centred, unit)}")
+    inset = enlarged(ax, scale, outside / 2, at, view, "corner", words)
+    _section(inset, drawing, outside)
+    start, end = far + centred - shifted, drawing.bore / 2
+    mark_gap(inset, (start * x / far, start * y / far), (end * x / far, end * y / far))
+
+
+# -- what every cross-section draws ------------------------------------------------------------------------
+
+
+def tube(ax: Axes, outside: float, bore: float) -> None:
+    """The wall of a round tube, cut."""
+    from matplotlib.patches import Annulus, Circle
+
+    wall = max((outside - bore) / 2, 1e-6)
+    ax.add_patch(Annulus((0, 0), outside / 2, wall, fc=METAL, ec=GREY, hatch="/////", lw=0))
+    for size in (outside, bore):
+        ax.add_patch(Circle((0, 0), size / 2, fill=False, ec=INK, lw=0.9))
+
+
+def centre_lines(ax: Axes, reach: float) -> None:
+    """The two axes through the middle of a tube."""
+    for line in ((-reach, reach), (0, 0)), ((0, 0), (-reach, reach)):
+        ax.plot(*line, color=GREY, lw=0.5, ls=CENTRE_LINE, zorder=3)
+
+
+def enlarged(
+    ax: Axes, scale: Scale, half: float, at: tuple[float, float], view: float, what: str, words: Sequence[str]
+) -> Axes:
+    """Axes right of a section of radius `half` for what lies around `at`, `view` mm wide, with `words` under it.
+
+    The first of the words, under that which says how much larger it is, stands out.
+    """
+    from matplotlib.patches import Circle
+
+    left, top = half + scale(16), half
+    size = scale(DETAIL)
+    inset = ax.inset_axes((left, top - size, size, size), transform=ax.transData)
+    inset.set_xlim(at[0] - view / 2, at[0] + view / 2)
+    inset.set_ylim(at[1] - view / 2, at[1] + view / 2)
     inset.set_aspect("equal")
     inset.set_xticks([])
     inset.set_yticks([])
-    _section(inset, drawing, outside)
-
-    start, end = far + centred - shifted, drawing.bore / 2
-    (x0, y0), (x1, y1) = ((r * x / far, r * y / far) for r in (start, end))
-    inset.plot([x0, x1], [y0, y1], color=ORANGE, lw=2.2, solid_capstyle="butt", zorder=5)
-    inset.plot([x0], [y0], marker="o", ms=3.5, color=ORANGE, zorder=6)
-
-    ax.add_patch(Circle((cx, cy), scale(9), fill=False, ec=INK, lw=0.7, zorder=6))
-    ax.annotate(
-        "", (half + scale(16), cy), (cx + scale(9), cy), arrowprops={"arrowstyle": "-", "lw": 0.7, "color": INK}
-    )
-    ratio = _DETAIL / view * scale.mm
-    words = [
-        f"corner, {ratio:.0f}× larger",
-        f"shifted: {_gap_words(shifted, unit)}",
-        f"centred: {_gap_words(centred, unit)}",
-    ]
-    for i, line in enumerate(words):
-        ax.text(
-            half + scale(16),
-            half - scale(_DETAIL + 4 + LINE * i),
-            line,
-            ha="left",
-            va="top",
-            fontsize=SMALL,
-            color=ORANGE if i == 1 else INK,
-        )
+    ring = scale(9)
+    ax.add_patch(Circle(at, ring, fill=False, ec=INK, lw=0.7, zorder=6))
+    # From the ring to the nearest point of the frame.
+    to = (left, min(max(at[1], top - size), top))
+    far = math.hypot(to[0] - at[0], to[1] - at[1])
+    start = (at[0] + ring * (to[0] - at[0]) / far, at[1] + ring * (to[1] - at[1]) / far)
+    ax.annotate("", to, start, arrowprops={"arrowstyle": "-", "lw": 0.7, "color": INK, "shrinkA": 0, "shrinkB": 0})
+    for i, line in enumerate((f"{what}, {size / view:.0f}× larger", *words)):
+        place = (left, top - size - scale(4 + LINE * i))
+        ax.text(*place, line, ha="left", va="top", fontsize=SMALL, color=ORANGE if i == 1 else INK)
+    return inset
 
 
-def _gap_words(gap: float, unit: Unit) -> str:
+def mark_gap(ax: Axes, start: tuple[float, float], end: tuple[float, float]) -> None:
+    """A gap from the point of a body to the wall, or an overlap from it back to the wall."""
+    ax.plot([start[0], end[0]], [start[1], end[1]], color=ORANGE, lw=2.2, solid_capstyle="butt", zorder=5)
+    ax.plot([start[0]], [start[1]], marker="o", ms=3.5, color=ORANGE, zorder=6)
+
+
+def gap_words(gap: float, unit: Unit) -> str:
+    """A gap in words, an overlap where it is less than nothing."""
     return f"gap {unit.show(gap)}" if gap >= 0 else f"overlap {unit.show(-gap)}"

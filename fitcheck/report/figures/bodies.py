@@ -1,0 +1,237 @@
+"""The cross-section of a tube with several bodies on its chassis, and the smallest gap that they can come to."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from fitcheck.bench.port import BodySection
+from fitcheck.bench.section import block_corners, furthest_shift, gap_at, least_gaps, turned
+from fitcheck.report.figures.cross_section import (
+    DASHED,
+    DETAIL,
+    centre_lines,
+    enlarged,
+    gap_words,
+    mark_gap,
+    tube,
+)
+from fitcheck.report.figures.drafting import (
+    BLUE,
+    GREY,
+    INK,
+    LINE,
+    PALE,
+    PALE_BLUE,
+    apart,
+    balloon,
+    drafted,
+    legend,
+    to_scale,
+)
+from fitcheck.report.summary import number, short
+from fitcheck.units import MM, Unit
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+_DIRECTIONS = 7200
+"""Directions of the shift that are tried: every twentieth of a degree."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    """A body with nominal sizes: its points seen from the chassis axis, the radius about them, its least gap."""
+
+    name: str
+    sizes: Mapping[str, float]
+    points: tuple[tuple[float, float], ...]
+    radius: float
+    gap: float
+    nearest: tuple[float, float]
+    """The point that comes nearest to the wall."""
+
+    @property
+    def is_round(self) -> bool:
+        return "diameter" in self.sizes
+
+    @property
+    def area(self) -> float:
+        if self.is_round:
+            return math.pi * self.radius**2
+        (x0, y0), (x1, y1), (x2, y2), _ = self.points
+        return math.hypot(x1 - x0, y1 - y0) * math.hypot(x2 - x0, y2 - y0)
+
+    @property
+    def mark(self) -> tuple[float, float]:
+        """A place on its outline: bodies about one middle have different ones."""
+        if self.is_round:
+            return self.points[0][0] - self.radius, self.points[0][1]
+        return min(self.points, key=lambda point: (point[0], -point[1]))
+
+    def shape(self, shift: tuple[float, float] = (0.0, 0.0), **look: Any) -> Any:
+        """Its outline, moved by `shift`."""
+        from matplotlib.patches import Circle, Polygon
+
+        moved = [(x + shift[0], y + shift[1]) for x, y in self.points]
+        if self.is_round:
+            return Circle(moved[0], self.radius, **look)
+        left, right, inner_left, inner_right = moved
+        return Polygon([inner_left, left, right, inner_right], **look)
+
+
+def _placed(drawing: BodySection) -> list[_Placed]:
+    placed = []
+    for name, sizes in drawing.bodies:
+        offset, angle = sizes.get("offset", 0.0), sizes.get("angle", 0.0)
+        radius = sizes.get("diameter", 0.0) / 2
+        if "diameter" in sizes:
+            found = [turned(0.0, offset, angle)]
+        else:
+            found = block_corners(sizes["width"], sizes["reach"], offset, angle, sizes.get("depth"))
+        points = tuple((float(x), float(y)) for x, y in found)
+        gaps = least_gaps(drawing.bore, drawing.chassis, list(points), radius)
+        at = int(np.argmin(gaps))
+        placed.append(_Placed(name, sizes, points, radius, float(gaps[at]), points[at]))
+    return placed
+
+
+def worst_shift(drawing: BodySection, point: tuple[float, float]) -> tuple[float, float]:
+    """The shift of the chassis, to a twentieth of a degree, that brings a point nearest to the wall."""
+    directions = np.linspace(0.0, 2 * math.pi, _DIRECTIONS, endpoint=False)
+    if math.hypot(*point) > 0:
+        directions = np.append(directions, math.atan2(*point))  # exact for a round chassis
+    x, y = turned(0.0, furthest_shift(drawing.bore, drawing.chassis, directions), directions)
+    at = int(np.argmin(gap_at(drawing.bore, *point, 0.0, x, y)))
+    return float(np.asarray(x)[at]), float(np.asarray(y)[at])
+
+
+@drafted
+def bodies(drawing: BodySection, ax: Axes | None = None, unit: Unit = MM) -> Axes:
+    """Draw the cross-section with all its bodies to scale, sizes in `unit`, and the smallest gap enlarged beside it.
+
+    Sizes are nominal. The chassis stands in the middle; dashed lines show it and the body that comes nearest to the
+    wall where the shift is worst.
+    """
+    outside = max(drawing.outside or drawing.bore * 1.12, drawing.bore)
+    half = outside / 2
+    placed = _placed(drawing)
+    first = min(placed, key=lambda body: round(body.gap, 9))  # the first of those that are alike
+    lines = _lines(placed, placed.index(first) + 1, unit)
+    crowded = max(0.0, 9.0 * len(placed) - 55)  # points by which the numbers stand out above and below the tube
+    ax, scale = to_scale(
+        ax,
+        (-half, half),
+        (-half, half),
+        left=32,
+        right=DETAIL + 24,
+        below=max(8 + 4 * LINE, crowded + 8) + LINE * len(lines) + 4,
+        above=8 + crowded,
+        tallest=140,
+    )
+    shift = worst_shift(drawing, first.nearest)
+    _section(ax, drawing, placed, first, shift, outside)
+    centre_lines(ax, half + scale(5))
+
+    order = sorted(range(len(placed)), key=lambda i: placed[i].mark[1])
+    for i, y in zip(order, apart([placed[i].mark[1] for i in order], scale(18)), strict=True):
+        balloon(ax, (-half - scale(18), y), str(i + 1), placed[i].mark)
+
+    # The point moves with the chassis; a round body meets the wall a radius further out.
+    x, y = first.nearest[0] + shift[0], first.nearest[1] + shift[1]
+    far = math.hypot(x, y)
+    way = (x / far, y / far) if far > 0 else (0.0, 1.0)
+    start, end = far + first.radius, drawing.bore / 2
+    middle, view = (start + end) / 2, min(max(3 * abs(first.gap), 0.12 * outside), 0.6 * outside)
+    centred = float(gap_at(drawing.bore, *_outermost(first), first.radius, 0.0, 0.0))
+    words = (f"least: {gap_words(first.gap, unit)}", f"centred: {gap_words(centred, unit)}", _direction(first.nearest))
+    which = f"{placed.index(first) + 1} {short(first.name, 10)}"
+    inset = enlarged(ax, scale, half, (middle * way[0], middle * way[1]), view, which, words)
+    _section(inset, drawing, placed, first, shift, outside)
+    mark_gap(inset, (start * way[0], start * way[1]), (end * way[0], end * way[1]))
+    left = -half - scale(26)
+    legend(ax, scale, (left + scale(26) if crowded else left, -half - scale(11)), _about_the_tube(drawing, unit))
+    legend(ax, scale, (left, -half - scale(max(4 + 4 * LINE, crowded + 10))), lines)
+    return ax
+
+
+def _outermost(body: _Placed) -> tuple[float, float]:
+    return max(body.points, key=lambda point: math.hypot(*point))
+
+
+def _section(
+    ax: Axes,
+    drawing: BodySection,
+    placed: list[_Placed],
+    first: _Placed,
+    shift: tuple[float, float],
+    outside: float,
+) -> None:
+    """Tube, chassis and bodies, the smaller ones on top; then the chassis and the nearest body shifted."""
+    tube(ax, outside, drawing.bore)
+    ax.add_patch(_chassis(drawing, fc=PALE, ec=GREY, lw=0.8))
+    for body in sorted(placed, key=lambda body: -body.area):
+        ax.add_patch(body.shape(fc=PALE_BLUE, ec=BLUE, lw=1.1))
+    ax.add_patch(_chassis(drawing, shift, fill=False, ec=GREY, lw=0.8, ls=DASHED))
+    ax.add_patch(first.shape(shift, fill=False, ec=INK, lw=1.0, ls=DASHED))
+
+
+def _chassis(drawing: BodySection, shift: tuple[float, float] = (0.0, 0.0), **look: Any) -> Any:
+    from matplotlib.patches import Circle, Rectangle
+
+    if len(drawing.chassis) == 1:
+        return Circle(shift, drawing.chassis[0] / 2, **look)
+    wide, high = drawing.chassis
+    return Rectangle((shift[0] - wide / 2, shift[1] - high / 2), wide, high, **look)
+
+
+def _about_the_tube(drawing: BodySection, unit: Unit) -> list[str]:
+    sides = " × ".join(number(unit, side) for side in drawing.chassis)
+    return [
+        *([f"tube ⌀ {number(unit, drawing.outside)}"] if drawing.outside else []),
+        f"bore ⌀ {number(unit, drawing.bore)}",
+        f"chassis {'⌀ ' if len(drawing.chassis) == 1 else ''}{sides}",
+    ]
+
+
+def _lines(placed: list[_Placed], first: int, unit: Unit) -> list[str]:
+    """The sizes of every numbered body, with its least gap."""
+
+    def show(size: float) -> str:
+        return number(unit, size)
+
+    lines = []
+    for i, body in enumerate(placed, start=1):
+        sizes = body.sizes
+        name, offset = f"{i} {short(body.name, 17)}", sizes.get("offset", 0.0)
+        gap = gap_words(body.gap, unit).removesuffix(unit.text).strip()
+        more = []
+        if body.is_round:
+            size = f"⌀ {show(sizes['diameter'])}"
+            if offset:
+                at = math.degrees(sizes.get("angle", 0.0))
+                more.append(f"{show(offset)} from the axis, at {at:.4g}°")
+        else:
+            size = f"{show(sizes['width'])} wide, face at {show(sizes['reach'])}"
+            if "depth" in sizes:
+                more.append(f"{show(sizes['depth'])} deep")
+            if offset:
+                more.append(f"{show(abs(offset))} to the {'right' if offset > 0 else 'left'}")
+            if sizes.get("angle"):
+                more.append(f"turned {math.degrees(sizes['angle']):.4g}°")
+        lines.append(f"{name}, {size}: {gap}")
+        if more:
+            lines.append(f"    {', '.join(more)}")
+    return [*lines, f"Least gaps: each at its worst shift, that of {first} dashed.", f"Nominal sizes ({unit.text})."]
+
+
+def _direction(point: tuple[float, float]) -> str:
+    """Where a point lies, seen from the axis of the chassis."""
+    degrees = round(math.degrees(math.atan2(*point)))
+    if degrees == 0:
+        return "straight up"
+    return f"{abs(degrees)}° {'clockwise' if degrees > 0 else 'anticlockwise'}"
