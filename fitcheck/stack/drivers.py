@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 import warnings
 from collections.abc import Sequence
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
@@ -20,6 +20,9 @@ from fitcheck.errors import InputError
 from fitcheck.stack.dimension import Contribution, Linear, whole
 from fitcheck.stack.response import Response
 from fitcheck.stack.sampling import SCRAMBLES, to_zone
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
 
 
 class Index(NamedTuple):
@@ -106,10 +109,8 @@ def frame(rows: Sequence[Contribution] | Sequence[Index]) -> Any:
     return pd.DataFrame([row._asdict() for row in rows]).set_index("name")
 
 
-def share_figure(rows: Sequence[Contribution] | Sequence[Index], *, most: int = 12) -> Any:
-    """Shares as horizontal bars, the largest on top, the rest summed up in one bar; a matplotlib Figure."""
-    from matplotlib.figure import Figure
-
+def share_figure(rows: Sequence[Contribution] | Sequence[Index], ax: Axes | None = None, *, most: int = 12) -> Axes:
+    """Draw shares as horizontal bars, the largest on top, the rest summed up in one bar."""
     if not rows:
         raise InputError("share_figure: no rows: contributions or Sobol' indices are needed")
     columns = ("worst_case_share", "variance_share") if isinstance(rows[0], Contribution) else ("first", "total")
@@ -121,13 +122,15 @@ def share_figure(rows: Sequence[Contribution] | Sequence[Index], *, most: int = 
         names.append(f"{len(rest)} more")
         for column, row_values in zip(columns, values, strict=True):
             row_values.append(sum(getattr(row, column) for row in rest))
-    made = Figure(figsize=(6.4, 0.8 + 0.4 * len(names)), layout="constrained")
-    axes = made.add_subplot()
+    if ax is None:
+        from matplotlib.figure import Figure
+
+        ax = Figure(figsize=(6.4, 0.8 + 0.4 * len(names)), layout="constrained").add_subplot()
     place = np.arange(len(names))
     for shift, column, share, shade in zip((-0.2, 0.2), columns, values, ("0.7", "0.25"), strict=True):
-        axes.barh(place + shift, [100 * v for v in share], height=0.38, color=shade, label=column.replace("_", " "))
-    axes.set_yticks(place, names)
-    axes.invert_yaxis()
-    axes.set_xlabel("share in %")
-    axes.legend(frameon=False)
-    return made
+        ax.barh(place + shift, [100 * v for v in share], height=0.38, color=shade, label=column.replace("_", " "))
+    ax.set_yticks(place, names)
+    ax.invert_yaxis()
+    ax.set_xlabel("share in %")
+    ax.legend(frameon=False)
+    return ax

@@ -69,12 +69,12 @@ def test_table_and_figure():
     table = frame(made.contributions())
     assert list(table.index) == ["b", "a"]
     assert table["variance_share"].sum() == pytest.approx(1)
-    axes = share_figure(made.contributions()).axes[0]
+    axes = share_figure(made.contributions())
     assert [label.get_text() for label in axes.get_yticklabels()] == ["b", "a"]
     assert [round(bar.get_width()) for bar in axes.containers[1]] == [80, 20]
     rows = sobol_indices(response(lambda a, b: a * b, a=dimension(3.0, plus=0.1, name="a"), b=dimension(4.0, plus=1.0)))
     assert list(frame(rows).columns) == ["first", "total", "first_error", "total_error"]
-    assert share_figure(rows, most=1).axes[0].get_yticklabels()[-1].get_text() == "1 more"
+    assert share_figure(rows, most=1).get_yticklabels()[-1].get_text() == "1 more"
 
 
 def test_correlated_dimensions_have_no_such_indices():
