@@ -11,15 +11,6 @@ import numpy as np
 
 from fitcheck.bench.port import BodySection
 from fitcheck.bench.section import block_corners, furthest_shift, gap_at, least_gaps, turned
-from fitcheck.report.figures.cross_section import (
-    DASHED,
-    DETAIL,
-    centre_lines,
-    enlarged,
-    gap_words,
-    mark_gap,
-    tube,
-)
 from fitcheck.report.figures.drafting import (
     BLUE,
     GREY,
@@ -33,6 +24,7 @@ from fitcheck.report.figures.drafting import (
     legend,
     to_scale,
 )
+from fitcheck.report.figures.round_tube import DASHED, DETAIL, centre_lines, enlarged, gap_words, mark_gap, tube
 from fitcheck.report.summary import number, short
 from fitcheck.units import MM, Unit
 

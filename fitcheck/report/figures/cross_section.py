@@ -3,34 +3,26 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from fitcheck.bench.port import CrossSection, corner_gap
 from fitcheck.report.figures.drafting import (
     BLUE,
-    CENTRE_LINE,
     GREY,
-    INK,
     LINE,
-    METAL,
-    ORANGE,
     PALE,
     PALE_BLUE,
-    SMALL,
     Scale,
     drafted,
     legend,
     to_scale,
 )
+from fitcheck.report.figures.round_tube import DASHED, DETAIL, centre_lines, enlarged, gap_words, mark_gap, tube
 from fitcheck.report.summary import number, short
 from fitcheck.units import MM, Unit
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
-
-DETAIL = 104.0  # points across the enlarged detail
-DASHED: Any = (0, (3, 2))
 
 
 @drafted
@@ -108,63 +100,3 @@ def _detail(ax: Axes, drawing: CrossSection, outside: float, scale: Scale, unit:
     _section(inset, drawing, outside)
     start, end = far + centred - shifted, drawing.bore / 2
     mark_gap(inset, (start * x / far, start * y / far), (end * x / far, end * y / far))
-
-
-# -- what every cross-section draws ------------------------------------------------------------------------
-
-
-def tube(ax: Axes, outside: float, bore: float) -> None:
-    """The wall of a round tube, cut."""
-    from matplotlib.patches import Annulus, Circle
-
-    wall = max((outside - bore) / 2, 1e-6)
-    ax.add_patch(Annulus((0, 0), outside / 2, wall, fc=METAL, ec=GREY, hatch="/////", lw=0))
-    for size in (outside, bore):
-        ax.add_patch(Circle((0, 0), size / 2, fill=False, ec=INK, lw=0.9))
-
-
-def centre_lines(ax: Axes, reach: float) -> None:
-    """The two axes through the middle of a tube."""
-    for line in ((-reach, reach), (0, 0)), ((0, 0), (-reach, reach)):
-        ax.plot(*line, color=GREY, lw=0.5, ls=CENTRE_LINE, zorder=3)
-
-
-def enlarged(
-    ax: Axes, scale: Scale, half: float, at: tuple[float, float], view: float, what: str, words: Sequence[str]
-) -> Axes:
-    """Axes right of a section of radius `half` for what lies around `at`, `view` mm wide, with `words` under it.
-
-    The first of the words, under that which says how much larger it is, stands out.
-    """
-    from matplotlib.patches import Circle
-
-    left, top = half + scale(16), half
-    size = scale(DETAIL)
-    inset = ax.inset_axes((left, top - size, size, size), transform=ax.transData)
-    inset.set_xlim(at[0] - view / 2, at[0] + view / 2)
-    inset.set_ylim(at[1] - view / 2, at[1] + view / 2)
-    inset.set_aspect("equal")
-    inset.set_xticks([])
-    inset.set_yticks([])
-    ring = scale(9)
-    ax.add_patch(Circle(at, ring, fill=False, ec=INK, lw=0.7, zorder=6))
-    # From the ring to the nearest point of the frame.
-    to = (left, min(max(at[1], top - size), top))
-    far = math.hypot(to[0] - at[0], to[1] - at[1])
-    start = (at[0] + ring * (to[0] - at[0]) / far, at[1] + ring * (to[1] - at[1]) / far)
-    ax.annotate("", to, start, arrowprops={"arrowstyle": "-", "lw": 0.7, "color": INK, "shrinkA": 0, "shrinkB": 0})
-    for i, line in enumerate((f"{what}, {size / view:.0f}× larger", *words)):
-        place = (left, top - size - scale(4 + LINE * i))
-        ax.text(*place, line, ha="left", va="top", fontsize=SMALL, color=ORANGE if i == 1 else INK)
-    return inset
-
-
-def mark_gap(ax: Axes, start: tuple[float, float], end: tuple[float, float]) -> None:
-    """A gap from the point of a body to the wall, or an overlap from it back to the wall."""
-    ax.plot([start[0], end[0]], [start[1], end[1]], color=ORANGE, lw=2.2, solid_capstyle="butt", zorder=5)
-    ax.plot([start[0]], [start[1]], marker="o", ms=3.5, color=ORANGE, zorder=6)
-
-
-def gap_words(gap: float, unit: Unit) -> str:
-    """A gap in words, an overlap where it is less than nothing."""
-    return f"gap {unit.show(gap)}" if gap >= 0 else f"overlap {unit.show(-gap)}"

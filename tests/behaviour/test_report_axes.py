@@ -1,0 +1,97 @@
+"""Every public figure function takes an Axes and returns it. Found by walking the package: a new one is held to it."""
+
+from __future__ import annotations
+
+import importlib
+import inspect
+import pkgutil
+from functools import cache
+
+import pytest
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from report_findings import PLUG, SECTION, TUBE, finding
+from screw_inputs import SCREW
+
+import fitcheck
+from fitcheck.bench import SetScrew
+from fitcheck.bench.pitches import compare_pitches
+from fitcheck.bench.port import BodySection
+from fitcheck.report import figures
+from fitcheck.stack import dimension
+
+PARTS = {"fitcheck.report.figures.drafting", "fitcheck.report.figures.round_tube"}
+"""What figures are made of, not figures."""
+
+
+@cache
+def strip():
+    return SetScrew.read(SCREW).findings()[0].drawing
+
+
+def pitch_table():
+    wall = {key: value for key, value in SCREW.items() if key not in ("screw", "hole")}
+    return compare_pitches(["M4x0.7", "M4x0.5"], **wall)
+
+
+ARGUMENTS = {
+    "bodies": lambda: BodySection(36.0, 32.0, (31.5,), (("nut", {"diameter": 14.0}),), "", 8.75),
+    "cross_section": lambda: SECTION,
+    "draw": lambda: TUBE,
+    "drivers": finding,
+    "pitches": pitch_table,
+    "plug": lambda: PLUG,
+    "profiles": lambda: "M6-6H/6g",
+    "share_figure": lambda: (dimension(3.0, plus=0.1, name="a") + 1.0).contributions(),
+    "short_threads": lambda: (1.5, 2.0, 2.5),
+    "spread": lambda: dimension(3.0, plus=0.1, name="a") + dimension(3.0, plus=0.1, name="b"),
+    "strip_risk": strip,
+    "torques": strip,
+    "tube_stack": lambda: TUBE,
+    "where": finding,
+}
+
+
+def drawing_functions():
+    """Public functions of the package that say "Axes" or "Figure" in their signature, by name."""
+    found = {}
+    for module in pkgutil.walk_packages(fitcheck.__path__, "fitcheck."):
+        if module.name in PARTS or module.name == "fitcheck.__main__":
+            continue
+        for name, one in vars(importlib.import_module(module.name)).items():
+            if name.startswith("_") or not callable(one) or getattr(one, "__module__", None) != module.name:
+                continue
+            said = " ".join(map(str, getattr(one, "__annotations__", {}).values()))
+            if inspect.isfunction(one) and ("Axes" in said or "Figure" in said):
+                found[name] = one
+    found.pop("svg")  # writes a figure
+    return found
+
+
+FUNCTIONS = drawing_functions()
+
+
+def test_the_walk_finds_every_figure():
+    assert set(FUNCTIONS) == set(ARGUMENTS)
+    assert set(figures.__all__) - {"svg"} <= set(FUNCTIONS)
+
+
+@pytest.mark.parametrize("name", FUNCTIONS)
+def test_a_figure_function_takes_and_returns_an_axes(name):
+    function = FUNCTIONS[name]
+    signature = inspect.signature(function)
+    assert signature.parameters["ax"].annotation == "Axes | None"
+    assert signature.parameters["ax"].default is None
+    assert signature.return_annotation == ("Axes | None" if name == "draw" else "Axes")
+    about = ARGUMENTS[name]()
+    own = Figure(figsize=(6, 5)).add_subplot()
+    assert function(about, ax=own) is own
+    assert own.figure.axes[0] is own
+    made = function(about)
+    assert isinstance(made, Axes)
+    assert made.figure is not own.figure
+
+
+@pytest.mark.parametrize("kind", [kind for kind in figures.draw.registry if kind is not object])
+def test_what_draw_chooses_is_one_of_them(kind):
+    assert figures.draw.registry[kind] in FUNCTIONS.values()
