@@ -29,8 +29,9 @@ if TYPE_CHECKING:
 class Contribution(NamedTuple):
     """What one dimension does to a result.
 
-    `sensitivity` is the change of the result for a unit change of the dimension. The two shares say how much
-    of the worst-case range and of the variance is due to it; each column of shares sums to 1.
+    `sensitivity` is the change of the result for a unit change of the dimension; of a function, the mean over its
+    spread. The two shares say how much of the worst-case range and of the variance is due to it; each column of shares
+    sums to 1. A share of the variance can be negative if dimensions are correlated and work against each other.
     """
 
     name: str

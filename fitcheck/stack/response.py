@@ -28,6 +28,7 @@ from fitcheck.stack.enclosure import Enclosure
 from fitcheck.stack.exact import Interval
 from fitcheck.stack.extremes import Extremes, find_extremes
 from fitcheck.stack.failure import Limits
+from fitcheck.stack.shares import contributions
 from fitcheck.stack.ties import correlation_of
 from fitcheck.units import PLAIN, FloatArray, Unit
 
@@ -228,28 +229,16 @@ class Response:
         return Limits([(self, low, high)]).probability(method=method, samples=self.samples)
 
     def contributions(self) -> list[Contribution]:
-        """What each dimension does to the result on its own, the others at the middle of their zones.
+        """What each dimension does to the result, the largest share of the variance first.
 
-        The shares are those of the straight line through the two limits of each dimension, and add up to 1.
+        `sensitivity` is the mean slope over the spreads. The share of the variance is the covariance of the result with
+        the change that a dimension brings about when the dimensions are redrawn one after the other, over the variance:
+        the mean over all orders. For independent dimensions these are Shapley values, which lie between the first-order
+        and the total Sobol' index. The share of the worst case is the most that a dimension alone can change the
+        result, over the sum of these. Both add up to 1, and are those of a sum if the function is one, correlated or
+        not. The points are always the same, so the answer is too. See `fitcheck.stack.shares`.
         """
-        members = self.members
-        n = len(members)
-        z = np.concatenate([np.eye(n), -np.eye(n)])
-        y = self.at(z)
-        slopes = (y[:n] - y[n:]) / 2
-        variances = slopes**2 * np.array([d.spread.variance for d in members])
-        width = float(np.abs(slopes).sum()) or 1.0
-        variance = float(variances.sum()) or 1.0
-        table = [
-            Contribution(
-                d.name,
-                float(slope / d.half_width) if d.half_width else 0.0,
-                float(abs(slope)) / width,
-                float(v) / variance,
-            )
-            for d, slope, v in zip(members, slopes, variances, strict=True)
-        ]
-        return sorted(table, key=lambda row: (-row.variance_share, -row.worst_case_share, row.name))
+        return contributions(self.at, self.members)
 
     def __repr__(self) -> str:
         low, high = self.worst_case()
