@@ -8,12 +8,12 @@ requirement and what drives it.
 from __future__ import annotations
 
 import math
-import textwrap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Any, Protocol
 
+from fitcheck.bench.brief import brief
 from fitcheck.errors import InputError, UnitError, finite
 from fitcheck.stack import Contribution, Interval, Probability
 from fitcheck.units import Unit, unit
@@ -127,8 +127,9 @@ class Finding:
     def in_unit(self, text: str) -> Finding:
         """The same finding with its numbers shown in the unit `text`, such as "in", to about the same resolution.
 
-        Inside nothing changes. What was said in words (answer, change, details) keeps the unit it names. Raises
-        `UnitError` for a unit of another kind.
+        Inside nothing changes. What was said in words (answer, change, details) keeps the unit it names: its numbers
+        are rounded already, some of them to the safe side, and rounding them again could turn a limit to the unsafe
+        one. For sentences in another unit, ask with notes in that unit. Raises `UnitError` for a unit of another kind.
         """
         used, kind = unit(text), self.unit.kind
         if used.kind is not kind:
@@ -149,18 +150,19 @@ class Finding:
         return f"{self.quantity} {self.requirement.words(self.unit, self.decimals)}"
 
     @property
-    def risk_words(self) -> str:
-        """The probability of missing the requirement, and how it was found."""
+    def risk_value(self) -> str:
+        """The probability of missing the requirement, with its standard error where it was sampled."""
         p = self.probability
         if not p > 0 and p.standard_error:
-            value = f"below {p.standard_error:.1g}"
-        elif p.standard_error:
-            value = f"{p:.2g} ± {p.standard_error:.1g}"
-        elif 0 < p < _LEAST_SAID:
-            value = f"below {_LEAST_SAID:g}"
-        else:
-            value = f"{p:.2g}"
-        return f"{value}, {p.method}; accepted risk {self.requirement.risk:g}"
+            return f"below {p.standard_error:.1g}"
+        if p.standard_error:
+            return f"{p:.2g} ± {p.standard_error:.1g}"
+        return f"below {_LEAST_SAID:g}" if 0 < p < _LEAST_SAID else f"{p:.2g}"
+
+    @property
+    def risk_words(self) -> str:
+        """The probability of missing the requirement, and how it was found."""
+        return f"{self.risk_value}, {self.probability.method}; accepted risk {self.requirement.risk:g}"
 
     def __str__(self) -> str:
         show = self.show
@@ -178,14 +180,8 @@ class Finding:
         )
 
     def __repr__(self) -> str:
-        """What the REPL shows: the lines of `str`, wrapped to 80 columns."""
-        lines = str(self).splitlines()
-        indents = [" " * 7, *[" " * 9] * (len(lines) - 1)]
-        wrapped = [
-            textwrap.fill(line, 80, subsequent_indent=indent, break_on_hyphens=False)
-            for line, indent in zip(lines, indents, strict=True)
-        ]
-        return "\n".join(wrapped)
+        """What the REPL shows: five lines of at most 80 columns. `str` and the reports say it in full."""
+        return brief(self)
 
 
 class Findings(tuple[Finding, ...]):

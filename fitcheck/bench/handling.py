@@ -234,8 +234,8 @@ class StuckTube(Question):
             name=self.name,
             label="torque it bears over torque to loosen it",
             answer=(
-                f"Up to {show(self.safe_torque)} may be put on it; the {where} yields at about {show(borne[where])}, "
-                f"and turning it loose takes about {show(self.torque_taken.nominal)}. Turn {turn}."
+                f"Turn {turn}, with up to {show(self.safe_torque)}; the {where} yields at about {show(borne[where])}, "
+                f"and about {show(self.torque_taken.nominal)} turns it loose."
             ),
             confidence=self.confidence,
             change=(

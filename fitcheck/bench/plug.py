@@ -170,7 +170,7 @@ class PlugLength(Question):
                 requirement,
                 question=self.title,
                 name=self.name,
-                label="margin left to the contact and to the cap, the smaller one",
+                label="the smaller margin, to the contact or to the cap",
                 answer=self._answer(),
                 confidence=self.confidence,
                 change=self._change(),
