@@ -18,7 +18,8 @@ from scipy import special
 from fitcheck.errors import InputError
 from fitcheck.stack import Normal, Required, any_fails, correlated, dimension, response
 
-CASES = json.loads((Path(__file__).parents[1] / "reference" / "stack_examples.json").read_text())["reliability"]
+REFERENCE = json.loads((Path(__file__).parents[1] / "reference" / "stack_examples.json").read_text())
+CASES = REFERENCE["reliability"]
 EXACT = {case["id"]: float(case["computed"]["pf"]) for case in CASES if "pf" in case["computed"]}
 BY_ID = {case["id"]: case for case in CASES}
 ROOT2 = math.sqrt(2)
@@ -128,6 +129,7 @@ PROBLEMS = {
     "R41_n40": (many(40), standard(40)),
     "R41_n50": (many(50), standard(50)),
     "R41_n100": (many(100), standard(100)),
+    "R41_n250": (many(250), standard(250)),
     "R42_F15": (oscillator(15), standard(8)),
     "R42_F21.5": (oscillator(21.5), standard(8)),
     "R42_F27.5": (oscillator(27.5), standard(8)),
@@ -150,9 +152,9 @@ KNOWN_DIFFERENCES = {
 @pytest.mark.parametrize("case", PROBLEMS)
 def test_failure_probability(case):
     function, inputs = PROBLEMS[case]
-    # A hundred variables are counted: the importance sampling takes ten seconds there.
+    # A hundred variables and more are counted: the importance sampling takes ten seconds there.
     found = response(function, name=case, **inputs).probability(
-        below=0.0, method="sampling" if case == "R41_n100" else "auto"
+        below=0.0, method="sampling" if len(inputs) >= 100 else "auto"
     )
     exact = EXACT[case]
     assert found.standard_error <= 0.05 * exact
@@ -162,6 +164,14 @@ def test_failure_probability(case):
     if exact < 1e-3:
         assert "importance sampling" in found.method
         assert found.standard_error > 0
+
+
+def test_sum_of_exponentials_against_the_gamma_function():
+    known = {case["id"]: float(case["value"]) for case in REFERENCE["exact_distributions"]}
+    assert EXACT["R22"] == pytest.approx(known["GAMMA20"], rel=1e-12)
+    function, inputs = PROBLEMS["R22"]
+    found = response(function, **inputs).probability(below=0.0)
+    assert abs(found - known["GAMMA20"]) <= 4 * found.standard_error
 
 
 # Smooth limit states: few evaluations suffice.
@@ -205,15 +215,29 @@ def test_portal_frame_as_a_series_system():
     assert abs(counted - exact) <= 4 * counted.standard_error + 1e-5
 
 
+ZETA = math.sqrt(math.log1p(0.04))  # of a lognormal variable of coefficient of variation 0.2
+
+
+def behind_uniform(rho):
+    """Correlation of the normal variables behind a lognormal (0.2) and a uniform one correlated by rho."""
+    return ROOT2 / ZETA * special.ndtri((1 + rho * math.sqrt(math.expm1(ZETA**2) / 3)) / 2)
+
+
+def triple(x1, x2, x3, first, outer, inner):
+    """Three dimensions with the correlations of the normal variables behind them."""
+    return correlated([x1, x2, x3], [[1, first, outer], [first, 1, inner], [outer, inner, 1]])
+
+
 def test_correlated_yield():
     # R39: lognormal, normal and uniform with correlations 0.3, 0.2, 0.2, carried to the variables behind them.
-    zeta = math.sqrt(math.log1p(0.04))
-    ln_normal = 0.3 * 0.2 / zeta
-    ln_uniform = ROOT2 / zeta * special.ndtri((1 + 0.2 * math.sqrt(math.expm1(zeta**2) / 3)) / 2)
-    normal_uniform = 0.2 * math.sqrt(math.pi / 3)
-    x1, x2, x3 = correlated(
-        [normal(name="x1"), normal(2000, 400, name="x2"), dimension(5.0, plus=0.5 * math.sqrt(3), name="x3")],
-        [[1, ln_normal, ln_uniform], [ln_normal, 1, normal_uniform], [ln_uniform, normal_uniform, 1]],
+    x3 = dimension(5.0, plus=0.5 * math.sqrt(3), name="x3")
+    x1, x2, x3 = triple(
+        normal(name="x1"),
+        normal(2000, 400, name="x2"),
+        x3,
+        0.3 * 0.2 / ZETA,
+        behind_uniform(0.2),
+        0.2 * math.sqrt(math.pi / 3),
     )
     law = lognormal(500, 100)
     g = response(lambda a, b, c: 1.7 - b / (1000 * c) - (law(a) / (200 * c)) ** 2, a=x1, b=x2, c=x3)
@@ -221,6 +245,36 @@ def test_correlated_yield():
         found = g.probability(below=0.0, method=method)
         assert abs(found - EXACT["R39"]) <= 4 * found.standard_error
         assert found.standard_error <= 0.06 * EXACT["R39"]
+
+
+def test_two_correlated_systems():
+    # R36: the sum of two such loads, one lognormal, lognormal, uniform of mean 500, 2000, 5, one of 450, 1800, 4.5.
+    def three(number, middle):
+        return triple(
+            normal(name=f"x{number}"),
+            normal(name=f"x{number + 1}"),
+            dimension(middle, plus=0.1 * middle * math.sqrt(3), name=f"x{number + 2}"),
+            math.log1p(0.3 * 0.04) / ZETA**2,
+            behind_uniform(0.2),
+            behind_uniform(0.2),
+        )
+
+    laws = [lognormal(m, 0.2 * m) for m in (500, 2000, 450, 1800)]
+
+    def g(x1, x2, x3, x4, x5, x6):
+        first = laws[1](x2) / (1000 * x3) + (laws[0](x1) / (200 * x3)) ** 2
+        return 1.7 - first - laws[3](x5) / (1000 * x6) - (laws[2](x4) / (200 * x6)) ** 2
+
+    made = response(g, **{d.name: d for d in (*three(1, 5.0), *three(4, 4.5))})
+    counted, sampled = (made.probability(below=0.0, method=method) for method in ("auto", "design point"))
+    assert "Sobol points" in counted.method
+    for found, error in ((counted, 0.005), (sampled, 0.07)):
+        assert abs(found - EXACT["R36"]) <= 4 * found.standard_error + 4 * 3.2e-6
+        assert found.standard_error <= error * EXACT["R36"]
+    # Printed: FORM 1.621329; Monte Carlo 6.2047619E-02 with a coefficient of variation of 1.9e-2.
+    form, _, monte_carlo = (row["value"].split() for row in BY_ID["R36"]["printed"])
+    assert f"at {float(form[1].rstrip(',')):.2f} standard deviations" in sampled.method
+    assert abs(float(monte_carlo[0]) - counted) <= 2 * 0.019 * counted
 
 
 def test_both_limits_at_once():

@@ -4,7 +4,9 @@ Sources: JCGM 100:2008 for expanded uncertainty; NIST Statistical Reference Data
 exact by construction) for inspected parts; closed forms for correlated normals and for thermal growth.
 """
 
+import json
 import math
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -22,21 +24,26 @@ from fitcheck.stack import (
 )
 from fitcheck.units import unit
 
-NIST = [
-    ([10000001.0, 10000003.0, 10000002.0], 10000002.0, 1.0),
-    ([1.2, *[1.1, 1.3] * 500], 1.2, 0.1),
-    ([1000000.2, *[1000000.1, 1000000.3] * 500], 1000000.2, 0.1),
-    ([10000000.2, *[10000000.1, 10000000.3] * 500], 10000000.2, 0.1),
-]
+NIST = json.loads((Path(__file__).parents[1] / "reference" / "stack_examples.json").read_text())["nist_strd"]
 
 
-@pytest.mark.parametrize(("values", "mean", "sd"), NIST)
-def test_nist_numerical_accuracy(values, mean, sd):
-    made = inspected(values).exact()
-    n = len(values)
-    assert made.mean == pytest.approx(mean, rel=1e-14)
+def data(text):
+    """'a, b, c' or 'a then 500 pairs (b, c)'."""
+    first, pairs, rest = text.partition(" then 500 pairs (")
+    if not pairs:
+        return [float(x) for x in text.split(",")]
+    return [float(first.split()[0]), *[float(x) for x in rest.split(")")[0].split(",")] * 500]
+
+
+@pytest.mark.parametrize("case", [case["id"] for case in NIST])
+def test_nist_numerical_accuracy(case):
+    known = next(one for one in NIST if one["id"] == case)
+    values = data(known["data"])
+    made, n = inspected(values).exact(), len(values)
+    assert n == (3 if case == "NumAcc1" else 1001)
+    assert made.mean == pytest.approx(float(known["mean"]), rel=1e-14)
     # The certified deviation divides by n - 1; the values themselves carry 2e-9 of rounding at 1e7.
-    assert made.std * math.sqrt(n / (n - 1)) == pytest.approx(sd, rel=1e-8)
+    assert made.std * math.sqrt(n / (n - 1)) == pytest.approx(float(known["sd"]), rel=1e-8)
 
 
 def test_measured_value_is_normal_with_u_over_k():
