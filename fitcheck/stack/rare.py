@@ -77,7 +77,10 @@ class Search:
             size = float(np.linalg.norm(gradient))
             if size < 1e-9 * abs(value) or size == 0:
                 return None
-            inverse = np.linalg.solve(matrix, np.column_stack([gradient, u]))
+            try:
+                inverse = np.linalg.solve(matrix, np.column_stack([gradient, u]))
+            except np.linalg.LinAlgError:
+                return None
             multiplier = (value - float(gradient @ inverse[:, 1])) / float(gradient @ inverse[:, 0])
             step = -inverse[:, 1] - multiplier * inverse[:, 0]
             length = float(np.linalg.norm(step))

@@ -15,6 +15,7 @@ import numpy as np
 
 from fitcheck.errors import InputError
 from fitcheck.stack import sampling
+from fitcheck.stack.calling import call, check_elements
 from fitcheck.stack.dimension import (
     Contribution,
     Dimension,
@@ -72,6 +73,7 @@ class Response:
         self.unit = unit
         self.name = name or getattr(function, "__name__", "response")
         self.samples = whole("samples", samples, 1)
+        self._checked = False
 
     @cached_property
     def members(self) -> tuple[Dimension, ...]:
@@ -80,30 +82,23 @@ class Response:
 
     # -- evaluation ------------------------------------------------------------------------------------
 
-    def _evaluate(self, values: Mapping[Dimension, Any], shape: tuple[int, ...]) -> FloatArray:
-        """The function at given values of the members, checked for shape and for finite numbers."""
-        arguments = {
+    def _arguments(self, values: Mapping[Dimension, Any], shape: tuple[int, ...]) -> dict[str, FloatArray]:
+        """The inputs at given values of the members."""
+        return {
             key: np.broadcast_to(
                 np.asarray(value.constant + sum(c * np.asarray(values[d]) for d, c in value.members)), shape
             )
             for key, value in self.inputs.items()
         }
-        with np.errstate(all="ignore"):
-            returned = self.function(**arguments)
-        try:
-            result = np.asarray(returned, dtype=float)
-        except (TypeError, ValueError):
-            raise InputError(f"response {self.name}: the function returned {returned!r}: numbers are needed") from None
-        if result.shape != shape:
-            raise InputError(
-                f"response {self.name}: the function returned shape {result.shape} for inputs of shape {shape}: "
-                "it must work element by element"
-            )
-        if not np.all(np.isfinite(result)):
-            at = np.argmin(np.isfinite(result))
-            where = ", ".join(f"{key} = {float(np.ravel(value)[at]):.6g}" for key, value in arguments.items())
-            raise InputError(f"response {self.name}: the function is not a finite number at {where}")
-        return result
+
+    def _evaluate(self, values: Mapping[Dimension, Any], shape: tuple[int, ...]) -> FloatArray:
+        """The function at given values of the members, checked for shape and for finite numbers."""
+        if not self._checked:
+            self._checked = True
+            some = {d: d.at(np.array([0.0, 0.3, -0.1]) * (-1) ** i) for i, d in enumerate(self.members)}
+            check_elements(self.function, self._arguments(some, (3,)), self.name)
+        arguments = self._arguments(values, shape)
+        return np.asarray(call(self.function, arguments, shape, self.name))
 
     def at(self, z: FloatArray) -> FloatArray:
         """The function at points of the standard zone, one row a point, one column a member."""
@@ -127,7 +122,8 @@ class Response:
 
     @property
     def nominal(self) -> float:
-        return float(self._evaluate({d: d.nominal for d in self.members}, (1,))[0])
+        # Twice, because what works for one element alone need not work for arrays.
+        return float(self._evaluate({d: d.nominal for d in self.members}, (2,))[0])
 
     @cached_property
     def _worst(self) -> Extremes:

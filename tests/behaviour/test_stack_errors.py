@@ -7,7 +7,7 @@ import pytest
 
 from fitcheck.errors import InputError, UnitError
 from fitcheck.stack import Dimension, Normal, combine, dimension, response
-from fitcheck.units import unit
+from fitcheck.units import quantity, unit
 
 A = dimension(10.0, plus=0.1, name="spacer")
 B = dimension(4.0, plus=0.05, minus=0.02, name="washer")
@@ -59,21 +59,79 @@ def test_kinds_do_not_mix():
         A + torque
 
 
+class NoSuchTableError(RuntimeError):
+    """An exception of the user's own."""
+
+
+def looks_up(a, b):
+    raise NoSuchTableError("no table\nfor this alloy")
+
+
+def changes_its_argument(a, b):
+    a += b
+    return a
+
+
+@pytest.mark.parametrize("ask", [lambda r: r.nominal, lambda r: r.worst_case(), lambda r: r.contributions(), repr])
 @pytest.mark.parametrize(
     ("function", "words"),
     [
-        (lambda a, b: np.sum(a + b), ["shape", "element by element"]),
-        (lambda a, b: (a + b)[:, None], ["shape"]),
+        (lambda a, b: np.sum(a + b), ["shape ()", "element by element"]),
+        (lambda a, b: (a + b)[:, None], ["shape", "element by element"]),
+        (lambda a, b: [1.0, 2.0, 3.0], ["shape (3,)", "element by element"]),
+        (lambda a, b: [[1.0], [1.0, 2.0]], ["[[1.0], [1.0, 2.0]]", "element by element"]),
+        (lambda a, b: (a, b), ["shape", "element by element"]),
+        (lambda a, b: 3.0, ["shape ()", "element by element"]),
+        (lambda a, b: a if a > b else b, ["ValueError", "np.where in place of if"]),
+        (lambda a, b: max(a, b), ["ValueError", "element by element"]),
+        (lambda a, b: math.sqrt(a), ["TypeError", "np.sqrt in place of math.sqrt"]),
+        (lambda a, b: a - np.mean(a), ["element by element", "a = 10"]),
+        (lambda a, b: np.sort(a), ["element by element"]),
+        (lambda a, b: a + np.random.default_rng().normal(size=a.shape), ["and then", "without chance"]),
         (lambda a, b: np.log(a - b - 6.0), ["not a finite number", "a = "]),
         (lambda a, b: 1 / (b - b), ["not a finite number"]),
-        (lambda a, b: "text", ["text", "number"]),
+        (lambda a, b: "text", ["'text'", "real numbers"]),
+        (lambda a, b: np.full(a.shape, "1.0"), ["'1.0'", "real numbers"]),
+        (lambda a, b: None, ["None", "real numbers"]),
+        (lambda a, b: a * 1j, ["real numbers"]),
+        (lambda a, b: quantity(1.0, unit("mm")) * a, ["millimeter", "without a unit"]),
+        (lambda a, b: np.ma.masked_greater(a, 0.0), ["masked", "real numbers"]),
+        (lambda a, c: a, ["TypeError", "'b'"]),
+        (looks_up, ["NoSuchTableError: no table for this alloy", "first called at a = "]),
+        (lambda a, b: 1 / int(0 * b[0]), ["ZeroDivisionError"]),
+        (changes_its_argument, ["must not change its arguments"]),
     ],
 )
-def test_a_function_that_cannot_be_used(function, words):
+def test_a_function_that_cannot_be_used(function, words, ask):
     with pytest.raises(InputError) as caught:
-        response(function, name="gap", a=A, b=B).worst_case()
-    for word in ["gap", *words]:
-        assert word in str(caught.value)
+        ask(response(function, name="gap", a=A, b=B))
+    message = str(caught.value)
+    assert "\n" not in message
+    for word in ["response gap", *words]:
+        assert word in message
+
+
+def test_an_exception_of_the_function_is_the_cause():
+    with pytest.raises(InputError) as caught:
+        response(looks_up, a=A, b=B).worst_case()
+    assert isinstance(caught.value.__cause__, NoSuchTableError)
+
+    def refuses(a):
+        raise UnitError("wall = 3 N: a length is needed")
+
+    # What this library or its user refuses by name passes as it is.
+    with pytest.raises(UnitError, match=r"^wall = 3 N"):
+        response(refuses, a=A).worst_case()
+
+
+def test_a_condition_and_an_iteration_may_be_used_in_an_element_by_element_function():
+    def root(a):
+        x = a
+        for _ in range(60):
+            x = (x + a / x) / 2
+        return np.where(a > 10, x, np.sqrt(a))
+
+    assert response(root, a=A).worst_case() == pytest.approx((math.sqrt(9.9), math.sqrt(10.1)), rel=1e-9)
 
 
 @pytest.mark.parametrize(
