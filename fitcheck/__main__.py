@@ -12,6 +12,7 @@ from fitcheck.bench import Verdict
 from fitcheck.errors import InputError
 from fitcheck.report.card import card
 from fitcheck.report.page import page
+from fitcheck.report.progress import progress
 from fitcheck.report.terminal import text
 from fitcheck.report.write import write_all
 from fitcheck.sheet import load
@@ -30,32 +31,24 @@ def main(arguments: Sequence[str] | None = None) -> int:
     asked = parser.parse_args(arguments)
     try:
         build = load(asked.sheet)
-        findings = build.findings(progress=_progress)
-        _progress("")
-        print(text(findings, build.title), end="")
         made = f"{date.today():%Y-%m-%d}"
         pages: dict[str, tuple[str, str]] = {}
-        if asked.report:
-            _progress("drawing the report")
-            whole = page(findings, title=build.title, notes=build.notes, sheet_text=build.text, made=made)
-            pages["report"] = (asked.report, whole)
+        with progress(len(build.questions) + bool(asked.report)) as begin:
+            findings = build.findings(progress=begin)
+            if asked.report:
+                begin("drawing the report")
+                whole = page(findings, title=build.title, notes=build.notes, sheet_text=build.text, made=made)
+                pages["report"] = (asked.report, whole)
         if asked.card:
             pages["card"] = (asked.card, card(build, findings, made=made))
-        _progress("")
+        print(text(findings, build.title), end="")
         write_all(pages)
         for what, (path, _) in pages.items():
             print(f"\n{what.capitalize()} written to {path}")
     except InputError as error:
-        _progress("")
         print(f"fitcheck: {error}", file=sys.stderr)
         return 2
     return 0 if all(finding.verdict is Verdict.HOLDS for finding in findings) else 1
-
-
-def _progress(words: str) -> None:
-    """Show `words` in place of those before, to people only: nothing goes to a file or a pipe."""
-    if sys.stderr.isatty():
-        print(f"\r\x1b[K{words}", end="", file=sys.stderr, flush=True)
 
 
 if __name__ == "__main__":
