@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from fitcheck.errors import InputError
+from fitcheck.errors import InputError, finite
 from fitcheck.stack import sampling
 from fitcheck.stack.calling import call, check_elements
 from fitcheck.stack.dimension import (
@@ -37,6 +37,7 @@ SAMPLES = 200_000
 """Samples behind a probability or an interval of a response, unless told otherwise."""
 
 _MOST_KEPT = 1 << 22  # values kept for an interval
+_BLOCK = 1 << 17  # points of a sample drawn at a time
 
 
 class Moments(NamedTuple):
@@ -74,6 +75,7 @@ class Response:
         self.name = name or getattr(function, "__name__", "response")
         self.samples = whole("samples", samples, 1)
         self._checked = False
+        self._kept: FloatArray | None = None
 
     @cached_property
     def members(self) -> tuple[Dimension, ...]:
@@ -145,31 +147,49 @@ class Response:
     # -- how it is spread ------------------------------------------------------------------------------
 
     def sample(self, n: int, *, seed: int | None = 0) -> FloatArray:
-        """`n` values drawn at random; the same `seed` gives the same values."""
+        """`n` values drawn at random; the same `seed` gives the same values.
+
+        It holds the n values, 8 bytes each (800 MB for 1e8), and a block of points at a time. `probability` and
+        `interval` do not keep their samples.
+        """
         generator = np.random.default_rng(seed)
         members = self.members
-        drawn = draw(members, generator, whole("n", n))
-        return self._evaluate({d: d.at(z) for d, z in zip(members, drawn, strict=True)}, (n,))
+        found = np.empty(whole("n", n))
+        for start in range(0, n, _BLOCK):
+            block = found[start : start + _BLOCK]
+            drawn = draw(members, generator, block.size)
+            block[:] = self._evaluate({d: d.at(z) for d, z in zip(members, drawn, strict=True)}, block.shape)
+        return found
 
-    @cached_property
-    def _drawn(self) -> FloatArray:
-        points = sampling.size(min(self.samples, _MOST_KEPT))
-        return np.sort(np.concatenate([self.at(z) for _, z in sampling.even_blocks(self.members, points)]))
-
-    def interval(self, confidence: float = 0.99, *, shortest: bool = False) -> Interval:
+    def interval(self, confidence: float = 0.99, *, shortest: bool = False, samples: int | None = None) -> Interval:
         """The range that holds the result with `confidence`, by sampling.
 
         The same risk is left on either side, or (`shortest`) the range is the shortest one (JCGM 101:2008, 7.7).
+        `samples` defaults to those of the response; the memory is bounded whatever their number. The shortest range
+        comes from at most 4 million of them, as it needs all at once.
         """
-        if not 0 < confidence < 1:
+        if not 0 < finite("confidence", confidence) < 1:
             raise InputError(f"confidence = {confidence:g}: a number between 0 and 1 is needed, for example 0.99")
+        wanted = self.samples if samples is None else whole("samples", samples, 1)
         if shortest:
-            n = len(self._drawn)
+            drawn = self._drawn(min(wanted, _MOST_KEPT))
+            n = len(drawn)
             span = min(math.ceil(confidence * n), n - 1)
-            start = int(np.argmin(self._drawn[span:] - self._drawn[: n - span]))
-            return Interval(float(self._drawn[start]), float(self._drawn[start + span]))
-        low, high = np.quantile(self._drawn, [(1 - confidence) / 2, (1 + confidence) / 2])
-        return Interval(float(low), float(high))
+            start = int(np.argmin(drawn[span:] - drawn[: n - span]))
+            return Interval(float(drawn[start]), float(drawn[start + span]))
+        ends = [(1 - confidence) / 2, (1 + confidence) / 2]
+        if wanted > _MOST_KEPT:
+            low, high = sampling.quantiles(self.at, self.members, wanted, ends, self._drawn(_MOST_KEPT // 8))
+        else:
+            low, high = np.quantile(self._drawn(wanted), ends).tolist()
+        return Interval(low, high)
+
+    def _drawn(self, samples: int) -> FloatArray:
+        """The function at so many Sobol points, sorted; the last ones asked for are kept."""
+        points = sampling.size(samples)
+        if self._kept is None or len(self._kept) != points * sampling.SCRAMBLES:
+            self._kept = np.sort(np.concatenate([self.at(z) for _, z in sampling.even_blocks(self.members, points)]))
+        return self._kept
 
     def moments(self) -> Moments:
         """Mean and variance to second order, by the derivatives at the mean (JCGM 100:2008, 5.1.2, extended).
@@ -209,7 +229,12 @@ class Response:
     # -- how likely it is to fail ------------------------------------------------------------------------
 
     def probability(
-        self, *, below: float | str | None = None, above: float | str | None = None, method: str = "auto"
+        self,
+        *,
+        below: float | str | None = None,
+        above: float | str | None = None,
+        method: str = "auto",
+        samples: int | None = None,
     ) -> Probability:
         """Probability of a result below `below`, or above `above`, or outside both.
 
@@ -218,11 +243,13 @@ class Response:
         below, above : the limits
         method : "auto", "sampling" (scrambled Sobol points), or "design point" (importance sampling about the failing
             point nearest to the mean, for rare failures with few evaluations)
+        samples : points to count, those of the response by default; the memory is bounded whatever their number
 
         The result carries its method, the reason for it, its standard error and the evaluations it took.
         """
         low, high = limits_of_risk(below, above, self.unit.kind)
-        return Limits([(self, low, high)]).probability(method=method, samples=self.samples)
+        wanted = self.samples if samples is None else whole("samples", samples, 1)
+        return Limits([(self, low, high)]).probability(method=method, samples=wanted)
 
     def contributions(self) -> list[Contribution]:
         """What each dimension does to the result, the largest share of the variance first.

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import math
 import warnings
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 from scipy import special
 
+from fitcheck.errors import InputError
 from fitcheck.stack.dimension import Dimension
 from fitcheck.stack.spreads import Uniform
 from fitcheck.stack.ties import correlate, from_normal
@@ -20,11 +22,14 @@ from fitcheck.units import FloatArray
 
 SCRAMBLES = 8
 _BLOCK = 1 << 15
+_MOST_POINTS = 1 << 30  # of a Sobol sequence
 _MOST_COLUMNS = 21_000  # of a Sobol sequence
 
 
 def size(samples: int) -> int:
     """Points of each scramble, a power of two, for at least `samples` points in all."""
+    if samples > SCRAMBLES * _MOST_POINTS:
+        raise InputError(f"samples = {samples:,}: at most {SCRAMBLES * _MOST_POINTS:,} are needed")
     return 1 << max(4, math.ceil(math.log2(max(samples, 1) / SCRAMBLES)))
 
 
@@ -41,6 +46,80 @@ def even_blocks(members: Sequence[Dimension], points: int, *, seed: int = 0) -> 
             engine = qmc.Sobol(min(n, _MOST_COLUMNS), scramble=True, seed=np.random.default_rng([seed, scramble]))
             for start in range(0, points, _BLOCK):
                 yield scramble, to_zone(members, engine.random(min(_BLOCK, points - start)), tied=tied)
+
+
+def quantiles(
+    values: Callable[[FloatArray], FloatArray],
+    members: Sequence[Dimension],
+    samples: int,
+    ends: Sequence[float],
+    pilot: FloatArray,
+) -> list[float]:
+    """Quantiles of a function over more points than are kept.
+
+    A smaller, sorted sample says between which two values each quantile lies; the points below and at the two are
+    counted, and only those between are kept.
+    """
+    points = size(samples)
+    last, reach = points * SCRAMBLES - 1, 8.0
+    while True:
+        brackets = [_Bracket.about(p, pilot, reach) for p in ends]
+        for _, z in even_blocks(members, points):
+            y = values(z)
+            for bracket in brackets:
+                bracket.take(y)
+        found = [bracket.value(p * last) for p, bracket in zip(ends, brackets, strict=True)]
+        if None not in found:
+            return [x for x in found if x is not None]
+        reach *= 4
+
+
+@dataclass
+class _Bracket:
+    """Two values that hold a quantile between them, and what was seen of the points about them."""
+
+    low: float
+    high: float
+    below: int = 0
+    at_low: int = 0
+    at_high: int = 0
+    inside: list[FloatArray] = field(default_factory=list)
+
+    @classmethod
+    def about(cls, p: float, pilot: FloatArray, reach: float) -> _Bracket:
+        """Values of the sorted pilot as many standard deviations of a rank to either side."""
+        n = len(pilot)
+        by = reach * math.sqrt(p * (1 - p) * n)
+        first, last = int(p * n - by), int(p * n + by) + 1
+        low, high = -math.inf if first < 0 else float(pilot[first]), math.inf if last >= n else float(pilot[last])
+        return cls(low, high)
+
+    def take(self, y: FloatArray) -> None:
+        self.below += int(np.count_nonzero(y < self.low))
+        self.at_low += int(np.count_nonzero(y == self.low))
+        self.at_high += int(np.count_nonzero((y == self.high) & (y > self.low)))
+        self.inside.append(y[(y > self.low) & (y < self.high)])
+
+    def value(self, rank: float) -> float | None:
+        """The value of a rank, between two ranks in proportion; None if it lies outside."""
+        middle = np.sort(np.concatenate(self.inside))
+        self.inside = [middle]
+
+        def at(k: int) -> float | None:
+            k -= self.below
+            if k < 0:
+                return None
+            if k < self.at_low:
+                return self.low
+            k -= self.at_low
+            if k < len(middle):
+                return float(middle[k])
+            return self.high if k - len(middle) < self.at_high else None
+
+        one, next_one = at(math.floor(rank)), at(math.ceil(rank))
+        if one is None or next_one is None:
+            return None
+        return one + (rank - math.floor(rank)) * (next_one - one)
 
 
 def to_zone(members: Sequence[Dimension], uniform: FloatArray, *, tied: bool) -> FloatArray:

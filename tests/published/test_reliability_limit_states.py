@@ -8,6 +8,7 @@ comparison here is with the exact one, `KNOWN_DIFFERENCES` lists the others.
 
 import json
 import math
+import sys
 import tracemalloc
 from pathlib import Path
 
@@ -292,17 +293,59 @@ def test_a_failure_that_cannot_happen():
     assert "worst case" in found.method or "design point" in found.reason
 
 
-def test_memory_of_many_samples_is_bounded():
-    area = response(lambda a, b: a * b, a=dimension(10, plus=0.1), b=dimension(4, plus=0.1))
-    area.samples = 1 << 21
+def peak_of(ask):
+    """Most memory held at one time, and what was found."""
     tracemalloc.start()
-    found = area.probability(above=41.0, method="sampling")
+    found = ask()
     peak = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
-    # The blocks are the same whatever the number of samples; all at once this would take 100 MiB.
-    assert peak < 24 * 2**20
-    assert found.evaluations == 1 << 21
+    return peak, found
+
+
+def test_memory_of_a_count_does_not_grow_with_the_samples():
+    area = response(lambda a, b: a * b, a=dimension(10, plus=0.1), b=dimension(4, plus=0.1))
+    area.probability(above=41.0, method="sampling", samples=1000)  # loads what it needs
+    peaks = []
+    for samples in (1 << 19, 1 << 21):
+        peak, found = peak_of(lambda n=samples: area.probability(above=41.0, method="sampling", samples=n))
+        peaks.append(peak)
+        assert found.evaluations == samples
     assert found.standard_error < 1e-4
+    assert peaks[1] == pytest.approx(peaks[0], rel=0.02)
+    # All at once would take 100 MiB.
+    assert peaks[1] < 8 * 2**20
+
+
+def test_memory_of_an_interval_does_not_grow_with_the_samples(monkeypatch):
+    area = response(lambda a, b: a * b, a=dimension(10, plus=0.1), b=dimension(4, plus=0.1))
+    whole = area.interval(0.95, samples=1 << 21)
+    monkeypatch.setattr(sys.modules["fitcheck.stack.response"], "_MOST_KEPT", 1 << 18)
+    peaks = []
+    for samples in (1 << 19, 1 << 21):
+        peak, found = peak_of(lambda n=samples: area.interval(0.95, samples=n))
+        peaks.append(peak)
+    # The same points, in blocks: the same quantiles to the last digit but one.
+    assert found == pytest.approx(whole, rel=1e-15)
+    # Kept are only the values that may be the quantile: their number grows, by 8 bytes in a hundred samples.
+    assert peaks[1] - peaks[0] < 0.08 * ((1 << 21) - (1 << 19)) * 8
+    assert peaks[1] < 10 * 2**20
+
+
+@pytest.mark.parametrize("function", [lambda a: np.maximum(a, 0.0), lambda a: np.round(a), lambda a: 0 * a])
+def test_an_interval_of_values_that_repeat(monkeypatch, function):
+    made = response(function, a=dimension(0.0, plus=1.0))
+    expected = [made.interval(c, samples=1 << 16) for c in (0.2, 0.6, 0.99)]
+    monkeypatch.setattr(sys.modules["fitcheck.stack.response"], "_MOST_KEPT", 1 << 13)
+    assert [made.interval(c, samples=1 << 16) for c in (0.2, 0.6, 0.99)] == expected
+
+
+def test_memory_of_a_sample_is_that_of_its_values():
+    parts = {f"x{i}": dimension(10, plus=0.1) for i in range(12)}
+    made = response(lambda **x: sum(x.values()), **parts)
+    for n in (1 << 19, 1 << 21):
+        peak, found = peak_of(lambda n=n: made.sample(n))
+        assert found.shape == (n,)
+        assert peak - 8 * n < 48 * 2**20  # a block of 2^17 points of twelve members, and what becomes of them
 
 
 def test_a_wrong_method_is_refused():
