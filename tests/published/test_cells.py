@@ -1,9 +1,14 @@
-"""Sizes of cells against what IEC 60086-2 and IEC 61960-3 say of them.
+"""Sizes of cells against what the IEC standards on cells say of them, all from memory: no print was at hand.
 
-IEC 60086-2 prints greatest diameter and height; the maxima below are from memory, written down apart from the table.
-IEC 60086-1 names round cells by those maxima: CR17345 is at most 17 mm across and 34.5 mm high. Trade names of
-lithium-ion cells have the diameter in mm and the length in tenths of a mm.
+IEC 60086-2, specification sheets: greatest diameter and height of primary cells; the maxima below are written apart
+from the table. IEC 60086-1, annex C, names other round cells by their greatest sizes: the diameter in mm, a letter for
+its tenths (B is 0, C 1, D 2, ..., H 6, J 7, K 8, L 9), and the height in tenths of a mm. IEC 61960-3, 5.1, names a
+lithium-ion cell by its greatest diameter and height, each rounded up to whole mm; its own example is ICR19/66. Trade
+names of lithium-ion cells have the nominal diameter in mm and the nominal length in tenths of a mm.
 """
+
+import math
+import re
 
 import pytest
 
@@ -26,16 +31,47 @@ MAXIMA = {
 def test_greatest_sizes_of_primary_cells(name):
     found = cell(name)
     assert (found.diameter[1], found.length[1]) == MAXIMA[name]
-    assert "IEC 60086-2" in found.source
+    assert "IEC 60086-2, specification sheet" in found.source
 
 
-@pytest.mark.parametrize("name", ["CR17345", "CR15H270"])
-def test_designation_of_lithium_primary_cells_gives_their_maxima(name):
-    """CR 17 345: 17 mm, 34.5 mm. The letter H marks a diameter above the whole number of mm."""
-    found, digits = cell(name), name.removeprefix("CR")
-    across, height = int(digits[:2]), int(digits[-3:]) / 10
+LETTERS = "BCDEFGHJKL"
+"""Of the tenths of a diameter, 0 to 9. IEC 60086-1, annex C, from memory."""
+
+KNOWN_DIFFERENCES = {
+    "LR8D425": "the rule gives 8.2 mm, the sheet is remembered with 8.3 mm; the larger is the safe one",
+}
+"""Names whose code and remembered greatest diameter disagree."""
+
+
+def coded_maxima(code):
+    """Greatest diameter and height that a size code such as "17345" or "15H270" stands for."""
+    across, letter, height = re.fullmatch(r"(\d\d?)([B-L]?)(\d{3})", code).groups()
+    return int(across) + (LETTERS.index(letter) / 10 if letter else 0.0), int(height) / 10
+
+
+@pytest.mark.parametrize(
+    ("name", "code"),
+    [
+        ("CR17345", "17345"),
+        ("CR15H270", "15H270"),
+        ("LR8D425", "8D425"),
+        ("LR03", "10G445"),  # FR10G445
+    ],
+)
+def test_the_size_code_of_a_primary_cell_gives_its_maxima(name, code):
+    found, (across, height) = cell(name), coded_maxima(code)
     assert found.length[1] == height
-    assert across <= found.diameter[1] < across + 1
+    if name in KNOWN_DIFFERENCES:
+        assert found.diameter[1] == pytest.approx(across + 0.1)
+    else:
+        assert found.diameter[1] == pytest.approx(across)
+
+
+def test_the_code_of_a_recommended_diameter_leaves_its_tenths_out():
+    """FR14505 is 14.5 mm across and 50.5 mm high: 14 is the code of the recommended diameter 14.5 mm."""
+    assert cell("FR14505") is cell("LR6")
+    assert cell("FR14505").length[1] == 50.5
+    assert int(cell("FR14505").diameter[1]) == 14
 
 
 @pytest.mark.parametrize("name", [n for n in cell_names() if n.isdigit()])
@@ -43,9 +79,29 @@ def test_trade_name_of_a_lithium_ion_cell_lies_in_its_zone(name):
     found = cell(name)
     assert found.diameter[0] <= int(name[:2]) <= found.diameter[1]
     assert found.length[0] <= int(name[2:]) / 10 <= found.length[1]
-    # IEC 61960-3 rounds the greatest sizes up to whole mm in its designation, so they exceed the trade name.
-    assert found.diameter[1] - int(name[:2]) <= 1
     assert "common practice, no source" in found.source
+
+
+@pytest.mark.parametrize(
+    "row", [r for r in table("cells").rows if r["chemistry"] == "lithium-ion"], ids=lambda r: r["cell"]
+)
+def test_greatest_sizes_of_a_lithium_ion_cell_rounded_up_are_its_name_in_iec_61960_3(row):
+    found = cell(row["cell"])
+    assert row["iec_size"] == f"{math.ceil(found.diameter[1])}/{math.ceil(found.length[1])}"
+    assert f"IEC 61960-3, 5.1 (from memory) names it {row['iec_size']}" in found.source
+
+
+def test_the_example_of_iec_61960_3_is_the_commonest_cell():
+    """IEC 61960-3, 5.1, from memory: ICR19/66 is over 18 to 19 mm across and over 65 to 66 mm high."""
+    found = cell("18650")
+    assert 18 < found.diameter[1] <= 19
+    assert 65 < found.length[1] <= 66
+
+
+@pytest.mark.parametrize("name", cell_names())
+def test_every_source_names_standard_clause_and_memory(name):
+    source = cell(name).source
+    assert re.search(r"IEC 60086-2, specification sheet of \w+;.*from memory|IEC 61960-3, 5\.1 \(from memory\)", source)
 
 
 def test_common_practice_cells_are_18_by_65():
