@@ -13,10 +13,13 @@ from typing import ClassVar
 
 from fitcheck.bench.finding import Finding, Requirement, judge
 from fitcheck.bench.inputs import Exact, MaterialName, Question, Several, Toleranced, Words, given
+from fitcheck.bench.lengths import length_finding, said
 from fitcheck.bench.play import play_at, wedging_depth
 from fitcheck.bench.remedy import needed_shift
+from fitcheck.bench.sign import Sign
 from fitcheck.bench.slug import Slug, working_lengths
 from fitcheck.bench.stock import material_property
+from fitcheck.bench.tubewall import check_wall
 from fitcheck.bench.wander import Wander
 from fitcheck.bench.words import BLADE_CAUTIONS, assumed_spreads, listed
 from fitcheck.errors import InputError, did_you_mean
@@ -48,32 +51,44 @@ class BladeDepth(Question):
     title: ClassVar[str] = "blade depth"
 
     adds: tuple[Dimension, ...] = given(
-        Several(Toleranced()),
+        Several(Toleranced(sign=Sign.STACKED)),
         "lengths from the mouth down that make it deeper: tubes, spacers, shoulders, a gasket as thick as when pressed",
     )
     takes: tuple[Dimension, ...] = given(
-        Several(Toleranced()), "lengths under the blade that make it shallower, from the blade down", default=[]
+        Several(Toleranced(sign=Sign.STACKED)),
+        "lengths under the blade that make it shallower, from the blade down",
+        default=[],
     )
     at_least: float = given(Exact(), "the least depth")
     at_most: float | None = given(Exact(), "the greatest depth", default=None)
     screws: tuple[Dimension, ...] = given(
-        Several(Toleranced()), "distance from the mouth to each set screw's axis", default=[]
+        Several(Toleranced(sign=Sign.NOT_NEGATIVE)), "distance from the mouth to each set screw's axis", default=[]
     )
-    cover: float = given(Exact(), "how far the blade must reach beyond a screw's axis", default="2 mm")
+    cover: float = given(
+        Exact(sign=Sign.NOT_NEGATIVE), "how far the blade must reach beyond a screw's axis", default="2 mm"
+    )
     cut: str = given(Words(), "the part among `takes` that may be cut shorter", default="")
     slug_screw: Dimension | None = given(
-        Toleranced(), "distance from the mouth to the axis of the screw that retains the part to be cut", default=None
+        Toleranced(sign=Sign.NOT_NEGATIVE),
+        "distance from the mouth to the axis of the screw that retains the part to be cut",
+        default=None,
     )
-    slug_cover: float = given(Exact(), "how far that part must reach beyond its screw's axis", default="1 mm")
-    blade: Dimension | None = given(Toleranced(), "diameter of the blade", default=None)
-    bore: Dimension | None = given(Toleranced(), "bore of the socket", default=None)
-    outside: Dimension | None = given(Toleranced(), "outside diameter of the socket", default=None)
-    blade_length: Dimension | None = given(Toleranced(), "length of the blade from its seat to its tip", default=None)
+    slug_cover: float = given(
+        Exact(sign=Sign.NOT_NEGATIVE), "how far that part must reach beyond its screw's axis", default="1 mm"
+    )
+    blade: Dimension | None = given(Toleranced(sign=Sign.POSITIVE), "diameter of the blade", default=None)
+    bore: Dimension | None = given(Toleranced(sign=Sign.POSITIVE), "bore of the socket", default=None)
+    outside: Dimension | None = given(Toleranced(sign=Sign.POSITIVE), "outside diameter of the socket", default=None)
+    blade_length: Dimension | None = given(
+        Toleranced(sign=Sign.POSITIVE), "length of the blade from its seat to its tip", default=None
+    )
     bow: Dimension | None = given(
-        Toleranced(), "bow of the blade against a straight edge over its whole length", default=None
+        Toleranced(sign=Sign.NOT_NEGATIVE),
+        "bow of the blade against a straight edge over its whole length",
+        default=None,
     )
     wander_at_most: float | None = given(
-        Exact(), "how far the blade's tip may lie off the axis of the socket", default=None
+        Exact(sign=Sign.POSITIVE), "how far the blade's tip may lie off the axis of the socket", default=None
     )
     temperature: Dimension | None = given(
         Toleranced(TEMPERATURE), "the temperatures of use, for example -10 .. 45 °C", default=None
@@ -81,9 +96,12 @@ class BladeDepth(Question):
     blade_material: Material | None = given(MaterialName(), "material of the blade, for its expansion", default=None)
     socket_material: Material | None = given(MaterialName(), "material of the socket, for its expansion", default=None)
     play_at_least: float = given(Exact(), "the least play of the blade at these temperatures", default="0 mm")
-    friction_bore: Dimension | None = given(Toleranced(RATIO), "friction of the blade on the bore", default=None)
+    friction_bore: Dimension | None = given(
+        Toleranced(RATIO, Sign.NOT_NEGATIVE), "friction of the blade on the bore", default=None
+    )
 
     def __post_init__(self) -> None:
+        super().__post_init__()
         if not self.adds:
             raise InputError("adds = []: at least one length is needed")
         names = [d.name for d in self.takes]
@@ -96,16 +114,7 @@ class BladeDepth(Question):
             raise InputError("slug_screw: cut is needed too, the name of the part among takes that this screw retains")
         self._needs("wander_at_most", self.wander_at_most, "blade", "bore", "blade_length")
         self._needs("temperature", self.temperature, "blade", "bore", "blade_material", "socket_material")
-        for key in ("blade", "bore", "outside", "blade_length"):
-            size = getattr(self, key)
-            if size is not None and size.lower <= 0:
-                raise InputError(f"{key} = {size}: a size whose limits lie above 0 is needed")
-        for key in ("bow", "friction_bore"):
-            size = getattr(self, key)
-            if size is not None and size.lower < 0:
-                raise InputError(f"{key} = {size}: limits of at least 0 are needed")
-        if self.wander_at_most is not None and self.wander_at_most <= 0:
-            raise InputError(f"wander_at_most = {self.wander_at_most:g} mm: a length above 0 is needed")
+        check_wall(self.bore, self.outside)
         if self.wander_at_most is not None and self.depth.worst_case().min <= 0:
             raise InputError("wander_at_most: the blade may not reach into its socket: a depth above 0 is needed")
 
@@ -150,20 +159,14 @@ class BladeDepth(Question):
         return tuple(found)
 
     def _depth(self) -> Finding:
-        depth = self.depth
-        show = depth.unit.show
-        low, high = depth.worst_case()
-        requirement = self._asked[0][1]
-        return judge(
+        depth, requirement = self._asked[0]
+        return length_finding(
+            self,
             depth,
             requirement,
-            question=self.title,
-            name=self.name,
             label="depth of the blade",
-            answer=f"The blade sits {show(depth.nominal)} deep, between {show(low)} and {show(high)}.",
-            confidence=self.confidence,
+            answer=said(depth, "The blade sits {} deep, between {} and {}."),
             change=self._change(depth, requirement),
-            assumptions=assumed_spreads(depth),
             sources=_SUM,
             cautions=BLADE_CAUTIONS,
             details=self._details(),
@@ -202,16 +205,13 @@ class BladeDepth(Question):
         low, _ = beyond.worst_case()
         which = f"set screw {number}" if len(self.screws) > 1 else "the set screw"
         reach = f"reaches {show(beyond.nominal)} beyond" if beyond.nominal >= 0 else "ends short of"
-        return judge(
+        return length_finding(
+            self,
             beyond,
             requirement,
-            question=self.title,
-            name=self.name,
             label=f"blade beyond the axis of {which}",
             answer=f"The blade {reach} the axis of {which}, at the least {show(low)}.",
-            confidence=self.confidence,
             change=self._change(beyond, requirement),
-            assumptions=assumed_spreads(beyond),
             sources=_SUM,
             cautions=BLADE_CAUTIONS,
         )
@@ -227,17 +227,14 @@ class BladeDepth(Question):
             change = f"make {name} {show(move)} longer or set its screw {show(move)} deeper and it holds at worst case"
         else:
             change = f"set the screw of {name} {show(move)} nearer to the mouth and it holds at worst case"
-        return judge(
+        return length_finding(
+            self,
             beyond,
             slug.requirement,
-            question=self.title,
-            name=self.name,
             label=f"{name} beyond the axis of its screw {side}",
             answer=f"The {name} {reach} the axis of its screw {side}, at the least {show(low)}."
             + (f" {slug.cut_words()}" if towards_mouth else ""),
-            confidence=self.confidence,
             change=[change],
-            assumptions=assumed_spreads(beyond),
             sources=_SUM,
             cautions=BLADE_CAUTIONS,
         )
@@ -250,18 +247,15 @@ class BladeDepth(Question):
         low, high = play.worst_case()
         requirement = Requirement(at_least=self.play_at_least, risk=self.risk)
         move = needed_shift(play, requirement).at_worst_case or 0.0
-        return judge(
+        return length_finding(
+            self,
             play,
             requirement,
-            question=self.title,
-            name=self.name,
             label="play of the blade in the bore",
             answer=f"The blade has {show(play.nominal)} play in the bore, between {show(low)} and {show(high)}."
             if play.nominal >= 0
             else f"The blade is {show(-play.nominal)} too large for the bore.",
-            confidence=self.confidence,
             change=[f"take {show(move)} off the blade's diameter and it holds at worst case"],
-            assumptions=assumed_spreads(play),
             sources=("difference of two diameters",),
             cautions=BLADE_CAUTIONS,
         )

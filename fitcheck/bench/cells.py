@@ -9,9 +9,11 @@ from functools import lru_cache
 from typing import Any, ClassVar
 
 from fitcheck.bench.inputs import Parts, Toleranced
+from fitcheck.bench.sign import Sign
 from fitcheck.errors import NotationError, TableError, did_you_mean, one_of
 from fitcheck.stack import Dimension, dimension
 from fitcheck.tables import table
+from fitcheck.units import LENGTH, Kind
 
 _NUMBERS = ("diameter_min", "diameter_max", "length_min", "length_max")
 _CELL = re.compile(r"\s*cell\s+(?P<name>\S.*?)(?:\s+(?P<which>diameter|length))?\s*", re.IGNORECASE)
@@ -94,7 +96,12 @@ class CellSize:
     """A length, or the diameter or length of a cell by its name."""
 
     which: str
-    plain: ClassVar[Toleranced] = Toleranced()
+    sign: Sign = Sign.ANY
+    kind: ClassVar[Kind] = LENGTH
+
+    @property
+    def plain(self) -> Toleranced:
+        return Toleranced(self.kind, self.sign)
 
     @property
     def expects(self) -> str:

@@ -18,7 +18,7 @@ import numpy as np
 from fitcheck.bench.finding import Finding, Requirement, judge
 from fitcheck.bench.inputs import MaterialName, Question, ThreadText, Toleranced, given
 from fitcheck.bench.quantile import low_quantile
-from fitcheck.bench.sizes import NamedRange, same_thread, thread_size
+from fitcheck.bench.sizes import NamedRange, refuse_other_hand, same_thread, thread_size
 from fitcheck.bench.words import ELECTRICAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
 from fitcheck.errors import InputError, TableError
 from fitcheck.stack import Dimension, Response, dimension
@@ -72,7 +72,12 @@ class StuckTube(Question):
     neck: Dimension | None = given(Toleranced(), "diameter in the groove behind the external thread", default=None)
     groove_radius: Dimension | None = given(Toleranced(), "radius at the bottom of that groove", default=None)
 
+    @classmethod
+    def refuse_early(cls, values: Mapping[str, Any]) -> None:
+        refuse_other_hand(values.get("external"), values.get("internal"))
+
     def __post_init__(self) -> None:
+        super().__post_init__()
         same_thread(self.external, self.internal)
         for name, least in (("outside", "above"), ("seized", "above"), ("harder", "above"), ("bore", "from")):
             value: Dimension = getattr(self, name)

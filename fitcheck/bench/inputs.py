@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import dataclasses
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, ClassVar, Protocol, Self
 
 from fitcheck import threads
 from fitcheck.bench.finding import Finding
-from fitcheck.errors import InputError, NotationError, did_you_mean, one_of
+from fitcheck.bench.sign import Sign
+from fitcheck.errors import InputError, NotationError, UnitError, did_you_mean, one_of
 from fitcheck.notation import dim
 from fitcheck.stack import Dimension
 from fitcheck.strength import Material, material, material_names
@@ -26,6 +27,7 @@ Parts = Mapping[str, Dimension]
 """Dimensions that have a name of their own and may be used in several questions."""
 
 _PART_NAME = re.compile(r"[A-Za-z_]\w*")
+_ITEM = re.compile(r"(?P<list>\w+)\[(?P<number>\d+)\]")
 
 
 class Reader(Protocol):
@@ -47,23 +49,36 @@ class Toleranced:
     """A toleranced dimension: a drawing note, or the name of a part."""
 
     kind: Kind = LENGTH
+    sign: Sign = Sign.ANY
 
     @property
     def expects(self) -> str:
-        return f"a {self.kind.name} with its tolerance, or the name of a part"
+        return f"{self.sign.kind_words(self.kind)} with its tolerance, or the name of a part"
 
     def read(self, value: Any, where: str, parts: Parts) -> Dimension:
         if isinstance(value, str) and _PART_NAME.fullmatch(value):
             if value not in parts:
                 known = f"; the parts are {', '.join(parts)}" if parts else ""
                 raise NotationError(f"{where} = {value!r}: no part has this name{did_you_mean(value, parts)}{known}")
-            return dim(parts[value], name=where, kind=self.kind)
+            part = parts[value]
+            if part.unit.kind is not self.kind:
+                raise UnitError(
+                    f"{where} = {value!r}: this part is {Sign.ANY.kind_words(part.unit.kind)}, {part}: "
+                    f"{self.sign.kind_words(self.kind)} is needed, for example {self.kind.example}"
+                )
+            return part
         read_as = dim(value, name=where, kind=self.kind)
         # Errors name the key as it is written; results name the input in words.
-        return read_as if read_as is value else dataclasses.replace(read_as, name=where.replace("_", " "))
+        return read_as if read_as is value else dataclasses.replace(read_as, name=_in_words(where, read_as))
 
     def schema(self) -> dict[str, Any]:
         return _TEXT_OR_NUMBER
+
+
+def _in_words(where: str, read_as: Dimension) -> str:
+    """What results call a dimension that has no name but its key: "wall thickness", "takes no. 2 (14.5 ± 0.3 mm)"."""
+    item = _ITEM.fullmatch(where)
+    return f"{item['list'].replace('_', ' ')} no. {item['number']} ({read_as})" if item else where.replace("_", " ")
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,10 +116,11 @@ class Exact:
     """A number without tolerance, such as a requirement: in the inside unit, or with its unit."""
 
     kind: Kind = LENGTH
+    sign: Sign = Sign.ANY
 
     @property
     def expects(self) -> str:
-        return f"a {self.kind.name} such as {self.kind.example}"
+        return f"{self.sign.kind_words(self.kind)} such as {self.kind.example}"
 
     def read(self, value: Any, where: str, parts: Parts) -> Stated:
         return Stated(read(value, self.kind, where), stated_unit(value, self.kind))
@@ -224,7 +240,7 @@ class MaterialName:
         return {"type": "string", "examples": material_names()}
 
 
-_NEEDED = object()
+_NEEDED, _UNREAD = object(), object()
 
 
 def given(reader: Reader, doc: str, *, default: Any = _NEEDED) -> Any:
@@ -232,9 +248,8 @@ def given(reader: Reader, doc: str, *, default: Any = _NEEDED) -> Any:
     about = {"reader": reader, "doc": doc, "default": default}
     if default is _NEEDED:
         return field(metadata=about)
-    if default is None:
-        return field(default=None, metadata=about)
-    return field(default_factory=lambda: reader.read(default, "default", {}), metadata=about)
+    # Read when a question is made, which knows the key that names it.
+    return field(default=None if default is None else _UNREAD, metadata=about)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -247,9 +262,26 @@ class Question:
     risk: float = given(Fraction(), "the accepted probability of missing a requirement", default=1e-3)
     confidence: float = given(Fraction(), "the confidence of the interval that is reported", default=0.99)
 
+    def __post_init__(self) -> None:
+        """Read the defaults of what was not given, and refuse what may not be negative; subclasses check the rest."""
+        for key, declared in self.inputs().items():
+            reader = declared.metadata["reader"]
+            if getattr(self, key) is _UNREAD:
+                object.__setattr__(self, key, reader.read(declared.metadata["default"], key, {}))
+            value = getattr(self, key)
+            listed = isinstance(reader, Several)
+            one = reader.each if listed else reader
+            for i, item in enumerate(value if listed and value is not None else (value,), start=1):
+                if item is not None and (sign := getattr(one, "sign", Sign.ANY)) is not Sign.ANY:
+                    sign.check(f"{key}[{i}]" if listed else key, item, one.kind)
+
     def findings(self) -> tuple[Finding, ...]:
         """The answers, one finding a requirement."""
         return ()
+
+    @classmethod
+    def refuse_early(cls, values: Mapping[str, Any]) -> None:
+        """Raise `InputError` for inputs that do not go together, where others are missing or cannot be read."""
 
     @classmethod
     def inputs(cls) -> dict[str, dataclasses.Field[Any]]:
@@ -289,13 +321,32 @@ class Question:
                 hint = did_you_mean(key, inputs)
                 raise InputError(f"{key}: unknown{hint}; accepted are {', '.join(inputs)}")
         read_values: dict[str, Any] = {}
+        problem: InputError | None = None
         for key, declared in inputs.items():
             reader: Reader = declared.metadata["reader"]
-            default = declared.metadata["default"]
             if key in values:
-                read_values[key] = reader.read(values[key], key, parts)
-            elif default is _NEEDED:
-                raise InputError(f"{key}: missing: {reader.expects} is needed ({declared.metadata['doc']})")
-            elif default is not None:
-                read_values[key] = reader.read(default, key, parts)
+                try:
+                    read_values[key] = reader.read(values[key], key, parts)
+                except InputError as error:
+                    problem = problem or type(error)(f"{error}{_another_kind(values[key], inputs, parts)}")
+            elif declared.metadata["default"] is _NEEDED:
+                missing = f"{key}: missing: {reader.expects} is needed ({declared.metadata['doc']})"
+                problem = problem or InputError(missing)
+        if problem is not None:
+            cls.refuse_early(read_values)
+            raise problem
         return cls(**read_values)
+
+
+def _another_kind(value: Any, inputs: Iterable[str], parts: Parts) -> str:
+    """A clause for a value that cannot be read but names something else: a part, an input, a material."""
+    for one in value if isinstance(value, (list, tuple)) else (value,):
+        if not isinstance(one, str):
+            continue
+        if one in inputs and one not in parts:
+            return f"; {one} is an input of this question and no part (did you mean to give it a line under [parts]?)"
+        if one in material_names():
+            return f"; {one} is a material"
+        if one in parts and not isinstance(value, (list, tuple)):
+            return f"; {one} is a part, {parts[one]}"
+    return ""

@@ -6,9 +6,10 @@ of the two counts. The wall under a thread is known only if the bore of the one 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import ClassVar
+from typing import Any, ClassVar
 
 import numpy as np
 
@@ -18,7 +19,8 @@ from fitcheck.bench.finding import Finding, Requirement, judge
 from fitcheck.bench.inputs import Choice, Count, Exact, MaterialName, Question, ThreadText, Toleranced, given
 from fitcheck.bench.jointload import Half, JointLoad
 from fitcheck.bench.least import Least
-from fitcheck.bench.sizes import same_thread, thread_size
+from fitcheck.bench.sign import Sign
+from fitcheck.bench.sizes import refuse_other_hand, same_thread, thread_size
 from fitcheck.bench.tubewall import pull_limit, twist_limit
 from fitcheck.bench.words import REMOVAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads, listed
 from fitcheck.errors import InputError
@@ -32,6 +34,8 @@ from fitcheck.threads.pairs import HasSizes, Pair, axial_play
 from fitcheck.threads.profile import thread_height
 from fitcheck.units import ANGLE, FORCE, PLAIN, RATIO, TORQUE, Number, unit
 
+_SIZE = Toleranced(sign=Sign.POSITIVE)
+
 
 @dataclass(frozen=True, kw_only=True)
 class ThreadEngagement(Question):
@@ -41,41 +45,44 @@ class ThreadEngagement(Question):
 
     external: Thread = given(ThreadText(external=True), "thread on the outer face of one part")
     internal: Thread = given(ThreadText(external=False), "thread in the bore of the other part")
-    length: Dimension = given(Toleranced(), "length over which full threads engage")
+    length: Dimension = given(_SIZE, "length over which full threads engage")
     external_material: Material = given(MaterialName(), "material of the external thread")
     internal_material: Material = given(MaterialName(), "material of the internal thread")
-    load: float = given(Exact(FORCE), "the axial load the joint must carry")
-    threads: float = given(Exact(RATIO), "the least number of engaged threads", default=3)
+    load: float = given(Exact(FORCE, Sign.NOT_NEGATIVE), "the axial load the joint must carry")
+    threads: float = given(Exact(RATIO, Sign.NOT_NEGATIVE), "the least number of engaged threads", default=3)
     play: float = given(Exact(), "the least play between the flanks, on the pitch diameter", default="0 mm")
-    external_major: Dimension | None = given(Toleranced(), "measured major diameter of a worn part", default=None)
-    external_pitch: Dimension | None = given(Toleranced(), "measured pitch diameter of a worn part", default=None)
-    internal_minor: Dimension | None = given(Toleranced(), "measured minor diameter of a worn part", default=None)
-    internal_pitch: Dimension | None = given(Toleranced(), "measured pitch diameter of a worn part", default=None)
+    external_major: Dimension | None = given(_SIZE, "measured major diameter of a worn part", default=None)
+    external_pitch: Dimension | None = given(_SIZE, "measured pitch diameter of a worn part", default=None)
+    internal_minor: Dimension | None = given(_SIZE, "measured minor diameter of a worn part", default=None)
+    internal_pitch: Dimension | None = given(_SIZE, "measured pitch diameter of a worn part", default=None)
     external_coating: Coating | None = given(CoatingName(), "coating the external thread is to get", default=None)
     internal_coating: Coating | None = given(CoatingName(), "coating the internal thread is to get", default=None)
-    external_bore: Dimension | None = given(Toleranced(), "bore of the part with the external thread", default=None)
+    external_bore: Dimension | None = given(_SIZE, "bore of the part with the external thread", default=None)
     internal_outside: Dimension | None = given(
-        Toleranced(), "outside diameter of the part with the internal thread", default=None
+        _SIZE, "outside diameter of the part with the internal thread", default=None
     )
-    removal_torque: Dimension | None = given(Toleranced(TORQUE), "torque it takes to unscrew the joint", default=None)
+    removal_torque: Dimension | None = given(
+        Toleranced(TORQUE, Sign.NOT_NEGATIVE), "torque it takes to unscrew the joint", default=None
+    )
     clock_now: Dimension | None = given(
         Toleranced(ANGLE), "where its button or hole comes to rest, clockwise as seen by who screws it in", default=None
     )
     clock_wanted: float = given(Exact(ANGLE), "where it should come to rest", default="0 deg")
-    clock_within: float = given(Exact(ANGLE), "how far off that it may be, either way", default="5 deg")
+    clock_within: float = given(Exact(ANGLE, Sign.POSITIVE), "how far off that it may be, either way", default="5 deg")
     clock_by: str = given(Choice(("facing", "shim")), "what is done about it", default="facing")
     clock_cut: Dimension = given(
         Toleranced(), "how exactly that can be cut: a tolerance about 0", default="0 ± 0.02 mm"
     )
     clock_places: int = given(Count(), "number of equal places around the part that will do", default=1)
 
+    @classmethod
+    def refuse_early(cls, values: Mapping[str, Any]) -> None:
+        refuse_other_hand(values.get("external"), values.get("internal"))
+
     def __post_init__(self) -> None:
+        super().__post_init__()
         if not self._unlike or self.external.left_hand is not self.internal.left_hand:
             same_thread(self.external, self.internal)
-        for key in ("length", "external_bore", "internal_outside", "external_pitch", "internal_pitch"):
-            size = getattr(self, key)
-            if size is not None and size.lower <= 0:
-                raise InputError(f"{key} = {size}: a size whose limits lie above 0 is needed")
         for half in (self._load.external, self._load.internal):
             if half.wall is not None:
                 Do, Di = half.section(half.pitch_diameter.nominal, half.root.nominal, half.wall.nominal)
@@ -85,13 +92,8 @@ class ThreadEngagement(Question):
                         f"{key} = {half.wall}: no wall is left at the root of {half.thread.designation}, "
                         f"{Di:.3f} mm inside and {Do:.3f} mm outside"
                     )
-        if self.removal_torque is not None:
-            if self.external_bore is None and self.internal_outside is None:
-                raise InputError("removal_torque: external_bore or internal_outside is needed, for the wall it twists")
-            if self.removal_torque.lower < 0:
-                raise InputError(f"removal_torque = {self.removal_torque}: limits of at least 0 are needed")
-        if self.clock_within <= 0:
-            raise InputError("clock_within: an angle above 0 is needed, for example '5 deg'")
+        if self.removal_torque is not None and self.external_bore is None and self.internal_outside is None:
+            raise InputError("removal_torque: external_bore or internal_outside is needed, for the wall it twists")
 
     # -- sizes -----------------------------------------------------------------------------------------
 

@@ -26,6 +26,8 @@ from fitcheck.bench.cells import CellSize
 from fitcheck.bench.cutting import TwoLimits, share_words, tightened_words, unmeasured, was_measured
 from fitcheck.bench.finding import Finding, Requirement, judge
 from fitcheck.bench.inputs import Exact, Question, Several, Toleranced, given
+from fitcheck.bench.lengths import length_finding
+from fitcheck.bench.sign import Sign
 from fitcheck.bench.words import ELECTRICAL_CAUTIONS, assumed_spreads, listed
 from fitcheck.errors import InputError
 from fitcheck.stack import Dimension, Interval, Response, Sum, dimension
@@ -56,6 +58,8 @@ def plug_margin(length: Number, room: Number, travel: Number, seat: Number, hold
 _FINEST = 0.01
 """No tolerance finer than ± this, mm, is asked of a plug or a room (common practice, no source)."""
 
+_AT_LEAST_0 = Exact(sign=Sign.NOT_NEGATIVE)
+
 
 @dataclass(frozen=True, slots=True)
 class PlugStack:
@@ -74,33 +78,35 @@ class PlugLength(Question):
 
     title: ClassVar[str] = "shortened plug"
 
-    travel: Dimension = given(Toleranced(), "insertion at which the contact opens")
-    seat: Dimension = given(Toleranced(), "insertion at which the plug stops")
+    travel: Dimension = given(Toleranced(sign=Sign.NOT_NEGATIVE), "insertion at which the contact opens")
+    seat: Dimension = given(Toleranced(sign=Sign.POSITIVE), "insertion at which the plug stops")
     room: tuple[Dimension, ...] = given(
-        Several(CellSize("length")), "lengths that add up to the room from the port's face to the cap's floor"
+        Several(CellSize("length", Sign.STACKED)),
+        "lengths that add up to the room from the port's face to the cap's floor",
     )
     takes: tuple[Dimension, ...] = given(
-        Several(CellSize("length")), "lengths that lessen that room: the chassis, 'cell 18650', the port", default=[]
+        Several(CellSize("length", Sign.STACKED)),
+        "lengths that lessen that room: the chassis, 'cell 18650', the port",
+        default=[],
     )
-    hold: float = given(Exact(), "insertion required beyond the opening of the contact", default="0.3 mm")
-    free: float = given(Exact(), "gap required between plug and cap", default="0.1 mm")
+    hold: float = given(_AT_LEAST_0, "insertion required beyond the opening of the contact", default="0.3 mm")
+    free: float = given(_AT_LEAST_0, "gap required between plug and cap", default="0.1 mm")
     cut: Dimension = given(Toleranced(), "how exactly the plug can be cut: a tolerance about 0", default="0 ± 0.2 mm")
-    length: Dimension | None = given(Toleranced(), "the length planned or measured, if there is one", default=None)
-    bought: Dimension | None = given(Toleranced(), "length of the plug as bought", default=None)
-    kerf: float | None = given(Exact(), "width of the saw's cut", default=None)
-    facing: float | None = given(Exact(), "what is left on to face or file after sawing", default=None)
+    length: Dimension | None = given(
+        Toleranced(sign=Sign.POSITIVE), "the length planned or measured, if there is one", default=None
+    )
+    bought: Dimension | None = given(Toleranced(sign=Sign.POSITIVE), "length of the plug as bought", default=None)
+    kerf: float | None = given(_AT_LEAST_0, "width of the saw's cut", default=None)
+    facing: float | None = given(_AT_LEAST_0, "what is left on to face or file after sawing", default=None)
 
     def __post_init__(self) -> None:
+        super().__post_init__()
         if not self.room:
             raise InputError("room = []: at least one length is needed")
         if self.seat.nominal <= self.travel.nominal:
             raise InputError(
                 f"seat = {self.seat} does not exceed travel = {self.travel}: the contact opens before the plug stops"
             )
-
-        for key in ("hold", "free", "kerf", "facing"):
-            if (getattr(self, key) or 0.0) < 0:
-                raise InputError(f"{key} = {getattr(self, key):g} mm: a length of at least 0 is needed")
 
     @cached_property
     def space(self) -> Sum:
@@ -198,16 +204,13 @@ class PlugLength(Question):
         show = over.unit.show
         low, _ = over.worst_case()
         verb = "is long enough by" if over.nominal >= 0 else "is too short by"
-        return judge(
+        return length_finding(
+            self,
             over,
             Requirement(at_least=0.0, risk=self.risk),
-            question=self.title,
-            name=self.name,
             label="length of the plug as bought over what is needed",
             answer=f"The plug as bought {verb} {show(abs(over.nominal))}, at the least {show(low)} over.",
-            confidence=self.confidence,
             change=(f"buy a plug at least {show(-low)} longer",),
-            assumptions=assumed_spreads(over),
             sources=("difference of two lengths",),
             cautions=ELECTRICAL_CAUTIONS,
         )

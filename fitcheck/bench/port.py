@@ -20,7 +20,9 @@ from fitcheck.bench.bodies import Body, BodyTable, Section, drawn, shown_size
 from fitcheck.bench.cells import CellSize
 from fitcheck.bench.finding import Finding, Requirement, judge
 from fitcheck.bench.inputs import Exact, Question, Several, Toleranced, Words, given
-from fitcheck.bench.remedy import needed_shift
+from fitcheck.bench.lengths import length_finding, moved, said
+from fitcheck.bench.sign import Sign
+from fitcheck.bench.tubewall import check_wall
 from fitcheck.bench.words import ELECTRICAL_CAUTIONS, assumed_spreads
 from fitcheck.errors import InputError
 from fitcheck.stack import Dimension, Response, Sum, dimension
@@ -47,6 +49,11 @@ def corner_gap(bore: Number, chassis: Number, width: Number, reach: Number, shif
     corner = np.hypot(np.asarray(width) / 2, reach)
     play = np.maximum(np.asarray(bore) - chassis, 0.0)
     return np.asarray(np.asarray(bore) / 2 - corner - shift * play / 2)[()]
+
+
+_SIZE = Toleranced(sign=Sign.POSITIVE)
+_AT_LEAST_0 = Exact(sign=Sign.NOT_NEGATIVE)
+_ALONG = "sum of the lengths along the tube"
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,43 +90,50 @@ class PortClearance(Question):
 
     title: ClassVar[str] = "port clearance"
 
-    bore: Dimension = given(Toleranced(), "inside diameter of the tube")
-    chassis: Dimension | None = given(
-        Toleranced(), "diameter over the surfaces on which a round chassis slides", default=None
-    )
-    chassis_width: Dimension | None = given(Toleranced(), "width of a rectangular chassis", default=None)
-    chassis_height: Dimension | None = given(Toleranced(), "height of a rectangular chassis", default=None)
+    bore: Dimension = given(_SIZE, "inside diameter of the tube")
+    chassis: Dimension | None = given(_SIZE, "diameter over the surfaces on which a round chassis slides", default=None)
+    chassis_width: Dimension | None = given(_SIZE, "width of a rectangular chassis", default=None)
+    chassis_height: Dimension | None = given(_SIZE, "height of a rectangular chassis", default=None)
     width: Dimension | None = given(
-        Toleranced(), "width of the block that stands out furthest, across its outer face", default=None
+        _SIZE, "width of the block that stands out furthest, across its outer face", default=None
     )
-    reach: Dimension | None = given(Toleranced(), "distance of that face from the chassis axis", default=None)
+    reach: Dimension | None = given(
+        Toleranced(sign=Sign.NOT_NEGATIVE), "distance of that face from the chassis axis", default=None
+    )
     what: str = given(Words(), "what the block is, for the report", default="plug")
     bodies: tuple[Body, ...] = given(
         Several(BodyTable()), "the bodies on the chassis: port barrel, nut, plug head, room for wires", default=[]
     )
-    gap: float = given(Exact(), "the least gap between corner and wall", default="0.2 mm")
-    slide: float = given(Exact(), "the least diametral play of the chassis in the tube", default="0.05 mm")
-    outside: Dimension | None = given(Toleranced(), "outside diameter of the tube, for the figure", default=None)
-    port: Dimension | None = given(Toleranced(), "diameter of the port barrel, for the figure", default=None)
+    gap: float = given(_AT_LEAST_0, "the least gap between corner and wall", default="0.2 mm")
+    slide: float = given(_AT_LEAST_0, "the least diametral play of the chassis in the tube", default="0.05 mm")
+    outside: Dimension | None = given(_SIZE, "outside diameter of the tube, for the figure", default=None)
+    port: Dimension | None = given(_SIZE, "diameter of the port barrel, for the figure", default=None)
     cell: Dimension | None = given(
-        CellSize("diameter"), "diameter of the cell, or its name: 'cell 18650'", default=None
+        CellSize("diameter", Sign.POSITIVE), "diameter of the cell, or its name: 'cell 18650'", default=None
     )
-    cell_bore: Dimension | None = given(Toleranced(), "bore of the chassis in which the cell sits", default=None)
-    sleeve: Dimension | None = given(Toleranced(), "wall thickness of the insulating sleeve on the cell", default=None)
-    cell_play: float = given(Exact(), "the least diametral play of the sleeved cell in its bore", default="0.1 mm")
+    cell_bore: Dimension | None = given(_SIZE, "bore of the chassis in which the cell sits", default=None)
+    sleeve: Dimension | None = given(
+        Toleranced(sign=Sign.NOT_NEGATIVE), "wall thickness of the insulating sleeve on the cell", default=None
+    )
+    cell_play: float = given(_AT_LEAST_0, "the least diametral play of the sleeved cell in its bore", default="0.1 mm")
     space: tuple[Dimension, ...] = given(
-        Several(Toleranced()), "lengths that make room along the tube, up to the floor of the end cap", default=[]
+        Several(Toleranced(sign=Sign.STACKED)),
+        "lengths that make room along the tube, up to the floor of the end cap",
+        default=[],
     )
     fills: tuple[Dimension, ...] = given(
-        Several(CellSize("length")), "lengths that fill that room: chassis, 'cell 18650', port, plug head", default=[]
+        Several(CellSize("length", Sign.STACKED)),
+        "lengths that fill that room: chassis, 'cell 18650', port, plug head",
+        default=[],
     )
-    end_gap: float = given(Exact(), "the least gap to the end cap", default="0.5 mm")
-    spring_free: Dimension | None = given(Toleranced(), "free length of the spring in what is left", default=None)
-    spring_solid: Dimension | None = given(Toleranced(), "length of that spring pressed solid", default=None)
-    spring_press: float = given(Exact(), "how far the spring must be pressed to make contact", default="1 mm")
-    spring_spare: float = given(Exact(), "travel the spring must keep before it is solid", default="0.5 mm")
+    end_gap: float = given(Exact(), "the least gap to the end cap; below 0 for a pad that gives", default="0.5 mm")
+    spring_free: Dimension | None = given(_SIZE, "free length of the spring in what is left", default=None)
+    spring_solid: Dimension | None = given(_SIZE, "length of that spring pressed solid", default=None)
+    spring_press: float = given(_AT_LEAST_0, "how far the spring must be pressed to make contact", default="1 mm")
+    spring_spare: float = given(_AT_LEAST_0, "travel the spring must keep before it is solid", default="0.5 mm")
 
     def __post_init__(self) -> None:
+        super().__post_init__()
         if bool(self.space) != bool(self.fills):
             raise InputError("space and fills go together: give both, or neither to leave the end gap out")
         sides = [key for key in ("chassis_width", "chassis_height") if getattr(self, key) is not None]
@@ -141,10 +155,15 @@ class PortClearance(Question):
             raise InputError(
                 f"spring_solid = {self.spring_solid}: shorter than spring_free, {self.spring_free}, is needed"
             )
-        for key in ("bore", "chassis", "chassis_width", "chassis_height", "cell", "cell_bore"):
-            size = getattr(self, key)
-            if size is not None and size.lower <= 0:
-                raise InputError(f"{key} = {size}: a size whose limits lie above 0 is needed")
+        check_wall(self.bore, self.outside)
+        for key in ("bore", "chassis", "chassis_width", "chassis_height", "outside", "port", "cell", "cell_bore"):
+            across = getattr(self, key)
+            for along in ("space", "fills"):
+                if any(across is one for one in getattr(self, along)):
+                    raise InputError(
+                        f"{key} = {across.name!r}: the same part is a length along the tube in {along}, and {key} "
+                        "lies across it: did you mean another part?"
+                    )
 
     def findings(self) -> tuple[Finding, ...]:
         found = [self._slides()]
@@ -171,37 +190,28 @@ class PortClearance(Question):
         return Section(self.bore, tuple(sides), bodies)
 
     def _slides(self) -> Finding:
-        play: Sum | Response
-        requirement = Requirement(at_least=self.slide, risk=self.risk)
+        label, sentence = "play of the chassis in the tube", "The chassis has {} play in the tube, between {} and {}."
         if self.chassis is not None:
-            play = self.bore - self.chassis
-            change = _smaller(play, requirement, "take {} off the chassis diameter")
-            source = "difference of two diameters"
-        else:
-            assert self.chassis_width is not None
-            assert self.chassis_height is not None
-            sizes = {"bore": self.bore, "width": self.chassis_width, "height": self.chassis_height}
-            play = Response(
-                lambda bore, width, height: bore - np.hypot(width, height), sizes, unit=self.bore.unit, name="play"
-            )
-            off = play.unit.show(self.slide - play.worst_case().min)
-            change, source = (
-                [f"take {off} off the diagonal, by breaking its edges, and it holds"],
-                "diagonal of a rectangle",
-            )
-        show = play.unit.show
-        low, high = play.worst_case()
+            how, source = "take {} off the chassis diameter", "difference of two diameters"
+            return self._length(self.bore - self.chassis, self.slide, label, sentence, how, source)
+        assert self.chassis_width is not None
+        assert self.chassis_height is not None
+        sizes = {"bore": self.bore, "width": self.chassis_width, "height": self.chassis_height}
+        play = Response(
+            lambda bore, width, height: bore - np.hypot(width, height), sizes, unit=self.bore.unit, name="play"
+        )
+        show, (low, high) = play.unit.show, play.worst_case()
         return judge(
             play,
-            requirement,
+            Requirement(at_least=self.slide, risk=self.risk),
             question=self.title,
             name=self.name,
-            label="play of the chassis in the tube",
-            answer=f"The chassis has {show(play.nominal)} play in the tube, between {show(low)} and {show(high)}.",
+            label=label,
+            answer=sentence.format(show(play.nominal), show(low), show(high)),
             confidence=self.confidence,
-            change=change,
-            assumptions=assumed_spreads(self.bore, *self.section.chassis),
-            sources=(source,),
+            change=[f"take {show(self.slide - low)} off the diagonal, by breaking its edges, and it holds"],
+            assumptions=assumed_spreads(*sizes.values()),
+            sources=("diagonal of a rectangle",),
             cautions=ELECTRICAL_CAUTIONS,
         )
 
@@ -302,18 +312,14 @@ class PortClearance(Question):
 
     def _cell(self, cell: Dimension, bore: Dimension) -> Finding:
         sleeve = [(-2.0, self.sleeve)] if self.sleeve is not None else []
-        play = combine([(1.0, bore), (-1.0, cell), *sleeve])
-        low, high = play.worst_case()
-        show = play.unit.show
-        requirement = Requirement(at_least=self.cell_play, risk=self.risk)
         return self._length(
-            play,
-            requirement,
-            label="play of the cell in the chassis",
-            answer=f"The {'sleeved ' if sleeve else ''}cell has {show(play.nominal)} play, "
-            f"between {show(low)} and {show(high)}.",
-            how="open the bore for the cell by {}",
-            sources=tuple(filter(None, ("difference of diameters", cell.origin))),
+            combine([(1.0, bore), (-1.0, cell), *sleeve]),
+            self.cell_play,
+            "play of the cell in the chassis",
+            f"The {'sleeved ' if sleeve else ''}cell has {{}} play, between {{}} and {{}}.",
+            "open the bore for the cell by {}",
+            "difference of diameters",
+            cell.origin,
         )
 
     @cached_property
@@ -321,62 +327,45 @@ class PortClearance(Question):
         return combine([(1.0, d) for d in self.space] + [(-1.0, d) for d in self.fills])
 
     def _end(self) -> Finding:
-        room = self._room
-        show = room.unit.show
-        low, high = room.worst_case()
         return self._length(
-            room,
-            Requirement(at_least=self.end_gap, risk=self.risk),
-            label="gap to the floor of the end cap",
-            answer=f"The stack ends {show(room.nominal)} before the end cap, between {show(low)} and {show(high)}.",
-            how="shorten the stack by {}",
+            self._room,
+            self.end_gap,
+            "gap to the floor of the end cap",
+            "The stack ends {} before the end cap, between {} and {}.",
+            "shorten the stack by {}",
+            _ALONG,
         )
 
     def _pressed(self, free: Dimension) -> Finding:
-        press = free - self._room
-        show = press.unit.show
-        low, high = press.worst_case()
         return self._length(
-            press,
-            Requirement(at_least=self.spring_press, risk=self.risk),
-            label="travel by which the spring is pressed",
-            answer=f"The cap presses the spring by {show(press.nominal)}, between {show(low)} and {show(high)}.",
-            how="lengthen the stack or the spring by {}",
+            free - self._room,
+            self.spring_press,
+            "travel by which the spring is pressed",
+            "The cap presses the spring by {}, between {} and {}.",
+            "lengthen the stack or the spring by {}",
+            _ALONG,
         )
 
     def _not_solid(self, solid: Dimension) -> Finding:
-        spare = self._room - solid
-        show = spare.unit.show
-        low, high = spare.worst_case()
         return self._length(
-            spare,
-            Requirement(at_least=self.spring_spare, risk=self.risk),
-            label="travel left until the spring is solid",
-            answer=f"The spring is {show(spare.nominal)} short of solid, between {show(low)} and {show(high)}.",
-            how="shorten the stack by {}",
+            self._room - solid,
+            self.spring_spare,
+            "travel left until the spring is solid",
+            "The spring is {} short of solid, between {} and {}.",
+            "shorten the stack by {}",
+            _ALONG,
         )
 
-    def _length(
-        self,
-        length: Sum,
-        requirement: Requirement,
-        *,
-        label: str,
-        answer: str,
-        how: str,
-        sources: tuple[str, ...] = ("sum of the lengths along the tube",),
-    ) -> Finding:
-        return judge(
+    def _length(self, length: Sum, least: float, label: str, sentence: str, how: str, *sources: str) -> Finding:
+        requirement = Requirement(at_least=least, risk=self.risk)
+        return length_finding(
+            self,
             length,
             requirement,
-            question=self.title,
-            name=self.name,
             label=label,
-            answer=answer,
-            confidence=self.confidence,
-            change=_smaller(length, requirement, how),
-            assumptions=assumed_spreads(length),
-            sources=sources,
+            answer=said(length, sentence),
+            change=moved(length, requirement, how),
+            sources=tuple(filter(None, sources)),
             cautions=ELECTRICAL_CAUTIONS,
         )
 
@@ -385,14 +374,3 @@ def _share(hits: NDArray[np.bool_]) -> str:
     """The share of samples that hit; no hit is a bound, not 0."""
     share, n = float(np.mean(hits)), hits.size
     return f"{share:.2g} ({n:,} samples)" if share else f"below {1 / n:.0e} (none of {n:,} samples)"
-
-
-def _smaller(quantity: Sum, requirement: Requirement, how: str) -> list[str]:
-    shift = needed_shift(quantity, requirement)
-    show = quantity.unit.show
-    lines = []
-    if shift.at_worst_case:
-        lines.append(f"{how.format(show(shift.at_worst_case))} and it holds at worst case")
-    if shift.within_risk:
-        lines.append(f"{how.format(show(shift.within_risk))} and it is within the risk")
-    return lines

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from fitcheck.bench.screwsize import check_key
 from fitcheck.bench.sizes import same_thread, shear_strength
+from fitcheck.bench.tubewall import check_wall
 from fitcheck.errors import InputError, TableError, positive
 from fitcheck.stack import Dimension
 
@@ -50,11 +51,7 @@ def check(q: SetScrew) -> None:
 
 
 def _check_wall(q: SetScrew) -> None:
-    if q.bore.upper >= q.outside.lower:
-        raise InputError(
-            f"bore = {q.bore}, outside = {q.outside}: no wall is left; a bore smaller than the outside of the tube "
-            "over the whole zone is needed"
-        )
+    check_wall(q.bore, q.outside)
     d = q.screw.nominal
     if d >= q.bore.lower:
         raise InputError(f"screw = {q.screw.designation!r}: a screw narrower than the bore of {q.bore} is needed")

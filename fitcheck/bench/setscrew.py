@@ -24,6 +24,7 @@ from fitcheck.bench.sizes import (
     SHEAR_RULE,
     NamedRange,
     ShearRule,
+    refuse_other_hand,
     shear_strength,
     strip_fit,
     strip_scatter,
@@ -121,7 +122,12 @@ class SetScrew(Question):
         Toleranced(RATIO), "part of the hole's circumference on which the thread is gone", default=None
     )
 
+    @classmethod
+    def refuse_early(cls, values: Mapping[str, Any]) -> None:
+        refuse_other_hand(values.get("screw"), values.get("hole"))
+
     def __post_init__(self) -> None:
+        super().__post_init__()
         check(self)
 
     # -- what the standards fill in ----------------------------------------------------------------------

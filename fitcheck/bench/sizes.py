@@ -80,12 +80,21 @@ def strip_fit() -> Dimension:
     )
 
 
+def refuse_other_hand(external: Thread | None, internal: Thread | None) -> None:
+    """Refuse a left-hand thread with a right-hand one; None is a thread that is not known."""
+    if external is None or internal is None or external.left_hand is internal.left_hand:
+        return
+    left, right = (external, internal) if external.left_hand else (internal, external)
+    raise InputError(
+        f"{external.designation} in {internal.designation}: {left.designation} is left-hand, {right.designation} "
+        "right-hand: both must be alike"
+    )
+
+
 def same_thread(external: Thread, internal: Thread) -> None:
     """Refuse a pair that cannot be screwed together, and say why."""
+    refuse_other_hand(external, internal)
     pair = f"{external.designation} in {internal.designation}"
-    if external.left_hand is not internal.left_hand:
-        left, right = (external, internal) if external.left_hand else (internal, external)
-        raise InputError(f"{pair}: {left.designation} is left-hand, {right.designation} right-hand: both must be alike")
     if abs(external.pitch - internal.pitch) > 1e-6 or abs(external.nominal - internal.nominal) > 1e-6:
         raise InputError(f"{pair}: nominal diameter and pitch must be equal")
 

@@ -8,11 +8,22 @@ from __future__ import annotations
 
 import numpy as np
 
+from fitcheck.errors import InputError
 from fitcheck.stack import Dimension, dimension
 from fitcheck.strength import torsion_section
 from fitcheck.strength.handling import SHEAR_YIELD
 from fitcheck.threads.profile import TRIANGLE
 from fitcheck.units import PLAIN, Number
+
+
+def check_wall(bore: Dimension | None, outside: Dimension | None) -> None:
+    """Refuse a tube that may have no wall; None is a size that is not known."""
+    if bore is not None and outside is not None and bore.upper >= outside.lower:
+        raise InputError(
+            f"bore = {bore}, outside = {outside}: no wall is left; a bore smaller than the outside of the tube over "
+            "the whole zone is needed"
+        )
+
 
 _SLIVER = 1e-9  # of the outer diameter: what counts as a wall at all
 

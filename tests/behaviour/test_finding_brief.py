@@ -5,6 +5,7 @@ import re
 from pathlib import Path
 
 import pytest
+from asked import JOINT, PLUG, TUBE
 from report_findings import finding, sample
 from screw_inputs import SCREW
 
@@ -13,10 +14,6 @@ from fitcheck.bench import Findings, Requirement, judge
 from fitcheck.stack import dimension
 from fitcheck.units import unit
 
-JOINT = {
-    "external": "M36x1.5-6g", "internal": "M36x1.5-6H", "length": "7.5 ± 0.4", "load": "2000 N",
-    "external_material": "6061-T6", "internal_material": "6061-T6",
-}  # fmt: skip
 WALLS = {"external_bore": "32 +0.1/-0", "internal_outside": "38 ± 0.1"}
 BLADE = {
     "adds": ["60 ± 0.2", "4 ± 0.1"], "takes": ["3 ± 0.1", fc.dim("8 ± 0.1", name="slug"), "1.5 ± 0.1"],
@@ -28,11 +25,6 @@ PORT = {
     "bore": "32 +0.1/-0", "chassis": "31.5 ± 0.1", "width": "14 ± 0.2", "reach": "13.5 ± 0.2",
     "bodies": [{"name": "plug head", "width": "14 ± 0.2", "reach": "13.2 ± 0.2", "angle": "-30 ± 3 deg"}],
     "space": ["118.0 ± 0.3"], "fills": ["cell 18650", "40 ± 0.3"], "cell": "cell 18650", "cell_bore": "19.2 ± 0.1",
-}  # fmt: skip
-PLUG = {"travel": "4.0 ± 0.2", "seat": "9.0 ± 0.2", "room": ["118.0 ± 0.3"], "takes": ["101.5 ± 0.3"]}
-TUBE = {
-    "external": "M36x1.5-6g-LH", "internal": "M36x1.5-6H-LH", "bore": "32 ± 0.1", "outside": "40 ± 0.1",
-    "external_material": "6061-T6", "internal_material": "6061-T6", "seized": "25 ± 10 N·m",
 }  # fmt: skip
 WARM = {"temperature": "-10 .. 45 °C", "blade_material": "polycarbonate", "socket_material": "6061-T6"}
 ASKED = {

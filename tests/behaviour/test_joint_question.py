@@ -8,6 +8,7 @@ import math
 
 import numpy as np
 import pytest
+from asked import JOINT
 from shapely.geometry import Point
 
 import fitcheck as fc
@@ -15,14 +16,6 @@ from fitcheck.bench import ThreadEngagement, Verdict
 from fitcheck.bench.tubewall import external_root, internal_root, pull_limit, root_depth, twist_limit
 from fitcheck.errors import InputError
 
-JOINT = {
-    "external": "M36x1.5-6g",
-    "internal": "M36x1.5-6H",
-    "length": "7.5 ± 0.4",
-    "external_material": "6061-T6",
-    "internal_material": "6061-T6",
-    "load": "2000 N",
-}
 WALLS = {"external_bore": "32 +0.1/-0", "internal_outside": "38 ± 0.1"}
 H = math.sqrt(3) / 2 * 1.5
 

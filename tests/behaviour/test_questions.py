@@ -7,24 +7,13 @@ import itertools
 
 import numpy as np
 import pytest
+from asked import DEPTH, JOINT, PLUG, PORT
 from screw_inputs import SCREW
 
 import fitcheck as fc
 from fitcheck.bench import BladeDepth, PlugLength, PortClearance, SetScrew, ThreadEngagement, Verdict
 from fitcheck.bench.port import corner_gap
 from fitcheck.errors import InputError
-
-DEPTH = {"adds": ["60 ± 0.2", "5 ± 0.1"], "takes": ["14.5 ± 0.3", "8 ± 0.1"], "at_least": "40 mm"}
-PORT = {"bore": "32 +0.1/-0", "chassis": "31.5 ± 0.1", "width": "14 ± 0.2", "reach": "13.5 ± 0.2"}
-PLUG = {"travel": "4.0 ± 0.2", "seat": "9.0 ± 0.2", "room": ["118.0 ± 0.3"], "takes": ["101.5 ± 0.3"]}
-JOINT = {
-    "external": "M36x1.5-6g",
-    "internal": "M36x1.5-6H",
-    "length": "7.5 ± 0.4",
-    "external_material": "6061-T6",
-    "internal_material": "6061-T6",
-    "load": "2000 N",
-}
 
 
 def corners(*dimensions):

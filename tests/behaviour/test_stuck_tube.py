@@ -6,20 +6,11 @@ Checks: elementary torsion of a tube and statics of a screw.
 import math
 
 import pytest
+from asked import TUBE
 
 import fitcheck as fc
 from fitcheck.bench import StuckTube, Verdict
 from fitcheck.errors import InputError
-
-TUBE = {
-    "external": "M36x1.5-6g-LH",
-    "internal": "M36x1.5-6H-LH",
-    "bore": "32 ± 0.1",
-    "outside": "40 ± 0.1",
-    "external_material": "6061-T6",
-    "internal_material": "6061-T6",
-    "seized": "25 ± 10 N·m",
-}
 
 
 def test_a_stuck_tube_is_turned_the_right_way_and_not_too_hard():
