@@ -16,12 +16,13 @@ from typing import Any, ClassVar, Protocol, Self
 from fitcheck import threads
 from fitcheck.bench.finding import Finding
 from fitcheck.bench.sign import Sign
+from fitcheck.bench.stated import Stated
 from fitcheck.errors import InputError, NotationError, UnitError, did_you_mean, one_of
 from fitcheck.notation import dim
 from fitcheck.stack import Dimension
 from fitcheck.strength import Material, material, material_names
 from fitcheck.threads import Thread
-from fitcheck.units import LENGTH, RATIO, Kind, Unit, read, stated_unit
+from fitcheck.units import LENGTH, RATIO, Kind, read, stated_unit
 
 Parts = Mapping[str, Dimension]
 """Dimensions that have a name of their own and may be used in several questions."""
@@ -98,17 +99,6 @@ class Several:
 
     def schema(self) -> dict[str, Any]:
         return {"type": "array", "items": self.each.schema()}
-
-
-class Stated(float):
-    """A number in the inside unit that remembers the unit it was stated in, so that answers can use it."""
-
-    unit: Unit
-
-    def __new__(cls, inside: float, used: Unit) -> Stated:
-        self = super().__new__(cls, inside)
-        self.unit = used
-        return self
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,20 +19,27 @@ from fitcheck.bench.finding import Finding, Requirement, judge
 from fitcheck.bench.inputs import Choice, Count, Exact, MaterialName, Question, ThreadText, Toleranced, given
 from fitcheck.bench.jointload import Half, JointLoad
 from fitcheck.bench.least import Least
+from fitcheck.bench.mating import binds_finding, mating_findings
 from fitcheck.bench.sign import Sign
-from fitcheck.bench.sizes import refuse_other_hand, same_thread, thread_size
+from fitcheck.bench.sizes import (
+    SHEAR_RULE,
+    refuse_other_hand,
+    same_thread,
+    shear_assumption,
+    strip_assumptions,
+    thread_size,
+)
+from fitcheck.bench.stated import stated_in
 from fitcheck.bench.tubewall import pull_limit, twist_limit
 from fitcheck.bench.words import REMOVAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads, listed
 from fitcheck.errors import InputError
 from fitcheck.stack import Dimension, Response
-from fitcheck.stack.dimension import combine
-from fitcheck.strength import NO_TAPPED_TESTS, Material, short_model
+from fitcheck.strength import Material, short_model
 from fitcheck.threads import Thread
-from fitcheck.threads.coatings import PITCH_FACTOR, Coating, coat
+from fitcheck.threads.coatings import Coating, coat
 from fitcheck.threads.limits import Size, SizedThread
-from fitcheck.threads.pairs import HasSizes, Pair, axial_play
-from fitcheck.threads.profile import thread_height
-from fitcheck.units import ANGLE, FORCE, PLAIN, RATIO, TORQUE, Number, unit
+from fitcheck.threads.pairs import HasSizes, Pair
+from fitcheck.units import ANGLE, FORCE, PLAIN, RATIO, TORQUE
 
 _SIZE = Toleranced(sign=Sign.POSITIVE)
 
@@ -98,7 +105,7 @@ class ThreadEngagement(Question):
     # -- sizes -----------------------------------------------------------------------------------------
 
     @cached_property
-    def _sizes(self) -> dict[str, Dimension]:
+    def sizes(self) -> dict[str, Dimension]:
         return {
             "d": self.external_major or thread_size(self.external, "major", "external major diameter"),
             "d2": self.external_pitch or thread_size(self.external, "pitch", "external pitch diameter"),
@@ -112,7 +119,7 @@ class ThreadEngagement(Question):
         return abs(self.external.lead - self.internal.lead) > 1e-6
 
     @property
-    def _films(self) -> dict[str, Coating]:
+    def films(self) -> dict[str, Coating]:
         """The films that are still to come: a part that was measured has its own on it."""
         films = {}
         if self.external_coating is not None and self.external_pitch is None:
@@ -120,6 +127,12 @@ class ThreadEngagement(Question):
         if self.internal_coating is not None and self.internal_pitch is None:
             films["internal"] = self.internal_coating
         return films
+
+    @property
+    def measured_crests(self) -> set[str]:
+        """The halves whose crest was measured as it is, film and all."""
+        crests = {"external": self.external_major, "internal": self.internal_minor}
+        return {half for half, crest in crests.items() if crest is not None}
 
     @cached_property
     def pair(self) -> Pair:
@@ -143,28 +156,28 @@ class ThreadEngagement(Question):
                 size(self.internal_minor, inner.minor),
             ),
         }
-        for half, film in self._films.items():
+        for half, film in self.films.items():
             coated = coat(halves[half], film)
-            if half == "external" and self.external_major is not None:  # measured as it is, film and all
-                coated = replace(coated, major=halves[half].major)
-            if half == "internal" and self.internal_minor is not None:
-                coated = replace(coated, minor=halves[half].minor)
+            if half in self.measured_crests:
+                own = halves[half]
+                coated = replace(coated, major=own.major) if half == "external" else replace(coated, minor=own.minor)
             halves[half] = coated
         return Pair(halves["external"], halves["internal"])
 
     @cached_property
     def _load(self) -> JointLoad:
-        sizes = self._sizes
+        sizes = self.sizes
         return JointLoad(
             Half(self.external, self.external_material, sizes["d"], sizes["d2"], self.external_bore),
             Half(self.internal, self.internal_material, sizes["D1"], sizes["D2"], self.internal_outside),
             self.length,
+            stated_in(self.load, FORCE),
         )
 
     # -- findings --------------------------------------------------------------------------------------
 
     def findings(self) -> tuple[Finding, ...]:
-        found = [self._engaged(), self._binds() if self._unlike else self._mates()]
+        found = [self._engaged(), *([binds_finding(self)] if self._unlike else mating_findings(self))]
         # What cannot be screwed together, or rests on two flanks only, bears nothing that could be told.
         if not self._unlike and self.pair.start != "does not start":
             found.append(self._carries())
@@ -174,13 +187,18 @@ class ThreadEngagement(Question):
             found.append(self._clocks(self.clock_now))
         return tuple(found)
 
-    def _engaged(self) -> Finding:
-        turns = Response(
+    @cached_property
+    def turns(self) -> Response:
+        """Threads that engage."""
+        return Response(
             lambda length: np.asarray(length / self.external.pitch),
             {"length": self.length},
             unit=PLAIN,
             name="engaged threads",
         )
+
+    def _engaged(self) -> Finding:
+        turns = self.turns
         low, high = turns.worst_case()
         short = self.length.unit.show((self.threads - low) * self.external.pitch)
         return judge(
@@ -197,99 +215,9 @@ class ThreadEngagement(Question):
             cautions=STRENGTH_CAUTIONS,
         )
 
-    def _mates(self) -> Finding:
-        films = self._films
-        play = combine(
-            [(1.0, self._sizes["D2"]), (-1.0, self._sizes["d2"])]
-            + [(-PITCH_FACTOR * film.growth, film.thickness) for film in films.values()]
-        )
-        # A film raises both crests by its growth.
-        crests = {"external": self.external_major, "internal": self.internal_minor}
-        raised = [(film.growth, film.thickness) for half, film in films.items() if crests[half] is None]
-        overlap = combine([(0.5, self._sizes["d"]), (-0.5, self._sizes["D1"]), *raised])
-        height = float(thread_height(self.external.pitch))
-        show = play.unit.show
-        places = 4 if play.unit.text == "in" else 3  # as the limits of size are printed
-        low, high = play.worst_case()
-        few, most = overlap.worst_case()
-        hand = "left-hand" if self.external.left_hand else "right-hand"
-        change = ["chase the threads with a tap or die of this size and measure again"]
-        if films:
-            change = ["mask the thread or have it cut to its limits less the film (fitcheck.threads.cut_for_coating)"]
-        return judge(
-            play,
-            Requirement(at_least=self.play, risk=self.risk),
-            question=self.title,
-            name=self.name,
-            label="play between the flanks",
-            answer=(
-                f"The {hand} pair mates with {show(play.nominal, places)} play on the pitch diameter, "
-                f"at the least {show(low, places)}; it turns freely up to {show(high, places)}."
-                if low >= 0
-                else f"The {hand} pair can jam: the pitch diameters overlap by {show(-low, places)} at worst."
-            ),
-            confidence=self.confidence,
-            change=change,
-            assumptions=(
-                *assumed_spreads(play),
-                "Lead and angle errors of worn threads are left out.",
-                *(("The limits of size hold before coating; a film takes four times its growth.",) if films else ()),
-            ),
-            decimals=places,
-            sources=(
-                self.external.standard,
-                "thread height 5/8 H: ISO 68-1, ASME B1.1",
-                *(f"{film.name}: {film.note}" for film in films.values() if film.note),
-            ),
-            cautions=("A thread that binds is not forced: a seized aluminium thread does not come apart again.",),
-            details={
-                "radial overlap": f"{show(few, places)} to {show(most, places)}, "
-                f"{few / height:.0%} to {most / height:.0%} of the basic thread height",
-                "together": self.pair.verdict(),
-                **{f"coating, {half}": coat(getattr(self, half), film).verdict() for half, film in films.items()},
-                "to unscrew": f"turn {'clockwise' if self.external.left_hand else 'anticlockwise'}, as seen from the "
-                f"side of the part that is turned; {self.length.upper / self.external.lead:.1f} turns at the most",
-            },
-            drawing=self.pair,
-        )
-
-    def _binds(self) -> Finding:
-        """How far halves of unlike pitches screw together."""
-        pair, outer, inner = self.pair, self.external, self.internal
-        starts = pair.start != "does not start"
-        films = {f"film_{half}": film for half, film in self._films.items()}
-
-        def turns(d: Number, d2: Number, D1: Number, D2: Number, **film: Number) -> Number:
-            clearance = D2 - np.asarray(d2) - sum(PITCH_FACTOR * films[key].growth * x for key, x in film.items())
-            play = np.maximum(axial_play(clearance, outer.pitch, inner.pitch), 0.0)  # type: ignore[arg-type]
-            ridges_meet = np.asarray(d) > D1
-            return np.where(ridges_meet & starts, play / abs(outer.lead - inner.lead), 0.0)
-
-        inputs = {**self._sizes, **{key: film.thickness for key, film in films.items()}}
-        found = Response(turns, inputs, unit=PLAIN, name="turns until it binds")
-        low, high = found.worst_case()
-        home = self.length.upper / outer.lead
-        return judge(
-            found,
-            Requirement(at_least=home, risk=self.risk),
-            question=self.title,
-            name=self.name,
-            label="turns until it binds",
-            answer=f"The halves are unlike: {pair.verdict()} It takes {home:.1f} turns to screw it home.",
-            confidence=self.confidence,
-            change=("replace the other half as well, or recut one of them to the pitch of the other",),
-            assumptions=(*assumed_spreads(*inputs.values()), "The threads are rigid and of true form."),
-            sources=(outer.standard, inner.standard, "geometry of 60° flanks"),
-            cautions=(
-                "A thread that binds is not forced: a seized aluminium thread does not come apart again.",
-                "Halves of unlike pitches rest on two flanks only; do not trust them with any load.",
-            ),
-            details={"turns until it binds": f"{low:.1f} to {high:.1f}"},
-        )
-
     def _carries(self) -> Finding:
         load, strip = self._load, self._load.strip
-        tubes = load.tubes(pull_limit, unit("N"))
+        tubes = load.tubes(pull_limit, load.shown)
         weakest = Least([strip, *tubes.values()], name="load of the joint") if tubes else strip
         hole, screw = load.strip_both(**{key: value.nominal for key, value in load.strip_inputs.items()})
         limits = {"internal thread strips": float(hole), "external thread strips": float(screw)}
@@ -313,7 +241,9 @@ class ThreadEngagement(Question):
             ),
             assumptions=(
                 *assumed_spreads(*weakest.inputs.values()),
-                NO_TAPPED_TESTS,
+                *shear_assumption(self.external_material, SHEAR_RULE),
+                *shear_assumption(self.internal_material, SHEAR_RULE),
+                *strip_assumptions(self.turns.worst_case()),
                 "The tube walls do not give way; a thin wall that widens holds less.",
                 *self._about_walls(list(tubes)),
             ),

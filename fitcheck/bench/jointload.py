@@ -9,14 +9,14 @@ from typing import Any
 
 import numpy as np
 
-from fitcheck.bench.sizes import shear_strength, strip_scatter
+from fitcheck.bench.sizes import shear_strength, strip_fit, strip_scatter
 from fitcheck.bench.stock import material_property
 from fitcheck.bench.strip import strip_loads
 from fitcheck.bench.tubewall import external_root, internal_root, root_depth
 from fitcheck.stack import Dimension, Response
 from fitcheck.strength import Material
 from fitcheck.threads import Thread
-from fitcheck.units import Number, Unit, unit
+from fitcheck.units import Number, Unit
 
 Limit = Callable[[Number, Number, Number], Number]
 """Load or torque at which a tube yields, from outer diameter, inner diameter and yield strength."""
@@ -84,6 +84,8 @@ class JointLoad:
     external: Half
     internal: Half
     length: Dimension
+    shown: Unit
+    """The unit its loads are told in."""
 
     @cached_property
     def strip_inputs(self) -> dict[str, Dimension]:
@@ -96,11 +98,17 @@ class JointLoad:
             "tau_internal": self.internal.shear,
             "tau_external": self.external.shear,
             "scatter": strip_scatter(),
+            "fit": strip_fit(),
         }
 
     def strip_both(self, **v: Any) -> tuple[Number, Number]:
-        """Loads that strip the internal and the external thread."""
-        keys = ("d", "d2", "D1", "D2", "tau_internal", "tau_external", "scatter")
+        """Loads that strip the internal and the external thread, by the model of a set screw in its wall.
+
+        Scatter of the tests and error of the fit take part however many threads engage. Both are relative: with more
+        threads the error of the lost length fades by itself, as loss/n does, and what stays is how well long threads
+        are known.
+        """
+        keys = ("d", "d2", "D1", "D2", "tau_internal", "tau_external", "scatter", "fit")
         return strip_loads(v["length"], self.external.thread.pitch, *(v[key] for key in keys))
 
     @cached_property
@@ -110,7 +118,7 @@ class JointLoad:
         def weaker(**v: Any) -> Number:
             return np.asarray(np.minimum(*self.strip_both(**v)))
 
-        return Response(weaker, self.strip_inputs, unit=unit("N"), name="strip load")
+        return Response(weaker, self.strip_inputs, unit=self.shown, name="strip load")
 
     def tubes(self, limit: Limit, shown: Unit) -> dict[str, Response]:
         """The known walls by the half they belong to."""

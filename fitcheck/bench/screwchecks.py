@@ -122,8 +122,6 @@ def _check_pull(q: SetScrew) -> None:
         raise InputError(
             f"pull: {what}: either pull in N, or mass in kg (with swing and reach, drop and stop) is needed"
         )
-    if q.pull is not None and q.pull < 0:
-        raise InputError(f"pull = {q.pull:g} N: a force of at least 0 is needed")
     for one, other in (("swing", "reach"), ("drop", "stop")):
         if (getattr(q, one) is None) is not (getattr(q, other) is None):
             given, missing = (one, other) if getattr(q, other) is None else (other, one)

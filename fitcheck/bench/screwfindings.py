@@ -23,11 +23,12 @@ from fitcheck.bench.screwwords import (
     textbook_words,
     turns_off,
 )
-from fitcheck.bench.sizes import shear_assumption
+from fitcheck.bench.sizes import shear_assumption, strip_assumptions
+from fitcheck.bench.stated import stated_in
 from fitcheck.bench.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
 from fitcheck.stack import Response, dimension
-from fitcheck.strength import NO_TAPPED_TESTS, dent_depth, dent_load, short_model, torsional_hold
-from fitcheck.units import PLAIN, Number, unit
+from fitcheck.strength import dent_depth, dent_load, short_model, torsional_hold
+from fitcheck.units import PLAIN, TORQUE, Number, unit
 
 if TYPE_CHECKING:
     from fitcheck.bench.setscrew import SetScrew
@@ -60,7 +61,7 @@ def strip_finding(q: SetScrew) -> Finding:
             *filled_in(q),
             *shear_assumption(q.wall_material, q.shear_rule),
             *shear_assumption(q.screw_material, q.shear_rule),
-            NO_TAPPED_TESTS,
+            *strip_assumptions(threads.worst_case()),
             "The blade is pressed against the far side of the bore; its dent is left out of the engaged length.",
             "The threads are sound but for what is stated; a soft thread wears each time a hard screw is turned home.",
             "The wall is stiff: one that bulges around the hole holds less.",
@@ -102,6 +103,7 @@ def hold_finding(q: SetScrew, *, strips: bool) -> Finding:
     show, torque = hold.unit.show, q.hand_torque.unit.show
     low, _ = hold.worst_case()
     pull, why = q.pulled
+    twist = stated_in(q.twist, TORQUE).show if q.twist else torque
     at = (
         f"at the safe torque of {torque(safe)}, since the hand torque strips the thread"
         if strips
@@ -132,7 +134,7 @@ def hold_finding(q: SetScrew, *, strips: bool) -> Finding:
             "use more screws",
         ),
         assumptions=(
-            *assumed_spreads(used, *q.torque_inputs.values(), q.friction_bore),
+            *assumed_spreads(*hold.inputs.values()),
             "No thread has stripped: see the finding on the strip torque.",
             "Friction alone holds; the bite of the point is left out.",
             "The screws press from one side."
@@ -142,9 +144,9 @@ def hold_finding(q: SetScrew, *, strips: bool) -> Finding:
         sources=("friction at the points and at the far side of the bore: statics",),
         cautions=(*BLADE_CAUTIONS, *STRENGTH_CAUTIONS),
         details={
-            "pull": f"{show(pull)} ({why})" + (f", with a twist of {torque(q.twist)}" if q.twist else ""),
+            "pull": f"{show(pull)} ({why})" + (f", with a twist of {twist(q.twist)}" if q.twist else ""),
             **({"margin": f"{low / q.demand:.3g} times what is asked for, at the least"} if q.demand > 0 else {}),
-            "hold against twist": torque(float(torsional_hold(hold.nominal, q.blade.nominal))),
+            "hold against twist": twist(float(torsional_hold(hold.nominal, q.blade.nominal))),
         },
     )
 

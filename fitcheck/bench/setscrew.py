@@ -20,6 +20,7 @@ from fitcheck.bench.inputs import Choice, Count, Exact, MaterialName, Question, 
 from fitcheck.bench.quantile import low_quantile
 from fitcheck.bench.screwchecks import check
 from fitcheck.bench.screwfindings import dent_finding, hold_finding, loose_finding, strip_finding
+from fitcheck.bench.sign import Sign
 from fitcheck.bench.sizes import (
     SHEAR_RULE,
     NamedRange,
@@ -30,6 +31,7 @@ from fitcheck.bench.sizes import (
     strip_scatter,
     thread_size,
 )
+from fitcheck.bench.stated import stated_in
 from fitcheck.bench.strip import engaged_length, standing_tip, strip_loads, textbook_loads
 from fitcheck.stack import Dimension, Response
 from fitcheck.strength import (
@@ -52,7 +54,7 @@ from fitcheck.strength import (
 )
 from fitcheck.strength.torque import POINTS
 from fitcheck.threads import Thread
-from fitcheck.units import ANGLE, FORCE, LENGTH, MASS, PLAIN, RATIO, SPEED, TORQUE, Number, unit
+from fitcheck.units import ANGLE, FORCE, LENGTH, MASS, PLAIN, RATIO, SPEED, TORQUE, Number
 
 _FRICTION = NamedRange(RATIO, friction_names, friction)
 _IN_THE_WALL = ("outside", "bore", "screw_length", "point_length", "countersink", "countersink_inside", "d")
@@ -99,7 +101,9 @@ class SetScrew(Question):
     angles: tuple[float, ...] | None = given(
         Several(Exact(ANGLE)), "directions of the screws around the tube; all on one side if not given", default=None
     )
-    pull: float | None = given(Exact(FORCE), "the pull along the blade that the screws must hold", default=None)
+    pull: float | None = given(
+        Exact(FORCE, Sign.NOT_NEGATIVE), "the pull along the blade that the screws must hold", default=None
+    )
     mass: float | None = given(Exact(MASS), "mass of the blade, in place of the pull", default=None)
     swing: float | None = given(Exact(SPEED), "how fast the blade is swung", default=None)
     reach: float | None = given(Exact(LENGTH), "from the shoulder to the blade's centre of mass", default=None)
@@ -277,7 +281,9 @@ class SetScrew(Question):
     def hold_at(self, torque: Dimension) -> Response:
         """Friction that holds the blade when every screw is turned with `torque`, N."""
         inputs = {"d2": self.sizes["d2"], "friction_bore": self.friction_bore, "hand_torque": torque}
-        return Response(self.hold, {**self.torque_inputs, **inputs}, unit=unit("N"), name="hold on the blade")
+        return Response(
+            self.hold, {**self.torque_inputs, **inputs}, unit=stated_in(self.pull, FORCE), name="hold on the blade"
+        )
 
     @cached_property
     def safe_torque(self) -> float:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from enum import Enum
 
+from fitcheck.bench.stated import stated_in
 from fitcheck.errors import InputError
 from fitcheck.stack import Dimension
-from fitcheck.units import Kind, Unit, unit
+from fitcheck.units import Kind
 
 
 class Sign(Enum):
@@ -30,7 +31,7 @@ class Sign(Enum):
             least = value.nominal if self is Sign.STACKED else value.lower
             shown, zone = str(value), "" if self is Sign.STACKED else " over its whole zone"
         else:
-            used: Unit = getattr(value, "unit", None) or unit(kind.base)
+            used = stated_in(value, kind)
             least, shown, zone = value, f"{used.from_base(value):g} {used.text}".rstrip(), ""
         if (least < 0 and self is not Sign.ANY) or (least == 0 and self is Sign.POSITIVE):
             raise InputError(f"{where} = {shown}: {self.kind_words(kind)}{zone} is needed")

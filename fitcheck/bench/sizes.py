@@ -8,10 +8,13 @@ from typing import Any, ClassVar
 
 from fitcheck.bench.inputs import Parts, Toleranced
 from fitcheck.errors import InputError, did_you_mean, one_of
-from fitcheck.stack import Dimension, dimension
-from fitcheck.strength import Material, Range, shear_rules, short_model
+from fitcheck.stack import Dimension, Interval, dimension
+from fitcheck.strength import NO_TAPPED_TESTS, Material, Range, shear_rules, short_model
 from fitcheck.threads import Thread
 from fitcheck.units import PLAIN, Kind, unit
+
+TESTED_THREADS = (0.9, 7.5)
+"""Threads engaged in the tests of the short-thread model: `fitcheck.strength.short_engagement_factor`."""
 
 SHEAR_RULE = "bolting 0.6"
 """What stands in for a shear strength that is printed nowhere, unless it is refused."""
@@ -77,6 +80,22 @@ def strip_fit() -> Dimension:
         name="fit to the strip tests",
         unit=PLAIN,
         origin=short_model().source,
+    )
+
+
+def strip_assumptions(threads: Interval) -> tuple[str, ...]:
+    """What every finding on a strip load assumes of the model behind it; `threads` engage."""
+    said = (
+        NO_TAPPED_TESTS,
+        "How single tests scatter about the model, and how well it is fitted to them, are part of the spread.",
+    )
+    least, most = TESTED_THREADS
+    if least <= threads.min and threads.max <= most:
+        return said
+    return (
+        *said,
+        f"The tests had {least:g} to {most:g} threads, here {threads.min:.1f} to {threads.max:.1f} engage: more than "
+        "were tested are taken to near the textbook load, fewer rest on the least load that was seen.",
     )
 
 

@@ -360,3 +360,15 @@ def test_figures_of_strip_risk_and_pitches(findings, pitches):
     shown = figures.short_threads((1.5, 2.1, 2.7))
     assert "this wall, nominal" in figures.svg(shown, "figure", "a figure")
     assert "this wall" not in figures.svg(figures.short_threads(), "figure", "a figure")
+
+
+def test_a_pull_and_a_twist_are_answered_in_the_units_they_were_stated_in():
+    metric = SetScrew.read({**SCREW, "twist": "0.5 N·m"}).findings()[1]
+    stated = SetScrew.read({**SCREW, "pull": "13.5 lbf", "twist": "4.4 in·lbf"}).findings()[1]
+    assert stated.unit.text == "lbf"
+    assert stated.nominal == pytest.approx(metric.nominal)
+    assert "lbf, at the least" in stated.answer
+    assert stated.requirement_words.endswith(" lbf")
+    assert stated.details["pull"] == "14 lbf (as given), with a twist of 4.4 in·lbf"
+    assert stated.details["hold against twist"].endswith(" in·lbf")
+    assert metric.details["hold against twist"].endswith(" N·m")

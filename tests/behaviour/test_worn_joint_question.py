@@ -1,0 +1,137 @@
+"""The joint question where threads are worn until they no longer meet, and what its loads rest on.
+
+Checked against ridges drawn in shapely, corner enumeration and a sample of its own. Numbers invented.
+"""
+
+import itertools
+import math
+
+import numpy as np
+import pytest
+from asked import JOINT
+from hypothesis import assume, given
+from hypothesis import strategies as st
+from shapely.geometry import Polygon, box
+
+from fitcheck.bench import ThreadEngagement, Verdict
+from fitcheck.bench.mating import flank_overlap
+from fitcheck.strength import short_model
+
+WALLS = {"external_bore": "32 +0.1/-0", "internal_outside": "38 ± 0.1"}
+H = math.sqrt(3) / 2 * 1.5
+
+
+def ask(**asked):
+    return ThreadEngagement.read({**JOINT, **asked})
+
+
+def ridge(crest, pitch_radius, P, towards):
+    """Half a pitch wide at the pitch line, flanks of 30° that meet in an apex, cut off at the crest, as a polygon."""
+    height = P / 4 / math.tan(math.pi / 6)
+    apex = (0.0, pitch_radius + towards * height)
+    foot = pitch_radius - towards * 9 * height
+    triangle = Polygon([apex, (10 * P / 4, foot), (-10 * P / 4, foot)])
+    return triangle.intersection(box(-99, min(foot, crest), 99, max(foot, crest)))
+
+
+@given(st.floats(33, 37), st.floats(32, 36), st.floats(33, 37), st.floats(33, 38), st.sampled_from((1.5, 2.0)))
+def test_flanks_that_overlap_are_ridges_that_cannot_be_pulled_past_each_other(d, d2, D1, D2, P_nut):
+    """The ridges of both, drawn crest to crest, share metal just where the height is above 0."""
+    height = float(flank_overlap(d, d2, D1, D2, 1.5, P_nut))
+    assume(abs(height) > 1e-6)
+    screw, nut = ridge(d / 2, d2 / 2, 1.5, 1), ridge(D1 / 2, D2 / 2, P_nut, -1)
+    assert (screw.intersection(nut).area > 0) == (height > 0)
+    if height > 0:
+        low, high = (screw.intersection(nut).bounds[i] for i in (1, 3))
+        assert high - low == pytest.approx(height, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("worn", "words"),
+    [
+        ({"external_pitch": "33.2 measured ± 0.02"}, "can drop through each other: at worst the flanks miss by"),
+        ({"external_pitch": "32.5 measured ± 0.02"}, "drop through each other: even the best of them miss by"),
+        ({"internal_pitch": "37.6 measured ± 0.02"}, "drop through each other: even the best of them miss by"),
+        ({"external_major": "34.2 measured ± 0.05", "external_pitch": "34.0 measured ± 0.05"}, "even the best"),
+        ({"internal_minor": "35.9 measured ± 0.05"}, "can drop through each other"),
+    ],
+)
+def test_threads_without_a_flank_left_do_not_mate(worn, words):
+    question = ask(**worn)
+    mates = question.findings()[1]
+    assert mates.quantity == "height over which the flanks meet"
+    assert mates.verdict is Verdict.FAILS
+    assert words in mates.answer
+    ends = [
+        (min(d, d2 + H) - max(D1, D2 - H)) / 2
+        for d, d2, D1, D2 in itertools.product(*[(x.lower, x.upper) for x in question.sizes.values()])
+    ]
+    assert mates.worst_case == pytest.approx((min(ends), max(ends)), abs=1e-9)
+    assert "pitch line" in " ".join(mates.assumptions)
+    assert "runs freely" not in " ".join(mates.details.values())
+    # What drops through carries nothing at worst case.
+    assert question.findings()[2].worst_case.min == pytest.approx(0, abs=1e-6)
+
+
+def test_a_large_play_is_no_missing_flank():
+    """2 H is 2.6 mm: one of 0.9 mm leaves the standard crests nearly all they had."""
+    mates = ask(external_pitch="34.3 measured ± 0.02").findings()[1]
+    assert mates.quantity == "play between the flanks"
+    assert mates.verdict is Verdict.HOLDS
+
+
+def test_a_film_can_make_flanks_meet_again():
+    worn = {"internal_minor": "35.75 measured ± 0.01", "external_major": "35.77 measured ± 0.015"}
+    bare = ask(**worn).findings()[1]
+    assert bare.quantity == "height over which the flanks meet"
+    thin = {"internal_minor": "35.75 measured ± 0.01"}
+    plated = ask(**thin, external_coating={"name": "plate", "thickness": "100 ± 5 µm"}).findings()[1]
+    assert plated.quantity == "play between the flanks", "an unmeasured crest grows by its film"
+
+
+# -- loads -------------------------------------------------------------------------------------------------
+
+
+def test_the_strip_load_is_as_uncertain_as_that_of_a_set_screw():
+    """Scatter of the tests and error of the fit, against a sample of its own."""
+    question = ask(length="3.0", external_material="45H")
+    carries = question.findings()[2]
+    names = {driver.name for driver in carries.drivers}
+    assert {"scatter of strip tests", "fit to the strip tests"} <= names
+    said = " ".join(carries.assumptions)
+    assert "fit to the strip tests: taken as normal" in said
+    assert "how well it is fitted" in said
+    assert "No source prints the shear strength of 45H: 0.6" in said
+    assert "The tests had" not in said
+    model, inputs = short_model(), question._load.strip_inputs
+    rng, n = np.random.default_rng(4), 200_000
+    v = {k: rng.uniform(d.lower, d.upper, n) for k, d in inputs.items() if k not in ("scatter", "fit")}
+    fit, n_threads = rng.standard_normal(n), 3.0 / 1.5
+    g = np.maximum(
+        1 - (model.loss.value - fit * model.loss.error) / n_threads, model.floor.value + fit * model.floor.error
+    )
+    level = model.level_for("mean")
+    k = g * level.value * np.exp(model.scatter.value * rng.standard_normal(n) + fit * level.error / level.value)
+    tan30, turns = math.tan(math.pi / 6), math.pi * n_threads
+    hole = turns * v["d"] * (0.75 + (v["d"] - v["D2"]) * tan30) * v["tau_internal"] * k
+    screw = turns * v["D1"] * (0.75 + (v["d2"] - v["D1"]) * tan30) * v["tau_external"] * k
+    for share in (0.005, 0.995):
+        ours = carries.interval[0 if share < 0.5 else 1]
+        assert ours == pytest.approx(np.quantile(np.minimum(hole, screw), share), rel=0.02)
+
+
+@pytest.mark.parametrize(("length", "told"), [("15", True), ("11", False), ("1.0", True)])
+def test_beyond_the_tests_is_said(length, told):
+    carries = ask(length=length).findings()[2]
+    assert any("The tests had 0.9 to 7.5 threads" in line for line in carries.assumptions) is told
+
+
+def test_a_load_is_answered_in_the_unit_it_was_stated_in():
+    metric, pounds = (ask(**WALLS, load=load).findings()[2] for load in ("2000 N", "450 lbf"))
+    assert pounds.unit.text == "lbf"
+    assert pounds.nominal == pytest.approx(metric.nominal)  # inside it is N
+    assert pounds.answer.count(" lbf") == 2
+    assert " N" not in str(pounds)
+    assert "at least 450 lbf" in str(pounds)
+    assert all(words.endswith(" lbf") for words in pounds.details.values())
+    assert ask(load=2000.0).findings()[2].unit.text == "N"
