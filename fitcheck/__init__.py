@@ -3,7 +3,7 @@
 >>> import fitcheck as fc
 >>> gap = fc.dim("25.4 ± 0.05") - fc.dim("25.2 ± 0.02")
 >>> gap
-<sum of 2: 0.20 mm, worst case 0.13 mm to 0.27 mm>
+<sum of 2: 0.20 mm, worst case 0.13 mm to 0.27 mm; all spreads assumed uniform>
 >>> fc.thread("M6x1-6g").limits().as_printed()["pitch_max"]
 '5.324'
 """

@@ -92,9 +92,7 @@ def dim(
         down = up if minus is None else read(minus, expected, f"{where}: minus")
         shown = MM if expected is LENGTH else unit_of(expected.base)
         nominal = read(note, expected, where)
-        return dimension(
-            nominal, plus=up, minus=down, spread=spread or "uniform", name=name, unit=shown, origin="given"
-        )
+        return dimension(nominal, plus=up, minus=down, spread=spread, name=name, unit=shown, origin="given")
     if plus is not None or minus is not None:
         raise NotationError(f"{where} = {note!r}: a note carries its own tolerances; plus and minus go with a number")
     return _from_note(note, where, spread, name, kind)
@@ -127,7 +125,7 @@ def _from_note(note: str, where: str, spread: str | Spread | None, name: str, ki
                 nominal,
                 plus=upper - nominal,
                 minus=nominal - lower,
-                spread=spread or "uniform",
+                spread=spread,
                 name=name,
                 unit=used,
                 origin=note,

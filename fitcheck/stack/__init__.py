@@ -12,11 +12,12 @@ from fitcheck.stack.decide import (
     guard_band,
     verdict,
 )
-from fitcheck.stack.dimension import Contribution, Dimension, Linear, Probability, Sum, combine, dimension
+from fitcheck.stack.dimension import Dimension, Linear, Sum, combine, dimension
 from fitcheck.stack.drivers import Index, frame, gradient, share_figure, sobol_indices
 from fitcheck.stack.exact import Distribution, Interval
 from fitcheck.stack.kinds import as_built, at_temperature, correlated, inspected, measured
 from fitcheck.stack.response import Moments, Response, response
+from fitcheck.stack.results import Contribution, Probability
 from fitcheck.stack.series import Required, any_fails
 from fitcheck.stack.shapes import Arcsine, Beta, Empirical, TruncatedNormal
 from fitcheck.stack.spreads import Normal, Spread, Trapezoidal, Triangular, Uniform

@@ -9,22 +9,25 @@ target the cheapest tolerances satisfy one equation each with one multiplier,
 (K. W. Chase, ADCATS report 99-6; M. F. Spotts, J. Eng. Ind. 95 (1973) 762-764 for k = 2; both from memory). With one
 exponent for all and no bound in the way that is a closed form; otherwise the multiplier is found as a root, a
 tolerance that would leave its bounds being held there, which is optimal because the problem is convex. A target of
-probability is met by sequential quadratic programming. The optimality conditions are checked in every case.
+probability, and a cost of another form, are met by sequential quadratic programming, which finds the least cost in the
+neighbourhood (the only one if the costs are convex). The optimality conditions are checked in every case.
 """
 
 from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Any, NamedTuple, Protocol
 
 import numpy as np
 from scipy import optimize
 
-from fitcheck.errors import InputError, finite, one_of, positive
+from fitcheck.errors import InputError, one_of
+from fitcheck.stack.checks import above_zero, number, pair, share
 from fitcheck.stack.dimension import Dimension, Linear, Sum
+from fitcheck.stack.results import assumption
 from fitcheck.units import FloatArray
 
 
@@ -37,12 +40,30 @@ class Cost:
     a: float = 0.0
 
     def __post_init__(self) -> None:
-        positive("b", self.b)
-        positive("k", self.k)
-        finite("a", self.a)
+        above_zero("cost: b", self.b)
+        above_zero("cost: k", self.k)
+        number("cost: a", self.a)
 
     def of(self, t: float) -> float:
         return float(self.a + self.b / t**self.k)
+
+    def gain(self, t: float) -> float:
+        """What a unit more of tolerance saves."""
+        return float(self.k * self.b / t ** (self.k + 1))
+
+
+@dataclass(frozen=True, slots=True)
+class _OtherCost:
+    """A cost given as a function of the half-width."""
+
+    name: str
+    function: Callable[[float], float]
+
+    def of(self, t: float) -> float:
+        return number(f"cost of {self.name} at a tolerance of {t:g}", self.function(t))
+
+    def gain(self, t: float) -> float:
+        return (self.of(t * (1 - 1e-5)) - self.of(t * (1 + 1e-5))) / (2e-5 * t)
 
 
 class Allocation(NamedTuple):
@@ -62,7 +83,7 @@ class Allocation(NamedTuple):
 
 def allocate(
     total: Linear,
-    cost: Mapping[str, Cost],
+    cost: Mapping[str, Cost | Callable[[float], float]] | None = None,
     *,
     half_width: float,
     by: str = "worst case",
@@ -74,7 +95,8 @@ def allocate(
     Parameters
     ----------
     total : the sum; dimensions without a cost keep their tolerances
-    cost : cost of each dimension to be toleranced, by name
+    cost : cost of each dimension to be toleranced, by name: a reciprocal power (`Cost`) or a function of the half-width
+        that falls as it grows; by default 1 / t for every dimension that has a tolerance
     half_width : half the zone the sum may take, about its middle
     by : "worst case", "rss" (root sum square), or "probability" (outside the zone with at most `risk`, by the exact
         distribution of the members' spreads)
@@ -84,23 +106,18 @@ def allocate(
     Raises `InputError` if the fixed tolerances, or the least ones allowed, already exceed the target.
     """
     one_of("by", by, ("worst case", "rss", "probability"))
-    T = positive("half_width", half_width)
+    T = above_zero("half_width", half_width)
+    if cost is None and isinstance(total, Linear):
+        cost = {d.name: Cost(1.0) for d, _ in total.members if d.half_width}
+    if not isinstance(cost, Mapping):
+        raise InputError(f"cost = {cost!r}: the costs by name are needed, for example {{'spacer': Cost(2.0)}}")
     free, fixed = _split(total, cost)
     c = np.array([abs(k) for _, k in free])
-    law = [cost[d.name] for d, _ in free]
-    b, k = np.array([x.b for x in law]), np.array([x.k for x in law])
-    limits = bounds or {}
-    for name in limits:
-        one_of("bounds", name, cost)
-    low = np.array([positive(f"bounds of {d.name}", limits[d.name][0]) if d.name in limits else 0.0 for d, _ in free])
-    high = np.array(
-        [positive(f"bounds of {d.name}", limits[d.name][1]) if d.name in limits else math.inf for d, _ in free]
-    )
-    if np.any(low > high):
-        raise InputError("bounds: the least tolerance must not exceed the greatest")
+    law = [_law(d.name, cost[d.name]) for d, _ in free]
+    low, high = _bounds(free, bounds or {})
     if by == "probability":
-        t, multiplier, optimality = _by_probability(total, free, T, risk, b, k, low, high)
-        method = "sequential quadratic programming"
+        share("risk", risk, "0.0027")
+        target: _Target = _Risk(total, [d.name for d, _ in free], T, risk)
     else:
         power = 1 if by == "worst case" else 2
         used = math.fsum((abs(e) * d.half_width) ** power for d, e in fixed)
@@ -111,15 +128,45 @@ def allocate(
                 f"half_width = {T:g}: the tolerances that are fixed or at their least already take "
                 f"{(used + least) ** (1 / power):g}"
             )
-        t, multiplier, method = _by_multiplier(b, k, c, room, power, low, high)
-        optimality = _violation(k * b / t ** (k + 1), multiplier * power * c**power * t ** (power - 1), t, low, high)
+        target = _Room(c, power, room)
+    plain = [x for x in law if isinstance(x, Cost)]
+    if isinstance(target, _Room) and len(plain) == len(law):
+        b, k = np.array([x.b for x in plain]), np.array([x.k for x in plain])
+        t, multiplier, method = _by_multiplier(b, k, c, target.room, target.power, low, high)
+        optimality = _violation(k * b / t ** (k + 1), multiplier * target.slope(t), t, low, high)
+    else:
+        t, multiplier, optimality = _by_programming(law, target, T, low, high)
+        method = "sequential quadratic programming"
+        if by == "probability":
+            method = "; ".join(filter(None, [method, assumption(total.assumed)]))
     tolerances = {d.name: float(x) for (d, _), x in zip(free, t, strict=True)}
     spent = math.fsum(x.of(float(y)) for x, y in zip(law, t, strict=True))
     return Allocation(tolerances, spent, multiplier, optimality, method, with_tolerances(total, tolerances))
 
 
+def _law(name: str, cost: Any) -> Cost | _OtherCost:
+    if isinstance(cost, Cost):
+        return cost
+    if not callable(cost):
+        raise InputError(f"cost of {name} = {cost!r}: Cost(b, k, a) or a function of the half-width is needed")
+    return _OtherCost(name, cost)
+
+
+def _bounds(
+    free: Sequence[tuple[Dimension, float]], bounds: Mapping[str, tuple[float, float]]
+) -> tuple[FloatArray, FloatArray]:
+    """Least and greatest half-width of each dimension."""
+    names = [d.name for d, _ in free]
+    low, high = np.zeros(len(free)), np.full(len(free), math.inf)
+    for name in bounds:
+        i = names.index(one_of("bounds", name, names))
+        first, last = pair(f"bounds of {name}", bounds[name])
+        low[i], high[i] = above_zero(f"bounds of {name}: the least", first), last
+    return low, high
+
+
 def in_proportion(
-    total: Linear, free: Mapping[str, float] | list[str], *, half_width: float, by: str = "worst case"
+    total: Linear, free: Mapping[str, float] | Sequence[str], *, half_width: float, by: str = "worst case"
 ) -> dict[str, float]:
     """Half-widths in given proportions that meet a target.
 
@@ -128,10 +175,12 @@ def in_proportion(
     """
     one_of("by", by, ("worst case", "rss"))
     power = 1 if by == "worst case" else 2
-    T = positive("half_width", half_width)
+    T = above_zero("half_width", half_width)
+    if isinstance(free, str):
+        free = [free]
     chosen, fixed = _split(total, dict.fromkeys(free))
     weights = {
-        d.name: positive(f"weight of {d.name}", free[d.name] if isinstance(free, Mapping) else d.half_width)
+        d.name: above_zero(f"weight of {d.name}", free[d.name] if isinstance(free, Mapping) else d.half_width)
         for d, _ in chosen
     }
     room = T**power - math.fsum((abs(c) * d.half_width) ** power for d, c in fixed)
@@ -157,6 +206,8 @@ def _split(
     total: Linear, names: Mapping[str, object]
 ) -> tuple[list[tuple[Dimension, float]], list[tuple[Dimension, float]]]:
     """The members to be toleranced and the others."""
+    if not isinstance(total, Linear):
+        raise InputError(f"allocation: {total!r}: a sum of dimensions is needed")
     members = {d.name: (d, c) for d, c in total.members}
     if len(members) < len(total.members):
         raise InputError("allocation: every dimension needs a name of its own")
@@ -204,70 +255,123 @@ def _violation(gain: FloatArray, price: FloatArray, t: FloatArray, low: FloatArr
     return float(np.abs(apart).max())
 
 
-def _by_probability(
-    total: Linear,
-    free: list[tuple[Dimension, float]],
-    T: float,
-    risk: float,
-    b: FloatArray,
-    k: FloatArray,
-    low: FloatArray,
-    high: FloatArray,
-) -> tuple[FloatArray, float, float]:
-    if not 0 < finite("risk", risk) < 0.5:
-        raise InputError(f"risk = {risk:g}: a probability between 0 and 0.5 is needed")
-    names = [d.name for d, _ in free]
-    middle = total.middle
+class _Target(Protocol):
+    """What the tolerances must keep: `excess` at most 0."""
 
-    def log_risk(t: FloatArray) -> float:
-        exact = with_tolerances(total, dict(zip(names, t.tolist(), strict=True))).exact()
-        p = float(exact.cdf(middle - T)) + float(exact.sf(middle + T))
-        return math.log(max(p, 1e-250) / risk)
+    @property
+    def scale(self) -> float: ...
+    def excess(self, t: FloatArray) -> float: ...
+    def slope(self, t: FloatArray) -> FloatArray: ...
+    def too_tight(self) -> str: ...
 
-    def slope(t: FloatArray) -> FloatArray:
+
+@dataclass(frozen=True, slots=True)
+class _Room:
+    """Sum of (c t)^power at most the room."""
+
+    c: FloatArray
+    power: int
+    room: float
+
+    @property
+    def scale(self) -> float:
+        return self.room
+
+    def excess(self, t: FloatArray) -> float:
+        return float(((self.c * t) ** self.power).sum()) - self.room
+
+    def slope(self, t: FloatArray) -> FloatArray:
+        return np.asarray(self.power * self.c**self.power * t ** (self.power - 1))
+
+    def too_tight(self) -> str:
+        return "already exceed it"
+
+
+@dataclass(frozen=True, slots=True)
+class _Risk:
+    """Probability of lying outside the middle plus or minus T at most the risk, in logarithms."""
+
+    total: Linear
+    names: list[str]
+    T: float
+    risk: float
+
+    @property
+    def scale(self) -> float:
+        return 1.0
+
+    def excess(self, t: FloatArray) -> float:
+        exact = with_tolerances(self.total, dict(zip(self.names, t.tolist(), strict=True))).exact()
+        p = float(exact.cdf(self.total.middle - self.T)) + float(exact.sf(self.total.middle + self.T))
+        return math.log(max(p, 1e-250) / self.risk)
+
+    def slope(self, t: FloatArray) -> FloatArray:
         found = np.empty(len(t))
         for i in range(len(t)):
             h = 1e-5 * t[i]
             up, down = t.copy(), t.copy()
             up[i] += h
             down[i] -= h
-            found[i] = (log_risk(up) - log_risk(down)) / (2 * h)
+            found[i] = (self.excess(up) - self.excess(down)) / (2 * h)
         return found
 
-    if np.any(low > 0) and log_risk(np.maximum(low, 1e-12 * T)) > 0:
-        raise InputError(f"half_width = {T:g}: the least tolerances allowed already exceed the risk of {risk:g}")
-    start = (b * k) ** (1 / (k + 2))
+    def too_tight(self) -> str:
+        return f"already exceed the risk of {self.risk:g}"
+
+
+def _by_programming(
+    law: Sequence[Cost | _OtherCost], target: _Target, T: float, low: FloatArray, high: FloatArray
+) -> tuple[FloatArray, float, float]:
+    """Tolerances, multiplier and optimality by sequential quadratic programming in the logarithms of the tolerances."""
+    if np.any(low > 0) and target.excess(np.maximum(low, 1e-12 * T)) > 0:
+        raise InputError(f"half_width = {T:g}: the least tolerances allowed {target.too_tight()}")
+    start = np.array([(x.b * x.k) ** (1 / (x.k + 2)) if isinstance(x, Cost) else 1.0 for x in law])
     start = np.clip(start * T / float(np.sqrt((start**2).sum())), low, np.where(np.isfinite(high), high, 1e300))
     scale = 1.0
-    while log_risk(np.clip(scale * start, low, high)) > 0 and scale > 1e-6:
+    while target.excess(np.clip(scale * start, low, high)) > 0 and scale > 1e-6:
         scale *= 0.8
     if scale <= 1e-6:
-        raise InputError(f"half_width = {T:g}: the tolerances that are fixed already exceed the risk of {risk:g}")
+        raise InputError(f"half_width = {T:g}: the tolerances that are fixed {target.too_tight()}")
     x0 = np.log(np.clip(scale * start, np.maximum(low, 1e-9 * T), high))
-    unit = float((b / np.exp(x0) ** k).sum())
+
+    def spent(x: FloatArray) -> float:
+        return math.fsum(one.of(t) for one, t in zip(law, np.exp(x).tolist(), strict=True))
+
+    def gains(t: FloatArray) -> FloatArray:
+        return np.array([one.gain(x) for one, x in zip(law, t.tolist(), strict=True)])
+
+    def saved(x: FloatArray) -> FloatArray:
+        """The slope of the cost in the logarithms, with its sign turned."""
+        return np.asarray(gains(np.exp(x)) * np.exp(x))
+
+    unit = float(np.abs(saved(x0)).sum()) or 1.0
     found = optimize.minimize(
-        lambda x: float((b * np.exp(-k * x)).sum()) / unit,
+        lambda x: spent(x) / unit,
         x0,
-        jac=lambda x: -k * b * np.exp(-k * x) / unit,
+        jac=lambda x: -saved(x) / unit,
         bounds=[
             (math.log(max(lo, 1e-9 * T)), math.log(hi) if math.isfinite(hi) else None)
             for lo, hi in zip(low, high, strict=True)
         ],
         constraints={
             "type": "ineq",
-            "fun": lambda x: -log_risk(np.exp(x)),
-            "jac": lambda x: -slope(np.exp(x)) * np.exp(x),
+            "fun": lambda x: -target.excess(np.exp(x)) / target.scale,
+            "jac": lambda x: -target.slope(np.exp(x)) * np.exp(x) / target.scale,
         },
         method="SLSQP",
         options={"ftol": 1e-13, "maxiter": 200},
     )
     t = np.exp(found.x)
-    gain, price = k * b / t ** (k + 1), slope(t)
+    gain, price = gains(t), target.slope(t)
     inner = (t > low * (1 + 1e-6)) & (t < high * (1 - 1e-6))
+    if np.any(gain[inner] <= 0):
+        named = [x for x, rises in zip(law, inner & (gain <= 0), strict=True) if rises]
+        which = ", ".join(getattr(x, "name", "a dimension") for x in named)
+        raise InputError(f"cost of {which}: it must fall as the tolerance grows; bounds can keep it to where it does")
     if not inner.any():
         inner[:] = True
     multiplier = float((gain[inner] @ price[inner]) / (price[inner] @ price[inner]))
-    optimality = max(_violation(gain, multiplier * price, t, low, high), max(log_risk(t), 0.0))
+    optimality = max(_violation(gain, multiplier * price, t, low, high), max(target.excess(t) / target.scale, 0.0))
     if optimality > 1e-2:
-        raise InputError(f"allocation by probability did not settle (optimality {optimality:.2g}): give bounds")
+        raise InputError(f"allocation did not settle (optimality {optimality:.2g}): give bounds")
     return t, multiplier, optimality

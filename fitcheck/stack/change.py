@@ -9,15 +9,18 @@ from __future__ import annotations
 import dataclasses
 import math
 from collections.abc import Callable
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 import numpy as np
 from scipy import optimize
 
-from fitcheck.errors import InputError, finite
-from fitcheck.stack.dimension import Dimension, Linear, Sum, limits_of_risk
+from fitcheck.errors import InputError, UnresolvedError
+from fitcheck.stack.checks import limits_of_risk, number, pair
+from fitcheck.stack.dimension import Dimension, Linear, Sum
 from fitcheck.stack.exact import Interval
 from fitcheck.stack.response import Response
+from fitcheck.stack.results import assumption
+from fitcheck.units import FloatArray
 
 
 class Window(NamedTuple):
@@ -79,7 +82,15 @@ def _put(part: Linear, old: Dimension, new: Dimension) -> Linear:
     return Sum(terms, part.constant, part.constant + math.fsum(c * d.nominal for d, c in terms), part.unit)
 
 
+def _asked(what: object) -> None:
+    if not isinstance(what, (Linear, Response)):
+        raise InputError(f"{what!r} has no dimensions to change: a sum or a response is needed")
+
+
 def _member(what: Linear | Response, d: Dimension) -> None:
+    _asked(what)
+    if not isinstance(d, Dimension):
+        raise InputError(f"solve_for: {d!r}: one dimension among the members is needed")
     members = what.members if isinstance(what, Response) else tuple(m for m, _ in what.members)
     if all(m is not d for m in members):
         names = ", ".join(m.name or "unnamed" for m in members)
@@ -90,7 +101,7 @@ def _requirement(
     what: Linear | Response, below: float | str | None, above: float | str | None, risk: float
 ) -> tuple[float, float, float]:
     low, high = limits_of_risk(below, above, what.unit.kind)
-    if not 0 <= finite("risk", risk) < 0.5:
+    if not 0 <= number("risk", risk) < 0.5:
         raise InputError(f"risk = {risk:g}: a probability from 0 (worst case) to less than 0.5 is needed")
     return (-math.inf if low is None else low), (math.inf if high is None else high), risk
 
@@ -126,7 +137,7 @@ def solve_for(
     between : nominals to look between; needed for a response
 
     The tolerances of the dimension stay as they are. The nominal returned leaves the most room: it lies in the middle
-    of the window, or for one limit at its edge.
+    of the window, or for one limit and no `between` at its edge. A sum without an exact distribution is sampled.
     """
     _member(what, dimension)
     low, high, risk = _requirement(what, below, above, risk)
@@ -138,7 +149,7 @@ def solve_for(
     if risk == 0:
         ends = what.worst_case()
     else:
-        exact = what.exact()
+        exact = _spread_of(what, risk)
         # Each limit alone; both together are settled below.
         ends = Interval(exact.quantile(risk), exact.quantile(1 - risk))
     least, most = low - ends.min, high - ends.max  # shifts of the result
@@ -146,18 +157,69 @@ def solve_for(
         least, most = _both(what, low, high, risk, least, most)
     middle = (least + most) / 2 if math.isfinite(least + most) else (least if math.isfinite(least) else most)
     shifts = sorted(x / c for x in (least, most))
-    found = (dimension.nominal + middle / c, dimension.nominal + shifts[0], dimension.nominal + shifts[1])
-    after = substituted(what, dimension, moved(dimension, found[0]))
-    left = _risk_of(after, low, high)
+    nominal, first, last = (dimension.nominal + x for x in (middle / c, *shifts))
+    allowed = (-math.inf, math.inf) if between is None else pair("between", between)
     if least > most:
-        missing = least - most
-        return Window(
-            found[0], None, None, left,
-            f"no nominal meets it: the spread of the result is {missing:.4g} too wide for its limits",
-        )  # fmt: skip
-    if between is not None and (found[2] < between[0] or found[1] > between[1]):
-        return Window(found[0], None, None, left, f"no nominal between {between[0]:g} and {between[1]:g} meets it")
-    return Window(*found, left, "worst case" if risk == 0 else f"risk of {risk:g}")
+        reason = f"no nominal meets it: the spread of the result is {least - most:.4g} too wide for its limits"
+    elif last < allowed[0] or first > allowed[1]:
+        reason = f"no nominal between {allowed[0]:g} and {allowed[1]:g} meets it; the nearest is given"
+    else:
+        first, last = max(first, allowed[0]), min(last, allowed[1])
+        nominal = (first + last) / 2 if math.isfinite(first + last) else min(max(nominal, first), last)
+        reason = ""
+    after = substituted(what, dimension, moved(dimension, nominal))
+    left = _risk_of(after, low, high)
+    if reason:
+        return Window(nominal, None, None, left, reason)
+    return Window(nominal, first, last, left, _basis(risk, what))
+
+
+class _Spread(Protocol):
+    """What a change asks of the distribution of a sum."""
+
+    @property
+    def std(self) -> float: ...
+    def cdf(self, x: float) -> float: ...
+    def sf(self, x: float) -> float: ...
+    def quantile(self, p: float) -> float: ...
+
+
+class _Sampled:
+    """The distribution of a sum that is not exact, by sorted samples."""
+
+    def __init__(self, values: FloatArray) -> None:
+        self._values = values
+        self.std = float(values.std())
+
+    def cdf(self, x: float) -> float:
+        return float(np.searchsorted(self._values, x, side="left")) / len(self._values)
+
+    def sf(self, x: float) -> float:
+        return 1 - float(np.searchsorted(self._values, x, side="right")) / len(self._values)
+
+    def quantile(self, p: float) -> float:
+        return float(np.quantile(self._values, p))
+
+
+def _spread_of(what: Linear, risk: float) -> _Spread:
+    """The exact distribution, or samples, if they can tell the risk."""
+    try:
+        exact: _Spread = what.exact()
+        exact.quantile(risk)
+    except UnresolvedError as error:
+        values = what.as_response().drawn()
+        if risk * len(values) < 100:
+            raise InputError(
+                f"risk = {risk:g}: of a sum that is sampled a risk of at least {100 / len(values):.1g} is needed, or 0 "
+                f"for the worst case ({error})"
+            ) from None
+        return _Sampled(values)
+    return exact
+
+
+def _basis(risk: float, what: Linear | Response) -> str:
+    """What a change rests on: the worst case, or a risk and the spreads assumed for it."""
+    return "worst case" if risk == 0 else "; ".join(filter(None, [f"risk of {risk:g}", assumption(what.assumed)]))
 
 
 def _risk_of(what: Linear | Response, low: float, high: float) -> float:
@@ -166,7 +228,7 @@ def _risk_of(what: Linear | Response, low: float, high: float) -> float:
 
 def _both(what: Linear, low: float, high: float, risk: float, least: float, most: float) -> tuple[float, float]:
     """Shifts between which the two tails together stay within the risk; crossed over if there are none."""
-    exact = what.exact()
+    exact = _spread_of(what, risk)
 
     def excess(shift: float) -> float:
         return float(exact.cdf(low - shift) + exact.sf(high - shift)) - risk
@@ -185,8 +247,8 @@ def _both(what: Linear, low: float, high: float, risk: float, least: float, most
 
 
 def _search(what: Response, d: Dimension, low: float, high: float, risk: float, between: tuple[float, float]) -> Window:
-    first, last = finite("between", between)
-    if first >= last:
+    first, last = pair("between", between)
+    if first == last:
         raise InputError(f"between = ({first:g}, {last:g}): the first nominal must lie below the last")
 
     def shortfall(nominal: float) -> float:
@@ -218,7 +280,7 @@ def _search(what: Response, d: Dimension, low: float, high: float, risk: float, 
     if shortfall(nominal) > 0:
         nominal = float(grid[best])
     after = substituted(what, d, moved(d, nominal))
-    return Window(nominal, least, most, _risk_of(after, low, high), "worst case" if risk == 0 else f"risk of {risk:g}")
+    return Window(nominal, least, most, _risk_of(after, low, high), _basis(risk, what))
 
 
 def _edge(shortfall: Callable[[float], float], outside: float, inside: float) -> float:
@@ -240,6 +302,7 @@ def tighten(
     The nominals stay; a share of 1 means that the requirement is met already, None that tightening this dimension
     alone does not do. Sorted by the largest share, the least effort, first.
     """
+    _asked(what)
     low, high, risk = _requirement(what, below, above, risk)
     members = what.members if isinstance(what, Response) else tuple(d for d, _ in what.members)
     rows = []

@@ -14,7 +14,8 @@ from typing import NamedTuple
 import numpy as np
 from scipy import special
 
-from fitcheck.errors import InputError, finite, not_negative, positive
+from fitcheck.errors import InputError
+from fitcheck.stack.checks import above_zero, not_below_zero, number
 from fitcheck.stack.exact import Interval
 
 
@@ -37,8 +38,8 @@ class Capability(NamedTuple):
 def _limits(lower: float | None, upper: float | None) -> tuple[float, float]:
     if lower is None and upper is None:
         raise InputError("limits: a lower limit, an upper limit or both are needed")
-    low = -math.inf if lower is None else finite("lower", lower)
-    high = math.inf if upper is None else finite("upper", upper)
+    low = -math.inf if lower is None else number("lower", lower)
+    high = math.inf if upper is None else number("upper", upper)
     if low >= high:
         raise InputError(f"limits: lower = {low:g} must lie below upper = {high:g}")
     return low, high
@@ -50,7 +51,7 @@ def conformance(value: float, u: float, *, lower: float | None = None, upper: fl
     P = Phi((upper - value) / u) - Phi((lower - value) / u), JCGM 106:2012, 7.3 to 7.4, nothing else being known.
     """
     low, high = _limits(lower, upper)
-    value, u = finite("value", value), not_negative("u", u)
+    value, u = number("value", value), not_below_zero("u", u)
     if u == 0:
         return float(low <= value <= high)
     a, b = (low - value) / u, (high - value) / u
@@ -63,15 +64,15 @@ def guard_band(u: float, confidence: float = 0.95) -> float:
 
     ISO 14253-1:2017 takes 95 % as default, g = 1.65 u.
     """
-    if not 0.5 <= finite("confidence", confidence) < 1:
+    if not 0.5 <= number("confidence", confidence) < 1:
         raise InputError(f"confidence = {confidence:g}: a probability from 0.5 to less than 1 is needed")
-    return float(special.ndtri(confidence)) * float(not_negative("u", u))
+    return float(special.ndtri(confidence)) * not_below_zero("u", u)
 
 
 def acceptance(g: float, *, lower: float | None = None, upper: float | None = None) -> Interval:
     """The limits within which a measured value is accepted, each moved inwards by the guard band g."""
     low, high = _limits(lower, upper)
-    g = finite("g", g)
+    g = number("g", g)
     if low + g > high - g:
         raise InputError(f"g = {g:g}: twice the guard band exceeds the tolerance of {high - low:g}")
     return Interval(low + g, high - g)
@@ -82,7 +83,7 @@ def verdict(
 ) -> str:
     """The decision of ISO 14253-1:2017: "conforms", "does not conform", or "cannot be decided" between the two."""
     low, high = _limits(lower, upper)
-    value, g = finite("value", value), guard_band(u, confidence)
+    value, g = number("value", value), guard_band(u, confidence)
     if low + g <= value <= high - g:
         return "conforms"
     if value < low - g or value > high + g:
@@ -113,7 +114,7 @@ def global_risks(
     """
     low, high = _limits(lower, upper)
     accept_low, accept_high = acceptance(g, lower=lower, upper=upper)
-    mean, sd, u = finite("mean", mean), positive("sd", sd), positive("u", u)
+    mean, sd, u = number("mean", mean), above_zero("sd", sd), above_zero("u", u)
 
     def accepted(x: np.ndarray) -> np.ndarray:
         return np.asarray(special.ndtr((accept_high - x) / u) - special.ndtr((accept_low - x) / u))
@@ -143,7 +144,7 @@ def capability(mean: float, sd: float, *, lower: float | None = None, upper: flo
     Cp = (upper - lower) / (6 sd), infinite with one limit; Cpk = distance of the nearer limit from the mean / (3 sd).
     """
     low, high = _limits(lower, upper)
-    mean, sd = finite("mean", mean), positive("sd", sd)
+    mean, sd = number("mean", mean), above_zero("sd", sd)
     return Capability(
         (high - low) / (6 * sd),
         min(high - mean, mean - low) / (3 * sd),

@@ -11,56 +11,28 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from fitcheck.errors import InputError, UnitError, UnresolvedError, finite, not_negative
+from fitcheck.errors import InputError, UnitError, UnresolvedError
+from fitcheck.stack.checks import known_unit, limits_of_risk, not_below_zero, number, random, share, whole
 from fitcheck.stack.exact import Distribution, Interval
 from fitcheck.stack.naming import spread as named_spread
+from fitcheck.stack.results import Contribution, Probability, assumption, in_brief
 from fitcheck.stack.spreads import Normal, Spread, Uniform
 from fitcheck.stack.ties import Tie, correlate, correlation_of, from_normal, normal_blocks
-from fitcheck.units import MM, FloatArray, Kind, Unit, read
+from fitcheck.units import MM, FloatArray, Unit
 
 if TYPE_CHECKING:
     from fitcheck.stack.response import Response
 
 
-class Contribution(NamedTuple):
-    """What one dimension does to a result.
+UNSTATED: Spread = Uniform()
+"""The spread of a dimension for which none was stated: uniform over the zone, as for a bought part of unknown process.
 
-    `sensitivity` is the change of the result for a unit change of the dimension; of a function, the mean over its
-    spread. The two shares say how much of the worst-case range and of the variance is due to it; each column of shares
-    sums to 1. A share of the variance can be negative if dimensions are correlated and work against each other.
-    """
-
-    name: str
-    sensitivity: float
-    worst_case_share: float
-    variance_share: float
-
-
-class Probability(float):
-    """A probability that knows how it was found.
-
-    `method` names the method, `reason` says why it was chosen, `standard_error` is 0 unless it was sampled, and
-    `evaluations` counts the calls of the function, one a point.
-    """
-
-    method: str
-    standard_error: float
-    reason: str
-    evaluations: int
-
-    def __new__(
-        cls, value: float, method: str, standard_error: float = 0.0, reason: str = "", evaluations: int = 0
-    ) -> Probability:
-        self = super().__new__(cls, min(max(float(value), 0.0), 1.0))
-        self.method = method
-        self.standard_error = standard_error
-        self.reason = reason
-        self.evaluations = evaluations
-        return self
+It is known by its identity, so that it stays unstated wherever it is handed on.
+"""
 
 
 class Linear:
@@ -77,6 +49,11 @@ class Linear:
     @property
     def constant(self) -> float:
         return 0.0
+
+    @property
+    def assumed(self) -> tuple[Dimension, ...]:
+        """The dimensions in it whose spread nobody stated, so that uniform over the zone is assumed."""
+        return tuple(d for d, _ in self.members if d.spread is UNSTATED and d.half_width)
 
     # -- where it can lie ------------------------------------------------------------------------------
 
@@ -126,17 +103,18 @@ class Linear:
 
     def interval(self, confidence: float = 0.99) -> Interval:
         """The range that holds the result with `confidence`, the same risk left on either side."""
+        confidence = share("confidence", confidence)
         try:
             return self.exact().interval(confidence)
         except UnresolvedError:
-            return self._as_response().interval(confidence)
+            return self.as_response().interval(confidence)
 
     def sample(self, n: int, *, seed: int | None = 0) -> FloatArray:
         """`n` values drawn at random; the same `seed` gives the same values.
 
         It holds the n values, 8 bytes each (800 MB for 1e8), and little else.
         """
-        generator = np.random.default_rng(seed)
+        generator = random(seed)
         total = np.full(whole("n", n), self.middle)
         dimensions = [d for d, _ in self.members]
         for start in range(0, n, BLOCK):  # a block stays in the processor's cache while all members are added to it
@@ -149,14 +127,29 @@ class Linear:
     def probability(self, *, below: float | str | None = None, above: float | str | None = None) -> Probability:
         """Probability that the result lies below `below`, or above `above`, or (both given) outside the two."""
         low, high = limits_of_risk(below, above, self.unit.kind)
+        if not any(d.half_width for d, _ in self.members):
+            slack = 1e-14 * (abs(self.constant) + math.fsum(abs(c * d.middle) for d, c in self.members))
+            low, high = (-math.inf if low is None else low), (math.inf if high is None else high)
+            fails = not low - slack <= self.middle <= high + slack
+            return Probability(float(fails), "no dimension varies", reason="no dimension varies")
         try:
             known = self.exact()
-            p = (0.0 if low is None else known.cdf(low)) + (0.0 if high is None else known.sf(high))
-        except UnresolvedError:
-            return self._as_response().probability(below=below, above=above)
-        return Probability(p, known.method)
+            p = (0.0 if low is None else self._mirrored.sf(-low)) + (0.0 if high is None else known.sf(high))
+        except UnresolvedError as error:
+            found = self.as_response().probability(below=below, above=above)
+            found.reason = f"{found.reason}; not exact: {error}"
+            return found
+        why = "one dimension" if len(self.members) == 1 else "a sum of independent dimensions"
+        if any(d.tie for d, _ in self.members):
+            why = "a sum of correlated normal dimensions"
+        return Probability(p, known.method, reason="; ".join(filter(None, [why, assumption(self.assumed)])))
 
-    def _as_response(self) -> Response:
+    @cached_property
+    def _mirrored(self) -> Distribution:
+        """The distribution of the negative, whose upper tail is the probability of less, a single value not counted."""
+        return (-self).exact()
+
+    def as_response(self) -> Response:
         """The same quantity as a function of its members, for what the exact distribution does not resolve."""
         from fitcheck.stack.response import Response
 
@@ -212,6 +205,14 @@ class Linear:
             raise InputError(f"a dimension can be divided by a number other than 0, not by {divisor!r}")
         return combine([(1 / _constant(divisor), self)])
 
+    def __rtruediv__(self, dividend: Any) -> Sum:
+        raise InputError("a quotient by a dimension is not a sum: use fitcheck.response(lambda a: 1 / a, a=...)")
+
+    def __pow__(self, exponent: Any) -> Sum:
+        raise InputError("a power of a dimension is not a sum: use fitcheck.response(lambda a: a**2, a=...)")
+
+    __array_ufunc__ = None  # so that NumPy's numbers leave the arithmetic to this class
+
     def __neg__(self) -> Sum:
         return combine([(-1.0, self)])
 
@@ -230,7 +231,7 @@ class Dimension(Linear):
     nominal: float
     lower: float
     upper: float
-    spread: Spread = field(default_factory=Uniform)
+    spread: Spread = UNSTATED
     name: str = ""
     unit: Unit = MM
     origin: str = ""
@@ -238,8 +239,11 @@ class Dimension(Linear):
 
     def __post_init__(self) -> None:
         where = self.name or "dimension"
+        base = known_unit(f"{where}: unit", self.unit).kind.base
         for part in ("nominal", "lower", "upper"):
-            finite(f"{where}: {part}", getattr(self, part), self.unit.kind.base)
+            object.__setattr__(self, part, number(f"{where}: {part}", getattr(self, part), base))
+        if not hasattr(self.spread, "cumulant"):
+            raise InputError(f"{where}: spread = {self.spread!r}: a spread is needed, for example Normal(3.0)")
         if self.lower > self.upper:
             raise InputError(
                 f"{where}: lower limit {self.lower:g} lies above upper limit {self.upper:g}: "
@@ -269,14 +273,16 @@ class Dimension(Linear):
     def __str__(self) -> str:
         plus, minus = self.upper - self.nominal, self.nominal - self.lower
         scale, text = self.unit.scale, self.unit.text
-        shown, up, down = (f"{x:.6g}" for x in (self.unit.from_base(self.nominal), plus / scale, minus / scale))
-        tolerance = f"± {up}" if up == down else f"+{up}/-{down}"
+        shown, up, down = (f"{x:.6g}" for x in (self.unit.from_base(self.nominal), plus / scale, -minus / scale))
+        # A limit on the other side of the nominal, as on a g6 shaft, keeps its own sign.
+        tolerance = f"± {up}" if down == f"-{up}" else f"{'' if plus < 0 else '+'}{up}/{'+' if minus < 0 else ''}{down}"
         exact = self.upper == self.lower == self.nominal
         return f"{shown}{'' if exact else ' ' + tolerance} {text}".rstrip()
 
     def __repr__(self) -> str:
         label = f"{self.name}: " if self.name else ""
-        return f"<{label}{self}, {self.spread.name}>"
+        spread = f", {self.spread.name}{' (assumed)' if self.assumed else ''}" if self.half_width else ""
+        return f"<{label}{self}{spread}>"
 
 
 @dataclass(frozen=True, eq=False)
@@ -299,12 +305,22 @@ class Sum(Linear):
     def __repr__(self) -> str:
         low, high = self.worst_case()
         show = self.unit.show
-        return f"<sum of {len(self.terms)}: {show(self.nominal)}, worst case {show(low)} to {show(high)}>"
+        said = in_brief(len(self.assumed), len(self.terms))
+        return f"<sum of {len(self.terms)}: {show(self.nominal)}, worst case {show(low)} to {show(high)}{said}>"
 
 
 def combine(parts: Iterable[tuple[float, Linear]], constant: float = 0.0) -> Sum:
     """The sum of `factor * part`; members that occur in several parts are merged."""
-    parts = list(parts)
+    try:
+        parts = [(_constant(factor), part) for factor, part in parts]
+    except (TypeError, ValueError) as error:
+        if isinstance(error, InputError):
+            raise
+        raise InputError("sum: pairs of a number and a dimension are needed, for example [(1, a), (-1, b)]") from None
+    for _, part in parts:
+        if not isinstance(part, Linear):
+            raise InputError(f"{part!r} cannot take part in a sum: a dimension or a sum is needed")
+    constant = _constant(constant)
     if not parts:
         raise InputError("sum of nothing: at least one dimension is needed")
     first = parts[0][1].unit
@@ -326,7 +342,7 @@ def dimension(
     *,
     plus: float = 0.0,
     minus: float | None = None,
-    spread: str | Spread = "uniform",
+    spread: str | Spread | None = None,
     name: str = "",
     unit: Unit = MM,
     origin: str = "",
@@ -334,13 +350,19 @@ def dimension(
     """A dimension from its nominal and its two tolerances (`minus` counts downwards and defaults to `plus`).
 
     All numbers are in the inside unit of `unit.kind`. A tolerance below 0 puts that limit on the other side
-    of the nominal, as on a fit: a g6 shaft of 25 mm has `plus=-0.007, minus=0.020`.
+    of the nominal, as on a fit: a g6 shaft of 25 mm has `plus=-0.007, minus=0.020`. Without a spread the part counts
+    as bought, of unknown process: uniform over the zone, and every result says that this is assumed.
     """
     where = name or "dimension"
-    nominal, plus = finite(f"{where}: nominal", nominal), finite(f"{where}: plus", plus)
-    minus = plus if minus is None else finite(f"{where}: minus", minus)
-    not_negative(f"{where}: plus + minus (the width of the zone)", plus + minus)
-    return Dimension(nominal, nominal - minus, nominal + plus, named_spread(spread), name, unit, origin)
+    base = known_unit(f"{where}: unit", unit).kind.base
+    nominal, plus = number(f"{where}: nominal", nominal, base), number(f"{where}: plus", plus, base)
+    minus = plus if minus is None else number(f"{where}: minus", minus, base)
+    not_below_zero(f"{where}: plus + minus (the width of the zone)", plus + minus)
+    try:
+        used = UNSTATED if spread is None else named_spread(spread)
+    except InputError as error:
+        raise InputError(f"{where}: {error}") from None
+    return Dimension(nominal, nominal - minus, nominal + plus, used, name, unit, origin)
 
 
 BLOCK = 1 << 14
@@ -361,27 +383,7 @@ def draw(dimensions: Sequence[Dimension], generator: np.random.Generator, n: int
     return [columns[i] for i in range(len(dimensions))]
 
 
-def limits_of_risk(
-    below: float | str | None, above: float | str | None, kind: Kind
-) -> tuple[float | None, float | None]:
-    """The two limits of a probability in the inside unit: numbers in it, or texts with their unit ("1.312 in")."""
-    if below is None and above is None:
-        raise InputError("probability: give below=, above= or both")
-    low = None if below is None else read(below, kind, "below")
-    high = None if above is None else read(above, kind, "above")
-    if low is not None and high is not None and low > high:
-        raise InputError(f"probability: below = {low:g} must not exceed above = {high:g}")
-    return low, high
-
-
-def whole(name: str, value: Any, least: int = 0) -> int:
-    """`value` as a whole number of at least `least`."""
-    if isinstance(value, bool) or not isinstance(value, (int, np.integer)) or value < least:
-        raise InputError(f"{name} = {value!r}: a whole number of at least {least} is needed")
-    return int(value)
-
-
 def _constant(value: Any) -> float:
     if isinstance(value, (int, float, np.integer, np.floating)) and not isinstance(value, bool):
-        return float(finite("number in a sum", value))
+        return number("number in a sum", value)
     raise InputError(f"{value!r} cannot take part in a sum: a dimension, a sum or a number is needed")

@@ -17,8 +17,10 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from fitcheck.errors import InputError
-from fitcheck.stack.dimension import Contribution, Linear, whole
+from fitcheck.stack.checks import whole
+from fitcheck.stack.dimension import Linear
 from fitcheck.stack.response import Response
+from fitcheck.stack.results import Contribution
 from fitcheck.stack.sampling import SCRAMBLES, to_zone
 
 if TYPE_CHECKING:
@@ -39,6 +41,7 @@ def gradient(what: Linear | Response) -> dict[str, float]:
     """Change of the result for a unit change of each dimension, at the nominals; of a function, by differences."""
     if isinstance(what, Linear):
         return {d.name: c for d, c in what.members}
+    _asked("gradient", what)
     members = what.members
     varying = [i for i, d in enumerate(members) if d.half_width > 0]
     z = np.array([(d.nominal - d.middle) / d.half_width if d.half_width else 0.0 for d in members])
@@ -52,21 +55,26 @@ def gradient(what: Linear | Response) -> dict[str, float]:
     return found
 
 
-def sobol_indices(what: Response, *, points: int = 4096, seed: int = 0) -> list[Index]:
+def sobol_indices(what: Linear | Response, *, points: int = 4096, seed: int = 0) -> list[Index]:
     """First-order and total Sobol' indices with their standard errors, the largest total first.
 
     Parameters
     ----------
-    what : a response of independent dimensions
+    what : a response of independent dimensions, or a sum of them
     points : points of each of the eight scrambles (a power of two); it takes 8 * points * (dimensions + 2) evaluations
 
     The indices of a function of independent dimensions are shares of its variance: the first-order ones add up to 1 if
     the dimensions do not act together, to less if they do.
     """
+    if isinstance(what, Linear):
+        what = what.as_response()
+    _asked("Sobol' indices", what)
     members = what.members
     if any(d.tie is not None for d in members):
         raise InputError("Sobol' indices: independent dimensions are needed, not correlated ones")
     n = 1 << max(4, math.ceil(math.log2(whole("points", points, 16))))
+    if not members:
+        return []
     found = np.array([_one_scramble(what, n, [seed, i]) for i in range(SCRAMBLES)])
     mean, error = found.mean(axis=0), found.std(axis=0, ddof=1) / math.sqrt(SCRAMBLES)
     rows = [
@@ -74,6 +82,11 @@ def sobol_indices(what: Response, *, points: int = 4096, seed: int = 0) -> list[
         for i, d in enumerate(members)
     ]
     return sorted(rows, key=lambda row: (-row.total, row.name))
+
+
+def _asked(where: str, what: object) -> None:
+    if not isinstance(what, Response):
+        raise InputError(f"{where}: {what!r}: a response, a sum or a dimension is needed")
 
 
 def _one_scramble(what: Response, n: int, seed: list[int]) -> Any:
@@ -104,7 +117,7 @@ def frame(rows: Sequence[Contribution] | Sequence[Index]) -> Any:
     """Contributions or indices as a pandas DataFrame, one row a dimension, in the order given."""
     import pandas as pd
 
-    if not rows:
+    if not rows or not all(isinstance(row, (Contribution, Index)) for row in rows):
         raise InputError("frame: no rows: contributions or Sobol' indices are needed")
     return pd.DataFrame([row._asdict() for row in rows]).set_index("name")
 

@@ -43,6 +43,9 @@ def find_extremes(
     n: int,
 ) -> Extremes:
     """The extremes over the standard zone [-1, 1]^n of a function given by `values` and, over a box, by `enclose`."""
+    if n == 0:
+        only = float(values(np.empty((1, 0)))[0])
+        return Extremes(only, only, np.empty(0), np.empty(0), True, "proved: no dimension varies")
     points = [np.zeros((1, n))]
     if n <= _MOST_CORNERS:
         points.append(np.array(list(itertools.product((-1.0, 1.0), repeat=n))))

@@ -12,8 +12,9 @@ import numpy as np
 
 from fitcheck.errors import one_of
 from fitcheck.stack import rare, sampling
-from fitcheck.stack.dimension import Dimension, Probability
+from fitcheck.stack.dimension import Dimension
 from fitcheck.stack.extremes import Extremes
+from fitcheck.stack.results import Probability, assumption
 from fitcheck.units import FloatArray
 
 _ENOUGH_HITS = 1000  # counted failures that settle a probability to about 3 %
@@ -45,7 +46,9 @@ class Limits:
         column = {d: z[:, i] for i, d in enumerate(self.members)}
         found = []
         for function, low, high in self._parts:
-            own = np.column_stack([column[d] if d in column else np.zeros(len(z)) for d in function.members])
+            own = np.empty((len(z), len(function.members)))
+            for i, d in enumerate(function.members):
+                own[:, i] = column.get(d, 0.0)
             y = function.at(own)
             found += [y - low] if low is not None else []
             found += [high - y] if high is not None else []
@@ -53,6 +56,13 @@ class Limits:
 
     def probability(self, *, method: str, samples: int) -> Probability:
         """By `method`; "auto" counts, and turns to the design point if too few points fail."""
+        found = self._found(method, samples)
+        if found.method != "worst case":  # which holds whatever the spread
+            assumed = assumption([d for d in self.members if d.assumed])
+            found.reason = "; ".join(filter(None, [found.reason, assumed]))
+        return found
+
+    def _found(self, method: str, samples: int) -> Probability:
         one_of("method", method, ("auto", "sampling", "design point"))
         if not self.members:
             fails = bool((self._values(np.zeros((1, 0))) < 0).any())

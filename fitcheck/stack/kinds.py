@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from fitcheck.errors import InputError, finite, not_negative, positive
+from fitcheck.errors import InputError
+from fitcheck.stack.checks import above_zero, known_unit, not_below_zero, number
 from fitcheck.stack.dimension import Dimension, Linear, Sum
 from fitcheck.stack.shapes import Empirical
 from fitcheck.stack.spreads import Normal
 from fitcheck.stack.ties import Tie
-from fitcheck.units import LENGTH, MM, TEMPERATURE, Unit
+from fitcheck.units import EXPANSION, LENGTH, MM, TEMPERATURE, Kind, Unit, read
 
 
 def measured(value: float, U: float, *, k: float = 2.0, name: str = "", unit: Unit = MM) -> Dimension:
@@ -20,14 +21,18 @@ def measured(value: float, U: float, *, k: float = 2.0, name: str = "", unit: Un
     `value` and `U` are in the inside unit of `unit.kind`.
     """
     where = name or "measured dimension"
-    value, U = finite(f"{where}: value", value), not_negative(f"{where}: U", U)
-    return Dimension(
-        value, value - U, value + U, Normal(positive(f"{where}: k", k)), name, unit, f"measured, U = {U:g} (k = {k:g})"
+    base = known_unit(f"{where}: unit", unit).kind.base
+    value, U, k = (
+        number(f"{where}: value", value, base),
+        not_below_zero(f"{where}: U", U, base),
+        above_zero(f"{where}: k", k),
     )
+    return Dimension(value, value - U, value + U, Normal(k), name, unit, f"measured, U = {U:g} (k = {k:g})")
 
 
 def as_built(drawing: Dimension, value: float, U: float = 0.0, *, k: float = 2.0) -> Dimension:
     """The dimension of one part that was measured: the measurement replaces the drawing, the name stays."""
+    _single("as_built", drawing)
     found = measured(value, U, k=k, name=drawing.name, unit=drawing.unit)
     return dataclasses.replace(found, origin=f"{found.origin}, in place of {drawing.origin or drawing}")
 
@@ -39,12 +44,14 @@ def inspected(values: Iterable[float], *, nominal: float | None = None, name: st
     a probability of 0 means that no combination of the inspected parts reaches the limit.
     """
     where = name or "inspected dimension"
+    if isinstance(values, Iterator):
+        values = list(values)
     try:
         low, high, spread = Empirical.of(values)
     except InputError as error:
         raise InputError(f"{where}: {error}") from None
     mean = (low + high) / 2 + (high - low) / 2 * spread.moments[0]
-    middle = mean if nominal is None else finite(f"{where}: nominal", nominal)
+    middle = mean if nominal is None else number(f"{where}: nominal", nominal)
     return Dimension(middle, low, high, spread, name, unit, f"{spread.values.size} inspected parts")
 
 
@@ -60,33 +67,50 @@ def correlated(parts: Sequence[Dimension], correlation: Any) -> tuple[Dimension,
     Returns new dimensions to use in place of the old ones. Worst cases do not change. Raises `InputError` for a matrix
     that no set of dimensions can have.
     """
-    if len(parts) < 2 or len(set(map(id, parts))) < len(parts):
+    if not isinstance(parts, Sequence) or len(parts) < 2 or len(set(map(id, parts))) < len(parts):
         raise InputError("correlated: two or more different dimensions are needed")
+    for part in parts:
+        _single("correlated", part)
+        if part.tie is not None:
+            raise InputError(
+                f"correlated: {part.name or 'dimension'} is correlated already: give all dimensions that vary together "
+                "in one matrix"
+            )
     if len(parts) == 2 and isinstance(correlation, (int, float)):
         correlation = [[1.0, correlation], [correlation, 1.0]]
     tie = Tie(correlation, [part.name or "dimension" for part in parts])
     return tuple(dataclasses.replace(part, tie=(tie, i)) for i, part in enumerate(parts))
 
 
-def at_temperature(part: Linear, alpha: float | Linear, temperature: float | Linear, *, reference: float = 20.0) -> Sum:
+def _single(where: str, part: Any) -> None:
+    if not isinstance(part, Dimension):
+        raise InputError(f"{where}: {part!r}: a single dimension is needed")
+
+
+def at_temperature(
+    part: Linear, alpha: float | str | Linear, temperature: float | str | Linear, *, reference: float | str = 20.0
+) -> Sum:
     """A length at another temperature: L (1 + alpha (T - reference)), ISO 1 giving 20 °C as the reference.
 
     Parameters
     ----------
     part : the length at the reference temperature
-    alpha : coefficient of thermal expansion in 1/K, a number or a dimension
-    temperature : in °C, a number or a dimension; parts given the same dimension share their temperature
+    alpha : coefficient of thermal expansion in 1/K, a number, a text with its unit ("23e-6 1/K") or a dimension
+    temperature : in °C, a number, a text with its unit ("104 °F") or a dimension; parts given the same dimension share
+        their temperature
 
     The spreads of alpha and temperature enter by their first-order terms, L (T - reference) and L alpha at the
     nominals; what is left out is the product of two small spreads.
     """
+    if not isinstance(part, Linear):
+        raise InputError(f"at_temperature: {part!r}: a dimension or a sum of dimensions is needed")
     if part.unit.kind is not LENGTH:
         raise InputError(f"at_temperature: a length is needed, not a {part.unit.kind.name}")
-    if isinstance(temperature, Linear) and temperature.unit.kind is not TEMPERATURE:
-        raise InputError(f"temperature: a temperature is needed, not a {temperature.unit.kind.name}")
-    rate = alpha.nominal if isinstance(alpha, Linear) else finite("alpha", alpha, "1/K")
-    warm = temperature.nominal if isinstance(temperature, Linear) else finite("temperature", temperature, "°C")
-    rise = warm - finite("reference", reference, "°C")
+    rate = _nominal("alpha", alpha, EXPANSION)
+    warm, start = _nominal("temperature", temperature, TEMPERATURE), _nominal("reference", reference, TEMPERATURE)
+    if min(warm, start) < -273.15:
+        raise InputError(f"temperature = {min(warm, start):g} °C: a temperature above absolute zero is needed")
+    rise = warm - start
     if abs(rate) > 1e-3:
         raise InputError(f"alpha = {rate:g}: a coefficient of at most 1e-3 1/K is needed, for example 23e-6")
     coefficients: dict[Dimension, float] = {}
@@ -104,3 +128,13 @@ def at_temperature(part: Linear, alpha: float | Linear, temperature: float | Lin
             coefficients[d] = coefficients.get(d, 0.0) + factor * c
     terms = tuple((d, c) for d, c in coefficients.items() if c != 0)
     return Sum(terms, offset, length * (1 + rate * rise), part.unit)
+
+
+def _nominal(name: str, value: Any, kind: Kind) -> float:
+    """The number behind a value or a dimension of the kind."""
+    if isinstance(value, Linear):
+        if value.unit.kind is not kind:
+            article = "an" if kind.name[0] in "aeiou" else "a"
+            raise InputError(f"{name}: {article} {kind.name} is needed, not a {value.unit.kind.name}")
+        return value.nominal
+    return read(value, kind, name)

@@ -13,22 +13,16 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from fitcheck.errors import InputError, finite
+from fitcheck.errors import InputError
 from fitcheck.stack import sampling
 from fitcheck.stack.calling import call, check_elements
-from fitcheck.stack.dimension import (
-    Contribution,
-    Dimension,
-    Linear,
-    Probability,
-    draw,
-    limits_of_risk,
-    whole,
-)
+from fitcheck.stack.checks import known_unit, limits_of_risk, random, share, whole
+from fitcheck.stack.dimension import Dimension, Linear, draw
 from fitcheck.stack.enclosure import Enclosure
 from fitcheck.stack.exact import Interval
 from fitcheck.stack.extremes import Extremes, find_extremes
 from fitcheck.stack.failure import Limits
+from fitcheck.stack.results import Contribution, Probability, assumption, in_brief
 from fitcheck.stack.shares import contributions
 from fitcheck.stack.ties import correlation_of
 from fitcheck.units import PLAIN, FloatArray, Unit
@@ -71,7 +65,7 @@ class Response:
             )
         self.function = function
         self.inputs = dict(inputs)
-        self.unit = unit
+        self.unit = known_unit("response: unit", unit)
         self.name = name or getattr(function, "__name__", "response")
         self.samples = whole("samples", samples, 1)
         self._checked = False
@@ -81,6 +75,11 @@ class Response:
     def members(self) -> tuple[Dimension, ...]:
         """The dimensions it depends on, each once."""
         return tuple(dict.fromkeys(d for value in self.inputs.values() for d, _ in value.members))
+
+    @property
+    def assumed(self) -> tuple[Dimension, ...]:
+        """The dimensions whose spread nobody stated, so that uniform over the zone is assumed."""
+        return tuple(d for d in self.members if d.assumed)
 
     # -- evaluation ------------------------------------------------------------------------------------
 
@@ -152,7 +151,7 @@ class Response:
         It holds the n values, 8 bytes each (800 MB for 1e8), and a block of points at a time. `probability` and
         `interval` do not keep their samples.
         """
-        generator = np.random.default_rng(seed)
+        generator = random(seed)
         members = self.members
         found = np.empty(whole("n", n))
         for start in range(0, n, _BLOCK):
@@ -168,25 +167,24 @@ class Response:
         `samples` defaults to those of the response; the memory is bounded whatever their number. The shortest range
         comes from at most 4 million of them, as it needs all at once.
         """
-        if not 0 < finite("confidence", confidence) < 1:
-            raise InputError(f"confidence = {confidence:g}: a number between 0 and 1 is needed, for example 0.99")
+        confidence = share("confidence", confidence)
         wanted = self.samples if samples is None else whole("samples", samples, 1)
         if shortest:
-            drawn = self._drawn(min(wanted, _MOST_KEPT))
+            drawn = self.drawn(min(wanted, _MOST_KEPT))
             n = len(drawn)
             span = min(math.ceil(confidence * n), n - 1)
             start = int(np.argmin(drawn[span:] - drawn[: n - span]))
             return Interval(float(drawn[start]), float(drawn[start + span]))
         ends = [(1 - confidence) / 2, (1 + confidence) / 2]
         if wanted > _MOST_KEPT:
-            low, high = sampling.quantiles(self.at, self.members, wanted, ends, self._drawn(_MOST_KEPT // 8))
+            low, high = sampling.quantiles(self.at, self.members, wanted, ends, self.drawn(_MOST_KEPT // 8))
         else:
-            low, high = np.quantile(self._drawn(wanted), ends).tolist()
+            low, high = np.quantile(self.drawn(wanted), ends).tolist()
         return Interval(low, high)
 
-    def _drawn(self, samples: int) -> FloatArray:
+    def drawn(self, samples: int | None = None) -> FloatArray:
         """The function at so many Sobol points, sorted; the last ones asked for are kept."""
-        points = sampling.size(samples)
+        points = sampling.size(min(self.samples if samples is None else samples, _MOST_KEPT))
         if self._kept is None or len(self._kept) != points * sampling.SCRAMBLES:
             self._kept = np.sort(np.concatenate([self.at(z) for _, z in sampling.even_blocks(self.members, points)]))
         return self._kept
@@ -203,6 +201,8 @@ class Response:
         """
         members = self.members
         n = len(members)
+        if n == 0:
+            return Moments(self.nominal, 0.0, "no dimension varies")
         raw = np.array([d.spread.moments for d in members])
         m1 = raw[:, 0]
         v = raw[:, 1] - m1**2
@@ -224,7 +224,8 @@ class Response:
         HV = H @ V
         own = np.diag(H)
         variance = g @ V @ g + np.trace(HV @ HV) / 2 + (g * own) @ m3 + own**2 @ (m4 - 3 * v**2) / 4
-        return Moments(float(centre + np.trace(HV) / 2), float(variance), "second order, by derivatives at the mean")
+        method = "; ".join(filter(None, ["second order, by derivatives at the mean", assumption(self.assumed)]))
+        return Moments(float(centre + np.trace(HV) / 2), float(variance), method)
 
     # -- how likely it is to fail ------------------------------------------------------------------------
 
@@ -266,7 +267,8 @@ class Response:
     def __repr__(self) -> str:
         low, high = self.worst_case()
         show = self.unit.show
-        return f"<{self.name}: {show(self.nominal)}, worst case {show(low)} to {show(high)}>"
+        said = in_brief(len(self.assumed), len(self.members))
+        return f"<{self.name}: {show(self.nominal)}, worst case {show(low)} to {show(high)}{said}>"
 
 
 def response(function: Callable[..., Any], /, *, unit: Unit = PLAIN, name: str = "", **inputs: Linear) -> Response:

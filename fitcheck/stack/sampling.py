@@ -35,9 +35,12 @@ def size(samples: int) -> int:
 
 def even_blocks(members: Sequence[Dimension], points: int, *, seed: int = 0) -> Iterator[tuple[int, FloatArray]]:
     """The number of the scramble and a block of points in the standard zone, one column a member."""
+    n = len(members)
+    if n == 0:
+        yield from ((scramble, np.empty((points, 0))) for scramble in range(SCRAMBLES))
+        return
     from scipy.stats import qmc  # half a second to load, so only here
 
-    n = len(members)
     tied = any(d.tie is not None for d in members)
     for scramble in range(SCRAMBLES):
         with warnings.catch_warnings():

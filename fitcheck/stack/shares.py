@@ -31,7 +31,8 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from fitcheck.stack.dimension import Contribution, Dimension
+from fitcheck.stack.dimension import Dimension
+from fitcheck.stack.results import Contribution
 from fitcheck.stack.sampling import to_zone
 from fitcheck.stack.ties import correlation_of
 from fitcheck.units import FloatArray
@@ -46,6 +47,8 @@ Values = Callable[[FloatArray], FloatArray]
 
 def contributions(values: Values, members: Sequence[Dimension]) -> list[Contribution]:
     """What each of the `members` does to the function `values` of the standard zone, the largest share first."""
+    if not members:
+        return []
     slopes, of_variance = _variance_shares(values, members)
     of_range = _range_shares(values, slopes)
     table = [

@@ -26,8 +26,8 @@ class Tie:
     """The correlation matrix of several dimensions; each member of the tie knows its row."""
 
     def __init__(self, correlation: Any, names: Sequence[str]) -> None:
-        matrix = np.asarray(finite("correlation", correlation), dtype=float)
         n, listed = len(names), ", ".join(names)
+        matrix = np.asarray(finite(f"correlation of {listed}", correlation), dtype=float)
         if matrix.shape != (n, n):
             raise InputError(
                 f"correlation of {listed}: a matrix of {n} rows and columns is needed, not shape {matrix.shape}"

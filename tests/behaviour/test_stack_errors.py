@@ -6,7 +6,33 @@ import numpy as np
 import pytest
 
 from fitcheck.errors import InputError, UnitError
-from fitcheck.stack import Dimension, Normal, combine, dimension, response
+from fitcheck.stack import (
+    Cost,
+    Dimension,
+    Normal,
+    Required,
+    acceptance,
+    allocate,
+    any_fails,
+    as_built,
+    at_temperature,
+    capability,
+    combine,
+    conformance,
+    correlated,
+    dimension,
+    frame,
+    global_risks,
+    gradient,
+    guard_band,
+    in_proportion,
+    inspected,
+    measured,
+    response,
+    sobol_indices,
+    solve_for,
+    tighten,
+)
 from fitcheck.units import quantity, unit
 
 A = dimension(10.0, plus=0.1, name="spacer")
@@ -51,6 +77,173 @@ def test_one_clear_line(make, words):
     assert "\n" not in message
     for word in words:
         assert word in message, message
+
+
+FIXED = dimension(3.0, name="fixed")
+SEAT = dimension(5.0, plus=0.1, spread="normal", name="seat")
+AIR = dimension(20.0, plus=5.0, name="air", unit=unit("°C"))
+TOTAL = A - B + FIXED
+AREA = response(lambda a, b: a * b, name="area", a=A, b=B)
+COSTS = {"spacer": Cost(1.0), "washer": Cost(2.0)}
+
+
+# Every way in which what a stack is given can be no number, out of range, of the wrong kind or of the wrong form.
+@pytest.mark.parametrize(
+    ("make", "words"),
+    [
+        (lambda: dimension([10, 11], plus=0.1, name="spacer"), "spacer: nominal = [10, 11]: a number in mm"),
+        (lambda: dimension(10, plus=[0.1, 0.2], name="spacer"), "spacer: plus = [0.1, 0.2]"),
+        (lambda: dimension(10, plus=True, name="spacer"), "spacer: plus = True"),
+        (lambda: dimension("10 mm", plus=0.1, name="spacer"), "spacer: nominal = '10 mm'"),
+        (lambda: dimension(None, name="spacer"), "spacer: nominal = None"),
+        (lambda: dimension(10, minus=math.inf, name="spacer"), "spacer: minus = inf"),
+        (lambda: dimension(10, plus=0.1, spread="normal 0 sigma", name="spacer"), "spacer: k = 0"),
+        (lambda: dimension(10, plus=0.1, spread="beta -1 2", name="spacer"), "spacer: alpha = -1"),
+        (lambda: dimension(10, plus=0.1, spread="even", name="spacer"), "spacer: spread = 'even'"),
+        (lambda: dimension(10, plus=0.1, unit="mm", name="spacer"), "spacer: unit = 'mm': a unit is needed"),
+        (lambda: Dimension(10, 9, "11", name="spacer"), "spacer: upper = '11'"),
+        (lambda: Dimension(10, [9], 11, name="spacer"), "spacer: lower = [9]"),
+        (lambda: Dimension(10, 9, 11, spread="uniform", name="spacer"), "spacer: spread = 'uniform': a spread is"),
+        (lambda: measured(12.4, -0.02, name="bore"), "bore: U = -0.02: a number in mm of at least 0"),
+        (lambda: measured(12.4, 0.02, k=0, name="bore"), "bore: k = 0: a number greater than 0"),
+        (lambda: measured(12.4, 0.02, k=-2, name="bore"), "bore: k = -2"),
+        (lambda: measured([1, 2], 0.02, name="bore"), "bore: value = [1, 2]"),
+        (lambda: measured("12.4", 0.02, name="bore"), "bore: value = '12.4'"),
+        (lambda: as_built(A, math.nan), "spacer: value = nan"),
+        (lambda: as_built(A, 3.0, -1), "spacer: U = -1"),
+        (lambda: as_built(TOTAL, 3.0), "a single dimension is needed"),
+        (lambda: inspected([], name="slug"), "slug: measured: a row of at least 2 numbers"),
+        (lambda: inspected([3.0], name="slug"), "slug: measured: a row of at least 2 numbers"),
+        (lambda: inspected([[1, 2], [3, 4]], name="slug"), "slug: measured: a row"),
+        (lambda: inspected([1, 2, math.inf], name="slug"), "slug: measured = inf"),
+        (lambda: inspected("abc", name="slug"), "slug: measured = 'abc'"),
+        (lambda: inspected([1, 2], nominal=math.nan, name="slug"), "slug: nominal = nan"),
+        (lambda: correlated([A], 0.5), "two or more different dimensions"),
+        (lambda: correlated([A, A], 0.5), "two or more different dimensions"),
+        (lambda: correlated(A, 0.5), "two or more different dimensions"),
+        (lambda: correlated([A, TOTAL], 0.5), "a single dimension is needed"),
+        (lambda: correlated([A, B], 2), "correlation of spacer, washer: numbers from -1 to 1"),
+        (lambda: correlated([A, B], "x"), "correlation of spacer, washer = 'x'"),
+        (lambda: correlated([A, B], math.nan), "correlation of spacer, washer = nan"),
+        (lambda: correlated([A, B, SEAT], 0.5), "3 rows and columns"),
+        (lambda: correlated([A, B], [[1, 0.5], [0.5]]), "correlation of spacer, washer"),
+        (lambda: correlated([correlated([A, B], 0.5)[0], SEAT], 0.3), "spacer is correlated already"),
+        (lambda: at_temperature(A, 23e-6, math.nan), "temperature = nan"),
+        (lambda: at_temperature(A, 23e-6, "40 mm"), "temperature = '40 mm' is a length"),
+        (lambda: at_temperature(A, 23e-6, -300), "absolute zero"),
+        (lambda: at_temperature(A, AIR, 40), "alpha: a thermal expansion is needed, not a temperature"),
+        (lambda: at_temperature(A, "x", 40), "alpha = 'x'"),
+        (lambda: at_temperature(AIR, 23e-6, 40), "a length is needed"),
+        (lambda: at_temperature(3.0, 23e-6, 40), "3.0: a dimension or a sum"),
+        (lambda: A.probability(below="2 N"), "below = '2 N' is a force"),
+        (lambda: A.interval("x"), "confidence = 'x'"),
+        (lambda: AREA.interval(math.nan), "confidence = nan"),
+        (lambda: AREA.interval(0.9, samples=-1), "samples = -1"),
+        (lambda: AREA.probability(above=1, samples=0), "samples = 0"),
+        (lambda: AREA.probability(above=1, samples=10**12), "samples = 1,000,000,000,000: at most"),
+        (lambda: AREA.sample("x"), "n = 'x'"),
+        (lambda: AREA.sample(5, seed=-1), "seed = -1"),
+        (lambda: A.sample(5, seed="x"), "seed = 'x'"),
+        (lambda: solve_for(TOTAL, A), "below=, above= or both"),
+        (lambda: solve_for(TOTAL, SEAT, below=1), "seat: not a member; the members are spacer, washer, fixed"),
+        (lambda: solve_for(TOTAL, "spacer", below=1), "'spacer': one dimension among the members"),
+        (lambda: solve_for(TOTAL, TOTAL, below=1), "one dimension among the members"),
+        (lambda: solve_for(3.0, A, below=1), "3.0 has no dimensions"),
+        (lambda: solve_for(TOTAL, A, below=2, above=1), "below = 2 must not exceed above = 1"),
+        (lambda: solve_for(TOTAL, A, below=1, risk=-0.1), "risk = -0.1: a probability from 0"),
+        (lambda: solve_for(TOTAL, A, below=1, risk=0.7), "risk = 0.7"),
+        (lambda: solve_for(TOTAL, A, below=1, risk="x"), "risk = 'x'"),
+        (lambda: solve_for(TOTAL, A, below=1, between=(5, 4)), "between = (5, 4): the least must not exceed"),
+        (lambda: solve_for(TOTAL, A, below=1, between=3), "between = 3: two numbers"),
+        (lambda: solve_for(AREA, A, below=1, between=(5,)), "between = (5,): two numbers"),
+        (lambda: solve_for(AREA, A, below=1, between=(math.nan, 2)), "between = nan"),
+        (lambda: tighten(3.0, below=1), "3.0 has no dimensions"),
+        (lambda: tighten(TOTAL), "below=, above= or both"),
+        (lambda: tighten(TOTAL, below=1, risk=1), "risk = 1"),
+        (lambda: allocate(TOTAL, COSTS, half_width=0), "half_width = 0"),
+        (lambda: allocate(TOTAL, COSTS, half_width="x"), "half_width = 'x'"),
+        (lambda: allocate(TOTAL, {}, half_width=0.1), "no dimension to be toleranced"),
+        (lambda: allocate(FIXED + 1, half_width=0.1), "no dimension to be toleranced"),
+        (lambda: allocate(TOTAL, {"spcer": Cost(1)}, half_width=0.1), "did you mean 'spacer'"),
+        (lambda: allocate(TOTAL, {"spacer": 3}, half_width=0.1), "cost of spacer = 3"),
+        (lambda: allocate(TOTAL, 3, half_width=0.1), "cost = 3: the costs by name"),
+        (lambda: allocate(AREA, COSTS, half_width=0.1), "a sum of dimensions is needed"),
+        (lambda: allocate(TOTAL, COSTS, half_width=0.1, bounds={"spacer": (0, 1)}), "bounds of spacer: the least = 0"),
+        (lambda: allocate(TOTAL, COSTS, half_width=0.1, bounds={"spacer": 3}), "bounds of spacer = 3: two numbers"),
+        (
+            lambda: allocate(TOTAL, COSTS, half_width=0.1, bounds={"spacer": (0.2, 0.1)}),
+            "bounds of spacer = (0.2, 0.1)",
+        ),
+        (lambda: allocate(TOTAL, COSTS, half_width=0.1, bounds={"spacer": (0.1, math.nan)}), "bounds of spacer = nan"),
+        (lambda: allocate(TOTAL, COSTS, half_width=0.1, by="probability", risk=0), "risk = 0"),
+        (lambda: allocate(TOTAL, {"spacer": lambda t: t}, half_width=0.2), "cost of spacer: it must fall"),
+        (lambda: allocate(TOTAL, {"spacer": lambda t: "x"}, half_width=0.2), "cost of spacer at a tolerance of"),
+        (lambda: allocate(TOTAL, {"spacer": lambda t: math.nan}, half_width=0.2), "cost of spacer at a tolerance of"),
+        (lambda: Cost(0), "cost: b = 0"),
+        (lambda: Cost(1, k=-1), "cost: k = -1"),
+        (lambda: Cost(1, a=math.nan), "cost: a = nan"),
+        (lambda: in_proportion(TOTAL, ["fixed"], half_width=0.1), "weight of fixed = 0"),
+        (lambda: in_proportion(AREA, ["spacer"], half_width=0.1), "a sum of dimensions is needed"),
+        (lambda: in_proportion(TOTAL, ["spacer"], half_width=0.01), "already exceed it"),
+        (lambda: conformance([1, 2], 0.1, upper=2), "value = [1, 2]"),
+        (lambda: conformance(1, 0.1, upper="x"), "upper = 'x'"),
+        (lambda: guard_band(-1), "u = -1"),
+        (lambda: guard_band(0.1, "x"), "confidence = 'x'"),
+        (lambda: acceptance(math.nan, lower=0, upper=1), "g = nan"),
+        (lambda: global_risks(0, 1, 0, upper=1), "u = 0"),
+        (lambda: global_risks(0, 1, 0.1, lower=1, upper=1), "lower = 1 must lie below upper = 1"),
+        (lambda: capability(0, 0, lower=-1, upper=1), "sd = 0"),
+        (lambda: capability(0, 1), "a lower limit, an upper limit or both"),
+        (lambda: any_fails([]), "no requirement"),
+        (lambda: any_fails(A), "no requirement"),
+        (lambda: any_fails([A]), "a requirement is needed"),
+        (lambda: any_fails([(A, 1)]), "a requirement is needed"),
+        (lambda: any_fails([Required(3, below=1)]), "3: a dimension, a sum or a response"),
+        (lambda: any_fails([Required(A)]), "below=, above= or both"),
+        (lambda: any_fails([Required(A, below=1)], samples=0), "samples = 0"),
+        (lambda: sobol_indices(3), "3: a response"),
+        (lambda: sobol_indices(AREA, points=0), "points = 0"),
+        (lambda: gradient(3), "3: a response"),
+        (lambda: frame([1, 2]), "no rows"),
+        (lambda: combine([(1, 3)]), "3 cannot take part in a sum"),
+        (lambda: combine([(math.nan, A)]), "nan"),
+        (lambda: combine(3), "pairs of a number and a dimension"),
+        (lambda: A**2, "a power of a dimension"),
+        (lambda: 1 / A, "a quotient by a dimension"),
+        (lambda: np.array([1.0, 2.0]) * A, "cannot take part in a sum"),
+        (lambda: response(lambda a: a, a=A, unit="mm"), "unit = 'mm': a unit is needed"),
+        (lambda: response(lambda a: a, a=[A]), "a dimension or a sum of dimensions"),
+    ],
+)
+def test_what_a_stack_is_asked(make, words):
+    with pytest.raises(InputError) as caught:
+        make()
+    assert words in str(caught.value)
+    assert "\n" not in str(caught.value)
+
+
+def test_where_nothing_varies():
+    alone = FIXED + 0.0
+    assert (alone.probability(below=3.0), alone.probability(above=3.0)) == (0.0, 0.0)
+    assert (alone.probability(below=3.1), alone.probability(above=2.9)) == (1.0, 1.0)
+    # 0.1 + 0.2 is not 0.3 in binary; on paper it is.
+    assert (0.1 + dimension(0.2)).probability(above=0.3) == 0.0
+    assert alone.interval(0.9) == (3.0, 3.0)
+    for made in (response(lambda a: 2 * a, a=FIXED), response(lambda a: 2 * a, a=A - A + FIXED)):
+        assert made.worst_case() == made.interval() == (6.0, 6.0)
+        assert (made.probability(above=5.9), made.moments().variance) == (1.0, 0.0)
+    empty = response(lambda a: a + 1.0, a=A - A)
+    assert empty.worst_case() == empty.interval() == (1.0, 1.0)
+    assert empty.probability(above=0.5) == 1.0
+    assert (empty.contributions(), sobol_indices(empty), empty.moments().mean) == ([], [], 1.0)
+    assert solve_for(alone, FIXED, below=9.0).nominal == pytest.approx(9.0)
+    assert tighten(alone, below=9.0) == [("fixed", None, None, None)]
+
+
+def test_a_part_exactly_at_the_limit_does_not_fail():
+    slug = inspected([3.0, 3.1, 3.2], name="slug")
+    assert (slug.probability(below=3.0), slug.probability(above=3.2)) == (0.0, 0.0)
+    assert slug.probability(below=3.1) == pytest.approx(1 / 3)
 
 
 def test_kinds_do_not_mix():

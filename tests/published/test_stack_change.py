@@ -19,6 +19,7 @@ from fitcheck.stack import (
     Normal,
     allocate,
     combine,
+    correlated,
     dimension,
     in_proportion,
     response,
@@ -206,6 +207,71 @@ def test_the_nominal_of_a_function():
     assert not solve_for(room, side, below=5.0, between=(12.0, 15.0)).possible
     with pytest.raises(InputError, match="between"):
         solve_for(room, side, below=0.2)
+
+
+def test_nominals_that_are_looked_between():
+    gap, plug = plug_and_port()
+    # 13 - plug ± 0.6 within 0.1 .. 1.5: plug from 12.1 to 12.3, or from what is allowed.
+    assert solve_for(gap, plug, below=0.1, above=1.5, between=(12.25, 14.0))[:3] == pytest.approx((12.275, 12.25, 12.3))
+    assert solve_for(gap, plug, below=0.1, between=(11.0, 11.5))[:3] == pytest.approx((11.25, 11.0, 11.5))
+    none = solve_for(gap, plug, below=0.1, above=1.5, between=(12.4, 14.0))
+    assert not none.possible
+    assert "between 12.4 and 14" in none.reason
+
+
+def test_the_nominal_of_correlated_faces():
+    # Without the exact distribution the window comes from samples; for rho = 0 it must be that of the exact one.
+    seat, left, right = (
+        dimension(30.0, plus=0.1),
+        dimension(17.0, plus=0.3, name="l"),
+        dimension(12.0, plus=0.2, name="r"),
+    )
+    exact = solve_for(seat - left - right, right, below=0.3, above=1.3, risk=0.01)
+    left, right = correlated([left, right], 0.0)
+    found = solve_for(seat - left - right, right, below=0.3, above=1.3, risk=0.01)
+    assert found[:3] == pytest.approx(exact[:3], abs=2e-3)
+    assert found.risk == pytest.approx(exact.risk, rel=0.05)
+    one = solve_for(seat - left - right, right, below=0.3, risk=0.01)
+    assert (one.nominal, one.least) == (one.most, -math.inf)
+    with pytest.raises(InputError, match=r"risk = 1e-09: .*sampled"):
+        solve_for(seat - left - right, right, below=0.3, risk=1e-9)
+
+
+@pytest.mark.parametrize(("case", "by"), [("A1", "worst case"), ("A2", "rss")])
+def test_a_cost_of_another_form(case, by):
+    # The same costs as functions go through the solver, and must come to the same tolerances.
+    as_functions = {name: law.of for name, law in costs().items()}
+    found = allocate(chain(), as_functions, half_width=0.015, by=by)
+    assert list(found.tolerances.values()) == pytest.approx(BY_ID[case]["computed"]["t"], rel=1e-6)
+    assert found.cost == pytest.approx(BY_ID[case]["computed"]["cost"], rel=1e-9)
+    assert found.multiplier == pytest.approx(BY_ID[case]["computed"]["lagrange"], rel=1e-4)
+    assert found.optimality < 1e-6
+
+
+@pytest.mark.parametrize("by", ["worst case", "rss", "probability"])
+def test_an_exponential_cost_within_bounds(by):
+    # exp(-t / s): at the least cost exp(-t_i / s_i) / s_i is the multiplier times the price of each.
+    scale = {"B": 0.004, "D": 0.002, "E": 0.003, "F": 0.002}
+    law = {name: (lambda t, s=s: 10 * math.exp(-t / s)) for name, s in scale.items()}
+    found = allocate(chain(), law, half_width=0.015, by=by, risk=0.001, bounds={"F": (0.0005, 0.001)})
+    assert found.tolerances["F"] == pytest.approx(0.001 if by != "worst case" else found.tolerances["F"])
+    assert found.optimality < 1e-5
+    t = found.tolerances
+    if by != "probability":
+        power = 1 if by == "worst case" else 2
+        ratio = [math.exp(-t[n] / scale[n]) / scale[n] / t[n] ** (power - 1) for n in ("B", "D", "E")]
+        assert ratio == pytest.approx([ratio[0]] * 3, rel=1e-4)
+        reach = found.total.worst_case() if power == 1 else found.total.rss()
+        assert (reach.max - reach.min) / 2 == pytest.approx(0.015, rel=1e-6)
+    else:
+        low, high = found.total.middle - 0.015, found.total.middle + 0.015
+        assert found.total.probability(below=low, above=high) == pytest.approx(0.001, rel=1e-3)
+
+
+def test_the_cost_left_out():
+    # 1 / t for every dimension: of two equal ones each takes a half.
+    a, b, fixed = dimension(1.0, plus=0.3, name="a"), dimension(1.0, plus=0.1, name="b"), dimension(1.0, name="c")
+    assert allocate(a + b + fixed, half_width=0.5).tolerances == pytest.approx({"a": 0.25, "b": 0.25})
 
 
 def test_tightening_one_dimension():

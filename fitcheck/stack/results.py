@@ -1,0 +1,64 @@
+"""What a stack answers with: a probability that knows how it was found, what a dimension contributes, and the words for
+what was assumed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from fitcheck.stack.dimension import Dimension
+
+
+class Contribution(NamedTuple):
+    """What one dimension does to a result.
+
+    `sensitivity` is the change of the result for a unit change of the dimension; of a function, the mean over its
+    spread. The two shares say how much of the worst-case range and of the variance is due to it; each column of shares
+    sums to 1. A share of the variance can be negative if dimensions are correlated and work against each other.
+    """
+
+    name: str
+    sensitivity: float
+    worst_case_share: float
+    variance_share: float
+
+
+class Probability(float):
+    """A probability that knows how it was found.
+
+    `method` names the method; `reason` says why it was chosen, and whose spread was assumed because nobody stated it.
+    `standard_error` is 0 unless it was sampled, and `evaluations` counts the calls of the function, one a point.
+    """
+
+    method: str
+    standard_error: float
+    reason: str
+    evaluations: int
+
+    def __new__(
+        cls, value: float, method: str, standard_error: float = 0.0, reason: str = "", evaluations: int = 0
+    ) -> Probability:
+        self = super().__new__(cls, min(max(float(value), 0.0), 1.0))
+        self.method = method
+        self.standard_error = standard_error
+        self.reason = reason
+        self.evaluations = evaluations
+        return self
+
+
+def in_brief(assumed: int, members: int) -> str:
+    """How many spreads are assumed, as the last words of a `repr`."""
+    if not assumed:
+        return ""
+    which = "spread" if members == 1 else "all spreads" if assumed == members else f"{assumed} of {members} spreads"
+    return f"; {which} assumed uniform"
+
+
+def assumption(assumed: Sequence[Dimension]) -> str:
+    """Whose spread nobody stated, in words; nothing if everybody's is."""
+    if not assumed:
+        return ""
+    names = [d.name or "unnamed" for d in assumed]
+    rest = f" and {len(names) - 4} more" if len(names) > 5 else ""
+    return f"spread assumed uniform, as none is stated: {', '.join(names[:4] if rest else names)}{rest}"
