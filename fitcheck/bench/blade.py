@@ -7,6 +7,7 @@ which it must not lose. The blade's play in the bore lets it tilt; screws push i
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 from typing import ClassVar
@@ -23,7 +24,7 @@ from fitcheck.bench.tubewall import check_wall
 from fitcheck.bench.wander import Wander
 from fitcheck.bench.words import BLADE_CAUTIONS, assumed_spreads, listed
 from fitcheck.errors import InputError, did_you_mean
-from fitcheck.stack import Dimension, Response, Sum
+from fitcheck.stack import Dimension, Interval, Response, Sum
 from fitcheck.stack.dimension import combine
 from fitcheck.strength import Material
 from fitcheck.units import RATIO, TEMPERATURE
@@ -356,13 +357,33 @@ class BladeDepth(Question):
         )
         if shift.at_worst_case is None and shift.within_risk is None:
             return ["no change of a length alone does it: the tolerances are wider than the requirement; tighten them"]
-        lines = []
-        for move, effect in ((shift.at_worst_case, "holds at worst case"), (shift.within_risk, "is within the risk")):
-            if move:
-                lines.append(f"{how[0 if move > 0 else 1].format(show(abs(move) / self._gain))} and it {effect}")
-        if lines and self.slug is not None and self.cut:
+        lines, too_much = [], []
+        moves = ((shift.at_worst_case, "holds at worst case"), (shift.within_risk, "is within the risk"))
+        for (move, effect), most in zip(moves, self._most_cut, strict=True):
+            amount = abs(move or 0.0) / self._gain
+            if move and move > 0 and amount > most + 1e-9:
+                too_much.append(amount)
+            elif move:
+                lines.append(f"{how[0 if move > 0 else 1].format(show(amount))} and it {effect}")
+        if too_much and not lines:
+            allows = (
+                f"that its screw allows for {self.cut}" if self.slug is not None else f"of {self.cut}, {self._part},"
+            )
+            lines.append(f"no cut {allows} does it: {show(min(too_much))} would have to come off")
+        if (lines or too_much) and self.slug is not None:
             lines.append(self.slug.cut_words())
+            if too_much:
+                lines.append(f"set the screw of {self.cut} deeper, or take the rest off another part under the blade")
         return lines
+
+    @property
+    def _most_cut(self) -> Interval:
+        """The most that may come off the part that may be cut, at worst case and within the risk."""
+        if self._part is None:
+            return Interval(math.inf, math.inf)
+        whole = self._part.lower
+        worst, likely = self.slug.most_cut if self.slug is not None else (whole, whole)
+        return Interval(min(worst, whole), min(likely, whole))
 
     def _drawing(self) -> TubeStack:
         return TubeStack(

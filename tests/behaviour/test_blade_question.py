@@ -91,6 +91,45 @@ def test_the_most_that_can_be_cut_leaves_the_screw_just_landing():
     assert "Nothing can be cut off slug" in ask("5 ± 0.1").findings()[3].answer
 
 
+def cuts_offered(finding):
+    return [float(line.split()[2]) for line in finding.change if line.startswith("cut slug ")]
+
+
+def test_no_cut_is_offered_that_the_screw_of_the_slug_does_not_allow():
+    """The far screw at 40 asks for more and more of the slug; its own screw allows 2.3 mm at worst case."""
+    worst, likely = ask().slug.most_cut
+    for axis in np.arange(34.0, 40.0, 0.25):
+        question = ask(screws=[f"{axis} ± 0.2"], at_most=None, cover="1 mm")
+        landing = question.findings()[1]
+        need = -(64 - 3 - 14.5 - 8 - 1.5 - axis) + 1 + 1.1  # to hold at worst case
+        if landing.verdict is Verdict.HOLDS:
+            assert need <= 1e-9
+            continue
+        offered = cuts_offered(landing)
+        assert all(cut <= likely + 0.005 for cut in offered)
+        at_worst = [line for line in landing.change if line.startswith("cut slug ") and "worst case" in line]
+        assert bool(at_worst) is bool(need <= worst + 1e-9), axis
+        for line in at_worst:
+            shorter = 8 - float(line.split()[2]) - 0.005
+            mended = ask(f"{shorter} ± 0.1", screws=[f"{axis} ± 0.2"], at_most=None, cover="1 mm").findings()
+            assert mended[1].verdict is Verdict.HOLDS
+            assert mended[2].worst_case.min >= 1 - 0.006, "its own screw still lands"
+        if not offered:
+            assert landing.change[0].startswith("no cut that its screw allows for slug does it: ")
+            assert "would have to come off" in landing.change[0]
+            assert any(line.startswith("set the screw of slug deeper") for line in landing.change)
+    assert not offered, "the last one asks for more than is allowed"
+
+
+def test_no_more_is_cut_off_than_there_is():
+    landing = ask("3 ± 0.1", slug_screw=None, screws=["45 ± 0.2"], at_most=None).findings()[1]
+    assert not cuts_offered(landing)
+    (only,) = landing.change
+    assert only.startswith("no cut of slug, 3 ± 0.1 mm, does it: ")
+    # 42 deep, 3 short of the axis, 2 asked for: 5 without tolerances, 6.1 with all 1.1 of them.
+    assert 5 < float(only.split(": ")[1].split()[0]) < 6.1
+
+
 def test_the_slug_must_reach_beyond_its_screw_on_the_far_side_too():
     far = ask(slug_screw="61 ± 0.2").findings()[4]
     assert far.nominal == pytest.approx(64 - 1.5 - 61)
