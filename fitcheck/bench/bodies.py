@@ -135,8 +135,10 @@ class Section:
             return np.asarray(np.min(np.stack(np.broadcast_arrays(*found)), axis=0))
 
         free: dict[str, Any] = {
-            "direction": dimension(0.0, plus=math.pi, name="direction of the shift", unit=unit("rad")),
-            "share": dimension(0.5, plus=0.5, name="share of the shift", unit=PLAIN),
+            "direction": dimension(
+                0.0, plus=math.pi, spread="uniform", name="direction of the shift", unit=unit("rad")
+            ),
+            "share": dimension(0.5, plus=0.5, spread="uniform", name="share of the shift", unit=PLAIN),
         }
         return Response(gap, free | self._inputs(self.bodies), unit=self.bore.unit, name="gap").sample(n, seed=seed)
 

@@ -216,7 +216,9 @@ class PortClearance(Question):
         )
 
     def _corner(self, chassis: Dimension, width: Dimension, reach: Dimension) -> Finding:
-        shift = dimension(0.5, plus=0.5, name="shift towards the corner", unit=PLAIN, origin="free to shift")
+        shift = dimension(
+            0.5, plus=0.5, spread="uniform", name="shift towards the corner", unit=PLAIN, origin="free to shift"
+        )
         gap = Response(
             corner_gap,
             {"bore": self.bore, "chassis": chassis, "width": width, "reach": reach, "shift": shift},
@@ -249,7 +251,7 @@ class PortClearance(Question):
             change=[f"bring the outer face of the {self.what} about {show(off)} nearer to the axis and it holds"],
             assumptions=(
                 *assumed_spreads(self.bore, chassis, width, reach),
-                "The chassis may shift anywhere from the middle to full contact, straight towards the corner.",
+                "The shift towards the corner is taken as uniform from the middle to full contact, straight at the corner.",
             ),
             sources=("plane geometry of a circle and a rectangle",),
             cautions=ELECTRICAL_CAUTIONS,

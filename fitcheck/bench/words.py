@@ -28,14 +28,15 @@ ELECTRICAL_CAUTIONS = (
 
 
 def assumed_spreads(*quantities: Linear, also: Iterable[Dimension] = ()) -> tuple[str, ...]:
-    """One sentence a spread: which dimensions are taken to lie in their zones how."""
+    """One sentence a spread: which dimensions are taken to lie in their zones how, and whether anybody said so."""
     dimensions = dict.fromkeys([d for quantity in quantities for d, _ in quantity.members] + list(also))
     names: dict[str, list[str]] = {}
     for d in dimensions:
         if d.half_width:
-            names.setdefault(d.spread.name, []).append(d.name)
+            names.setdefault("default" if d.assumed else d.spread.name, []).append(d.name)
     how = {
-        "uniform": "taken as uniform over the zone, as for parts of unknown process",
+        "default": "taken as uniform over the zone, as for parts of unknown process",
+        "uniform": "uniform over the zone, as stated",
         "normal": "taken as normal about the middle of the zone; some parts lie outside it",
     }
     lines = [

@@ -1,5 +1,9 @@
 """One set of inputs a question, as the tests of several files ask. All numbers are invented."""
 
+from screw_inputs import SCREW
+
+import fitcheck as fc
+
 JOINT = {
     "external": "M36x1.5-6g",
     "internal": "M36x1.5-6H",
@@ -20,3 +24,42 @@ TUBE = {
     "internal_material": "6061-T6",
     "seized": "25 ± 10 N·m",
 }
+
+_WALLS = {"external_bore": "32 +0.1/-0", "internal_outside": "38 ± 0.1"}
+_BLADE = {
+    "adds": ["60 ± 0.2", "4 ± 0.1"], "takes": ["3 ± 0.1", fc.dim("8 ± 0.1", name="slug"), "1.5 ± 0.1"],
+    "at_least": "36 mm", "at_most": "40 mm", "screws": ["12 ± 0.2", "34 ± 0.2"], "cut": "slug",
+    "slug_screw": "58.5 ± 0.2", "blade": "25.0 ± 0.1", "bore": "25.4 +0.1/-0", "blade_length": "300 ± 1",
+    "wander_at_most": "0.4 mm",
+}  # fmt: skip
+_PORT = {
+    "bore": "32 +0.1/-0", "chassis": "31.5 ± 0.1", "width": "14 ± 0.2", "reach": "13.5 ± 0.2",
+    "bodies": [{"name": "plug head", "width": "14 ± 0.2", "reach": "13.2 ± 0.2", "angle": "-30 ± 3 deg"}],
+    "space": ["118.0 ± 0.3"], "fills": ["cell 18650", "40 ± 0.3"], "cell": "cell 18650", "cell_bore": "19.2 ± 0.1",
+}  # fmt: skip
+_WARM = {"temperature": "-10 .. 45 °C", "blade_material": "polycarbonate", "socket_material": "6061-T6"}
+EVERY_QUESTION = {
+    "joint": ("thread_engagement", {**JOINT, **_WALLS, "removal_torque": "60 ± 20 N·m", "clock_now": "40 ± 1 deg"}),
+    "another pitch": ("thread_engagement", {**JOINT, "internal": "1.4375-16 UN-2B", "length": "9.0 ± 0.6"}),
+    "jams": ("thread_engagement", {**JOINT, "internal_pitch": "34.90 measured ± 0.02"}),
+    "screw": ("set_screw", {**SCREW, "blade_material": "polycarbonate", "stays": 1, "dent": "0.2 mm", "screws": 2}),
+    "full pull": ("set_screw", {**SCREW, "hand_torque": "4.0 ± 1.5 N·m"}),
+    "blade": ("blade_depth", _BLADE),
+    "warm blade": ("blade_depth", {**_BLADE, **_WARM, "screws": []}),
+    "port": ("port_clearance", _PORT),
+    "spring": ("port_clearance", {**_PORT, "spring_free": "18 ± 0.5", "spring_solid": "8 ± 0.3"}),
+    "plug": ("plug_length", {**PLUG, "bought": "38 ± 0.5"}),
+    "no plug": ("plug_length", {**PLUG, "seat": "4.2 ± 0.1"}),
+    "plug given": ("plug_length", {**PLUG, "length": "24.5 measured ± 0.02"}),
+    "stuck": ("handling", TUBE),
+    "stuck, clean": ("handling", {**TUBE, "friction_tightened": "B", "friction_loosened": "0.2 ± 0.05, uniform"}),
+    "coated": ("thread_engagement", {**JOINT, "external_coating": "zinc plate", "internal_coating": "clear anodic"}),
+    "worn": ("thread_engagement", {**JOINT, "external_pitch": "33.2 measured ± 0.02"}),
+    "square chassis": ("port_clearance", {
+        "bore": "32 +0.1/-0", "chassis_width": "24 ± 0.1", "chassis_height": "20 ± 0.1", "width": "14 ± 0.2",
+        "reach": "13.2 ± 0.2",
+    }),
+    "worn screw": ("set_screw", {**SCREW, "turns_gone": "0.3 ± 0.1", "hole_minor": "3.4 ± 0.02, triangular"}),
+    "bent blade": ("blade_depth", {**_BLADE, "bow": "0.2 ± 0.1, uniform"}),
+}  # fmt: skip
+"""A name, then the question and inputs that between them lead to every finding there is."""

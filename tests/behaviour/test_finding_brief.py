@@ -5,43 +5,14 @@ import re
 from pathlib import Path
 
 import pytest
-from asked import JOINT, PLUG, TUBE
+from asked import EVERY_QUESTION
 from report_findings import finding, sample
-from screw_inputs import SCREW
 
 import fitcheck as fc
 from fitcheck.bench import Findings, Requirement, judge
 from fitcheck.stack import dimension
 from fitcheck.units import unit
 
-WALLS = {"external_bore": "32 +0.1/-0", "internal_outside": "38 ± 0.1"}
-BLADE = {
-    "adds": ["60 ± 0.2", "4 ± 0.1"], "takes": ["3 ± 0.1", fc.dim("8 ± 0.1", name="slug"), "1.5 ± 0.1"],
-    "at_least": "36 mm", "at_most": "40 mm", "screws": ["12 ± 0.2", "34 ± 0.2"], "cut": "slug",
-    "slug_screw": "58.5 ± 0.2", "blade": "25.0 ± 0.1", "bore": "25.4 +0.1/-0", "blade_length": "300 ± 1",
-    "wander_at_most": "0.4 mm",
-}  # fmt: skip
-PORT = {
-    "bore": "32 +0.1/-0", "chassis": "31.5 ± 0.1", "width": "14 ± 0.2", "reach": "13.5 ± 0.2",
-    "bodies": [{"name": "plug head", "width": "14 ± 0.2", "reach": "13.2 ± 0.2", "angle": "-30 ± 3 deg"}],
-    "space": ["118.0 ± 0.3"], "fills": ["cell 18650", "40 ± 0.3"], "cell": "cell 18650", "cell_bore": "19.2 ± 0.1",
-}  # fmt: skip
-WARM = {"temperature": "-10 .. 45 °C", "blade_material": "polycarbonate", "socket_material": "6061-T6"}
-ASKED = {
-    "joint": ("thread_engagement", {**JOINT, **WALLS, "removal_torque": "60 ± 20 N·m", "clock_now": "40 ± 1 deg"}),
-    "another pitch": ("thread_engagement", {**JOINT, "internal": "1.4375-16 UN-2B", "length": "9.0 ± 0.6"}),
-    "jams": ("thread_engagement", {**JOINT, "internal_pitch": "34.90 measured ± 0.02"}),
-    "screw": ("set_screw", {**SCREW, "blade_material": "polycarbonate", "stays": 1, "dent": "0.2 mm", "screws": 2}),
-    "full pull": ("set_screw", {**SCREW, "hand_torque": "4.0 ± 1.5 N·m"}),
-    "blade": ("blade_depth", BLADE),
-    "warm blade": ("blade_depth", {**BLADE, **WARM, "screws": []}),
-    "port": ("port_clearance", PORT),
-    "spring": ("port_clearance", {**PORT, "spring_free": "18 ± 0.5", "spring_solid": "8 ± 0.3"}),
-    "plug": ("plug_length", {**PLUG, "bought": "38 ± 0.5"}),
-    "no plug": ("plug_length", {**PLUG, "seat": "4.2 ± 0.1"}),
-    "plug given": ("plug_length", {**PLUG, "length": "24.5 measured ± 0.02"}),
-    "stuck": ("handling", TUBE),
-}  # fmt: skip
 DEMO = Path(__file__).parents[2] / "notebooks" / "wand.toml"
 
 
@@ -71,10 +42,10 @@ def answer_shown(one):
 
 @pytest.fixture(scope="module")
 def findings():
-    return {name: fc.ask(question, **inputs) for name, (question, inputs) in ASKED.items()}
+    return {name: fc.ask(question, **inputs) for name, (question, inputs) in EVERY_QUESTION.items()}
 
 
-@pytest.mark.parametrize("case", ASKED)
+@pytest.mark.parametrize("case", EVERY_QUESTION)
 def test_every_question_fits_five_lines(case, findings):
     for one in findings[case]:
         five_lines(one)

@@ -4,10 +4,11 @@ All numbers here are invented; the checks are exact mathematics.
 """
 
 import itertools
+import re
 
 import numpy as np
 import pytest
-from asked import DEPTH, JOINT, PLUG, PORT
+from asked import DEPTH, EVERY_QUESTION, JOINT, PLUG, PORT
 from screw_inputs import SCREW
 
 import fitcheck as fc
@@ -176,3 +177,24 @@ def test_findings_are_complete_and_print_within_the_page():
         assert sum(d.variance_share for d in finding.drivers) == pytest.approx(1.0)
         assert finding.interval.min >= finding.worst_case.min - 1e-9
         assert "nan" not in str(finding)
+
+
+@pytest.mark.parametrize("case", EVERY_QUESTION)
+def test_every_result_says_which_spreads_are_assumed(case):
+    """Default for a part of unknown process: uniform over the zone; each finding names whose spread that is."""
+    question, inputs = EVERY_QUESTION[case]
+    for finding in fc.ask(question, **inputs):
+        (default,) = [line for line in finding.assumptions if "uniform over the zone, as for parts of unknown" in line]
+        named = default.partition(": taken")[0]
+        for d in finding.of.assumed:
+            assert d.name
+            assert d.name in named, (finding.quantity, d.name)
+        for d in members(finding.of):
+            if d.half_width and not d.assumed:
+                how = re.compile(f"{re.escape(d.name)}.*(: | is )(taken as|uniform over)")
+                assert any(map(how.search, finding.assumptions)), (finding.quantity, d.name)
+
+
+def members(quantity):
+    """The dimensions in a sum or a response."""
+    return [one if isinstance(one, fc.Dimension) else one[0] for one in quantity.members]
