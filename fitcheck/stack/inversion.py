@@ -1,18 +1,17 @@
 """Tails of a sum of independent members by inversion of its transform.
 
-For a sum Y of mean 0 with cumulant generating function K, the integrated tail of power p is the Laplace integral
+For a sum Y of mean 0 with cumulant generating function K,
 
-    E (Y - y)_+^p / p! = 1/(2 pi i) * integral over c - i oo .. c + i oo of exp(K(s) - s y) / s^(p + 1) ds,   c > 0
+    P(Y > y) = 1/(2 pi i) * integral over c - i oo .. c + i oo of exp(K(s) - s y) / s ds,   c > 0
 
-p = 0 is the probability above y, p = -1 the density. On the vertical line through the saddle point of the
-integrand nothing oscillates against something larger, so a small tail keeps its relative accuracy. With step h the
-trapezoidal rule gives the tail plus its images exp(c d k) I_p(y + d k) for all k != 0, where d = 2 pi / h (Poisson's
-summation formula). The images above vanish beyond the end of the support, and fall as exp(-d^2 / 2 V) before
-it, V being the tilted variance; those below fall as exp(-c d). Both give a step that makes them negligible.
+and the density is the same without the factor 1/s. On the vertical line through the saddle point of the integrand
+nothing oscillates against something larger, so a small tail keeps its relative accuracy. With step h the trapezoidal
+rule gives the tail plus its images exp(c d k) P(Y > y + d k) for all k != 0, where d = 2 pi / h (Poisson's summation
+formula). The images above vanish beyond the end of the support, and fall as exp(-d^2 / 2 V) before it, V being the
+tilted variance; those below fall as exp(-c d). Both give a step that makes them negligible.
 
 The integrand falls as one power of s for each uniform member, so a dozen members of similar width need some
-eighty points. A member much wider than the rest together makes it fall slowly: such members are taken out first
-(`fitcheck.stack.convolution`), which leaves a sum of members of similar width and a power p.
+eighty points. Where a few rough members make it fall slowly the path is turned (`fitcheck.stack.branches`).
 
 References: S. O. Rice, Bell System Technical Journal 52 (1973) 707-722; R. Lugannani and S. Rice, Advances in
 Applied Probability 12 (1980) 475-490 (both from memory).
@@ -22,7 +21,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -32,9 +30,6 @@ from fitcheck.stack.spreads import Spread
 
 _DIGITS = 31.0  # natural logarithm of the accuracy asked of the step, about 3e-14
 _SETTLED = 1e-14  # relative to the sum: what the points left out may add
-_SETTLED_LATE = 1e-11  # the same once there are many points, where the parts left out cancel anyway
-_MANY_POINTS = 1 << 15
-_MOST_POINTS = 1 << 21
 
 
 class Transform:
@@ -42,7 +37,7 @@ class Transform:
 
     boxes : half-widths of the uniform members
     sigma : standard deviation of the normal members together
-    others : scale (negative for a mirrored member) and spread of each remaining member
+    others : half-width and spread of each remaining member
     """
 
     def __init__(self, boxes: Sequence[float], sigma: float, others: Sequence[tuple[float, Spread]]) -> None:
@@ -58,54 +53,52 @@ class Transform:
         #: where the distribution ends above the mean
         self.end = math.inf
         if sigma == 0:
-            self.end = self._reach + math.fsum(abs(a) for a, _ in self.others) - self._shift
+            self.end = self._reach + math.fsum(a for a, _ in self.others) - self._shift
 
-    @cached_property
-    def mirrored(self) -> Transform:
-        """The transform of the sum with its sign changed."""
-        if not self.others:
-            return self
-        other = Transform(self.boxes.tolist(), self.sigma, [(-a, spread) for a, spread in self.others])
-        other.__dict__["mirrored"] = self
-        return other
-
-    def points_needed(self, y: float = 0.0, power: int = 0) -> float:
-        """About how many points an inversion at y needs."""
-        if self.variance == 0 or y >= self.end:
+    def points_needed(self) -> float:
+        """About how many points an inversion at the mean needs."""
+        if self.variance == 0:
             return math.inf
         std = math.sqrt(self.variance)
-        if y == 0 and (self.sigma > std / 5 or (len(self.boxes) > 7 and self.boxes[7] > std / 5)):
+        if self.sigma > std / 5 or (len(self.boxes) > 7 and self.boxes[7] > std / 5):
             return 500.0  # plain enough not to look closer
-        t = c = 2.5 / std if y == 0 else max(self._saddle(y, power), 2.5 / std)
-        while self._log_envelope(c, t, power) > -_DIGITS and t < 1e9 * c:
+        t = c = 2.5 / std
+        while self._log_envelope(c, t) > -_DIGITS and t < 1e9 * c:
             t *= 1.5
-        return t * max(14 * std if y == 0 else 0.0, min(self.end - y, 9 * std), 35 / c) / (2 * math.pi)
+        return t * 14 * std / (2 * math.pi)
 
-    def tail(self, y: float, power: int) -> float:
-        """E (Y - y)_+^p / p!, relatively accurate for y of at least 0."""
+    def tail(self, y: float, power: int, most: int) -> float:
+        """Probability above y (power 0) or density at y (power -1), relatively accurate for y of at least 0.
+
+        Raises `UnresolvedError` if that takes more than `most` points.
+        """
         if y >= self.end:
             return 0.0
-        std = math.sqrt(self.variance)
-        c = max(self._saddle(y, power), 2.5 / std)
-        x = self.boxes * c
+        c = self._line(y, power)
         bound = np.minimum(self.boxes**2 / 3, 1 / (c * c)).sum() + self.sigma**2 + self._others_squared
-        # log of the integrand at c; each box contributes (1 - exp(-2 x)) / (2 x), and exp(x) with the reach.
-        at_c = float(np.log(-np.expm1(-2 * x) / (2 * x)).sum()) + (self._reach - y) * c + (self.sigma * c) ** 2 / 2
-        other_c = self._others_at(complex(c)).real if self.others else 0.0
-        at_c += float(other_c)
+        other_c = float(self._others_at(complex(c)).real) if self.others else 0.0
+        at_c = self._log_boxes(c) + other_c - y * c
         clear = _DIGITS - at_c + math.log(c * math.sqrt(2 * math.pi * float(bound)) + 1)
-        clear += max(power, 0) * math.log(60.0) - math.lgamma(max(power, 0) + 1)
         d = max(min(self.end - y, 9 * math.sqrt(float(bound))), clear / c)
-        return math.exp(at_c - (power + 1) * math.log(c)) * self._trapezoid(y, power, c, 2 * math.pi / d, other_c)
+        return math.exp(at_c - (power + 1) * math.log(c)) * self._trapezoid(y, power, c, 2 * math.pi / d, other_c, most)
+
+    def saddle(self, y: float, power: int) -> float:
+        """Where the line may cross the real axis: near the saddle point, but one of few places, which serve again.
+
+        Half an octave costs no digits, unless the sum is so skewed that the integrand is steep there.
+        """
+        c = max(self._saddle(y, power), 0.3 / math.sqrt(self.variance))
+        near = 2.0 ** (round(2 * math.log2(c)) / 2)
+        return near if self._log_at(near, y) < self._log_at(c, y) + 3 else c
 
     # -- inside ------------------------------------------------------------------------------------------
 
-    def _trapezoid(self, y: float, power: int, c: float, h: float, other_c: float) -> float:
+    def _trapezoid(self, y: float, power: int, c: float, h: float, other_c: float, most: int) -> float:
         """The integral relative to the integrand at c."""
         order = len(self.boxes) + power + 1
         slope, half_square = self._reach - y, self.sigma**2 / 2
         total, start, block = 0.0, 0, 64
-        while start < _MOST_POINTS:
+        while start < most:
             t = h * np.arange(start, start + block)
             exponent = 1j * t * slope - order * np.log(1 + 1j * t / c)
             if half_square:
@@ -118,13 +111,12 @@ class Transform:
             total += float(terms.real.sum()) - (0.5 if start == 0 else 0.0)
             start += block
             # Beyond this block the integrand falls at least as a power of t, so index times size bounds the rest.
-            settled = _SETTLED if start < _MANY_POINTS else _SETTLED_LATE
-            if float(np.abs(terms[-16:]).max()) * start < settled * max(abs(total), 1e-3):
+            if float(np.abs(terms[-16:]).max()) * start < _SETTLED * max(abs(total), 1e-3):
                 return total * h / math.pi
             block = min(max(64, start // 32 * 16), 1 << 14)
         raise UnresolvedError(
-            "the exact distribution needs more than two million points because a few rough members are much wider than "
-            "the others: probability() and interval() sample instead"
+            f"the exact distribution needs more than {most} points because a few rough members are much wider "
+            "than the others: probability() and interval() sample instead"
         )
 
     def _ends(self, c: float, h: float, start: int, block: int) -> Any:
@@ -154,11 +146,28 @@ class Transform:
             total = total + spread.cumulant(a * s)
         return total
 
-    def _log_envelope(self, c: float, t: float, power: int) -> float:
+    def _line(self, y: float, power: int) -> float:
+        """The saddle point, or a place above it that needs fewer points, if the integrand is not much larger there."""
+        c = 2.5 / math.sqrt(self.variance)
+        if self.others:
+            while self._log_at(c, y) > 6:
+                c /= 1.5
+        return max(c, self._saddle(y, power))
+
+    def _log_at(self, c: float, y: float) -> float:
+        """K(c) - c y."""
+        return self._log_boxes(c) + (float(self._others_at(complex(c)).real) if self.others else 0.0) - c * y
+
+    def _log_boxes(self, c: float) -> float:
+        """The cumulants of the uniform and the normal members at c: of a box, log of exp(x) (1 - exp(-2 x)) / (2 x)."""
+        x = self.boxes * c
+        return float(np.log(-np.expm1(-2 * x) / (2 * x)).sum()) + self._reach * c + (self.sigma * c) ** 2 / 2
+
+    def _log_envelope(self, c: float, t: float) -> float:
         """Bound of the log of the integrand at height t over its value at c."""
         s = math.hypot(c, t)
         x = self.boxes * c
-        log = float(np.minimum(0.0, np.log(c / (s * np.tanh(x)))).sum()) - (power + 1) * math.log(s / c)
+        log = float(np.minimum(0.0, np.log(c / (s * np.tanh(x)))).sum()) - math.log(s / c)
         log -= (self.sigma * t) ** 2 / 2
         if self.others:
             # Two heights, lest the bound rest on a zero of an oscillating factor.
@@ -177,7 +186,8 @@ class Transform:
         if math.isfinite(self.end):
             c = max(c, (len(self.boxes) + order) / (self.end - y) / 2)
         boxes = self.boxes
-        low, high = 0.0, math.inf
+        # For a density at the mean, which has no pole, the least value is at 0 itself.
+        low, high, lowest = 0.0, math.inf, 1e-3 / math.sqrt(self.variance)
         for _ in range(60):
             x = boxes * c
             root = np.sqrt(4 + x * x)
@@ -197,7 +207,10 @@ class Transform:
             new = c + step
             if not low < new < high:
                 new = 2 * c if math.isinf(high) else (math.sqrt(low * high) if low > 0 else high / 3)
-            if abs(new - c) < 0.1 * c:
+            # A tenth off, and the logarithm of the integrand less than a half.
+            if abs(new - c) < 0.1 * c and (new - c) ** 2 * (curve + order / c**2) < 1:
                 return new
             c = new
+            if c < lowest:
+                return lowest
         return c

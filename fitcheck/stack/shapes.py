@@ -86,6 +86,19 @@ class TruncatedNormal(Symmetric):
         inner = (upper - np.exp(-2 * k * t) * lower) / (2 * self._inside)
         return np.log(inner) + t * k - k * k / 2
 
+    @property
+    def far(self) -> float:
+        # Here the normal bulk, which either end carries with it, has fallen to nothing.
+        return max(6.0, self.k * max(9.0, self.k))
+
+    def ends(self, s: Any) -> tuple[Any, Any]:
+        """The two terms of `cumulant` apart."""
+        t, k = np.asarray(s) / self.k, self.k
+        scale = math.exp(-k * k / 2) / (2 * self._inside)
+        upper = special.wofz(1j * (t - k) / math.sqrt(2))
+        lower = special.wofz(1j * (t + k) / math.sqrt(2))
+        return scale * upper, -scale * lower
+
     def sample(self, generator: np.random.Generator, n: int) -> FloatArray:
         drawn = generator.normal(0.0, 1 / self.k, n)
         outside = np.flatnonzero(np.abs(drawn) > 1)
@@ -125,31 +138,51 @@ class Arcsine(Symmetric):
         s = np.asarray(s)
         return np.log(special.ive(0, s)) + np.abs(np.real(s))
 
+    @property
+    def far(self) -> float:
+        return _far(0.5, 0.5)
+
+    def ends(self, s: Any) -> tuple[Any, Any]:
+        """Those of the beta spread of 1/2 and 1/2, which this is."""
+        return _end_series(s, 0.5, 0.5), _end_series(-s, 0.5, 0.5)
+
     def sample(self, generator: np.random.Generator, n: int) -> FloatArray:
         return np.asarray(np.cos(math.pi * generator.random(n)))
 
 
-_FAR = 60.0  # |s| beyond which the two-sided asymptotic series is used
+def _far(alpha: float, beta: float) -> float:
+    """|s| from which on the asymptotic series of the ends of a beta spread are good to the last digit."""
+    return 25.0 + 1.25 * max(alpha, beta)
 
 
-@lru_cache(maxsize=32)
-def _beta_rule(alpha: float, beta: float) -> tuple[FloatArray, FloatArray]:
-    """Nodes and weights of double exponential quadrature over the beta density, which may be infinite at its ends."""
-    below, above, weights = double_exponential(2.0, 0.03)
+# |s| up to which exp(s Z) is averaged to the last digit, and the step of the rule that does so
+_RULES = ((10.0, 0.06), (25.0, 0.04), (50.0, 0.03))
+
+
+@lru_cache(maxsize=96)
+def _beta_rule(alpha: float, beta: float, step: float) -> tuple[FloatArray, FloatArray]:
+    """Nodes and weights of the tanh-sinh rule over the beta density, which may be infinite at its ends."""
+    below, above, weights = _tanh_sinh(step)
     weights = weights * Beta(alpha, beta).density(below, above)
-    return np.where(below < above, below - 1, 1 - above), weights / weights.sum()
+    # Where hardly anything lies nearer to an end than a node, as against within 1/50 of it, the node does not count.
+    counts = np.minimum(
+        np.cumsum(weights) / weights[below < 0.02].sum(), np.cumsum(weights[::-1])[::-1] / weights[above < 0.02].sum()
+    )
+    kept = counts > 1e-18
+    nodes = np.where(below < above, below - 1, 1 - above)
+    return nodes[kept], weights[kept] / weights.sum()
 
 
-def double_exponential(width: float, step: float = 0.08) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Nodes, as distances from either end, and weights of tanh-sinh quadrature over an interval.
+def _tanh_sinh(step: float) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Nodes over the standard zone, as distances from its two limits, and weights (H. Takahasi and M. Mori, 1974).
 
-    The nodes go to within 1e-75 of the ends, enough for a density that is infinite there as x^-0.8.
+    The nodes go to within 1e-75 of the limits, enough for a density that is infinite there as x^-0.8.
     """
     t = step * np.arange(-round(4.72 / step), round(4.72 / step) + 1)
     q = np.exp(-math.pi * np.sinh(np.abs(t)))  # distance from the nearer end over that from the farther
     near, far = q / (1 + q), 1 / (1 + q)
-    weights = step * math.pi * np.cosh(t) * near * far * width
-    return np.where(t < 0, near, far) * width, np.where(t < 0, far, near) * width, weights
+    weights = 2 * step * math.pi * np.cosh(t) * near * far
+    return np.where(t < 0, near, far) * 2, np.where(t < 0, far, near) * 2, weights
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,21 +246,33 @@ class Beta:
         asymptotic series (NIST Digital Library of Mathematical Functions, 13.7.2), one for each limit."""
         s = np.asarray(s, dtype=complex)
         flat = s.ravel()
-        near = np.abs(flat) < _FAR
+        near = np.abs(flat) < self.far
         out = np.empty(flat.shape, dtype=complex)
-        nodes, weights = _beta_rule(self.alpha, self.beta)
         t = flat[near]
+        largest = float(np.abs(t).max()) if t.size else 0.0
+        nodes, weights = _beta_rule(self.alpha, self.beta, next(step for reach, step in _RULES if largest <= reach))
         shift = np.abs(t.real)
         out[near] = np.log(np.exp(np.multiply.outer(t, nodes) - shift[:, None]) @ weights) + shift
         far = flat[~near]
         if far.size:
-            upper = _end_series(far, self.alpha, self.beta)
-            lower = _end_series(-far, self.beta, self.alpha)
+            upper, lower = self.ends(far)
             big = far.real >= 0
             lead, rest = np.where(big, upper, lower), np.where(big, lower, upper)
             ahead = np.where(big, far, -far)
             out[~near] = np.log(lead + np.exp(-2 * ahead) * rest) + ahead
         return out.reshape(s.shape)
+
+    @property
+    def far(self) -> float:
+        return _far(self.alpha, self.beta)
+
+    def ends(self, s: Any) -> tuple[Any, Any]:
+        """The two series of `cumulant` apart."""
+        return _end_series(s, self.alpha, self.beta), _end_series(-s, self.beta, self.alpha)
+
+    @property
+    def mirrored(self) -> Beta:
+        return Beta(self.beta, self.alpha)
 
     def sample(self, generator: np.random.Generator, n: int) -> FloatArray:
         return np.asarray(2 * generator.beta(self.alpha, self.beta, n) - 1)
@@ -304,6 +349,10 @@ class Empirical:
         for part in np.array_split(self.values, 1 + self.values.size // 2048):  # bounds the memory
             total = total + np.exp(np.multiply.outer(s, part) - shift[..., None]).sum(axis=-1)
         return np.log(total / self.values.size) + shift
+
+    @property
+    def mirrored(self) -> Empirical:
+        return Empirical(-self.values)
 
     def sample(self, generator: np.random.Generator, n: int) -> FloatArray:
         return np.asarray(generator.choice(self.values, n))

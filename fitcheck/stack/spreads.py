@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from abc import ABC, abstractmethod
 from dataclasses import dataclass
-from typing import Any, ClassVar, Protocol
+from typing import Any, ClassVar, Protocol, Self, runtime_checkable
 
 import numpy as np
 from scipy import special
@@ -55,7 +55,26 @@ class Spread(Protocol):
         """log E exp(s Z), for complex s."""
         ...
 
+    @property
+    def mirrored(self) -> Spread:
+        """The spread of -Z; itself if it is symmetric."""
+        ...
+
     def sample(self, generator: np.random.Generator, n: int) -> FloatArray: ...
+
+
+@runtime_checkable
+class Edged(Spread, Protocol):
+    """A bounded spread whose transform can be taken apart into what its two limits contribute."""
+
+    @property
+    def far(self) -> float:
+        """|s| from which on `ends` holds."""
+        ...
+
+    def ends(self, s: Any) -> tuple[Any, Any]:
+        """U and L of E exp(s Z) = exp(s) U + exp(-s) L, for s in the upper half plane."""
+        ...
 
 
 def log_sinhc(s: Any) -> Any:
@@ -92,6 +111,10 @@ class Symmetric(ABC):
     def sf(self, z: Any) -> FloatArray:
         return self.cdf(-np.asarray(z, dtype=float))
 
+    @property
+    def mirrored(self) -> Self:
+        return self
+
 
 @dataclass(frozen=True, slots=True)
 class Uniform(Symmetric):
@@ -102,6 +125,7 @@ class Uniform(Symmetric):
     variance: ClassVar[float] = 1 / 3
     moments: ClassVar[Moments] = (0.0, 1 / 3, 0.0, 1 / 5, 0.0, 1 / 7)
     boxes: ClassVar[tuple[float, ...] | None] = (1.0,)
+    far: ClassVar[float] = 30.0
 
     def pdf(self, z: Any) -> FloatArray:
         return np.where(np.abs(z) <= 1, 0.5, 0.0)
@@ -114,6 +138,10 @@ class Uniform(Symmetric):
 
     def cumulant(self, s: Any) -> Any:
         return log_sinhc(s)
+
+    def ends(self, s: Any) -> tuple[Any, Any]:
+        upper = 0.5 / np.asarray(s)
+        return upper, -upper
 
     def sample(self, generator: np.random.Generator, n: int) -> FloatArray:
         return np.asarray(generator.uniform(-1.0, 1.0, n))
