@@ -251,7 +251,7 @@ class PortClearance(Question):
             change=[f"bring the outer face of the {self.what} about {show(off)} nearer to the axis and it holds"],
             assumptions=(
                 *assumed_spreads(self.bore, chassis, width, reach),
-                "The shift towards the corner is taken as uniform from the middle to full contact, straight at the corner.",
+                "The shift towards the corner is taken as uniform, from the middle to full contact.",
             ),
             sources=("plane geometry of a circle and a rectangle",),
             cautions=ELECTRICAL_CAUTIONS,

@@ -8,31 +8,21 @@ from `numpy.random` and calls the model.
 """
 
 import math
+import sys
 import time
+from pathlib import Path
 
 import numpy as np
 
 from fitcheck.bench import SetScrew
 from fitcheck.strength import short_model
 
+sys.path.append(str(Path(__file__).parents[1]))
+from screw_inputs import SCREW
+
 N = 10_000_000
 BLOCK = 250_000
 
-SCREW = {
-    "hole": "M4x0.7-6H",
-    "screw": "M4x0.7-6g",
-    "outside": "30.0 ± 0.1",
-    "bore": "25.4 H9",
-    "blade": "25.0 ± 0.15",
-    "screw_length": "4.0 ± 0.2",
-    "point_diameter": "1.9 ± 0.1",
-    "wall_material": "6061-T6",
-    "screw_material": "45H",
-    "friction_thread": "0.15 ± 0.05",
-    "friction_point": "0.3 ± 0.1",
-    "friction_bore": "0.3 ± 0.1",
-    "pull": "60 N",
-}
 TORQUES = ("1.0 ± 0.5 N·m", "0.6 ± 0.2 N·m", "0.4 ± 0.1 N·m", "0.3 ± 0.1 N·m", "0.2 ± 0.05 N·m")
 
 

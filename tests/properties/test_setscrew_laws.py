@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.special import ndtri
+from screw_inputs import SCREW as ASKED
 
 from fitcheck.bench import SetScrew, StuckTube
 from fitcheck.bench.quantile import low_quantile
@@ -14,23 +15,7 @@ from fitcheck.bench.strip import engaged_length, standing_tip, strip_loads, text
 from fitcheck.stack import Response, dimension
 from fitcheck.strength import short_model, wall_length_range
 
-SCREW = SetScrew.read(
-    {
-        "hole": "M4x0.7-6H",
-        "screw": "M4x0.7-6g",
-        "outside": "30.0 ± 0.1",
-        "bore": "25.4 H9",
-        "blade": "25.0 ± 0.15",
-        "screw_length": "4.0 ± 0.2",
-        "wall_material": "6061-T6",
-        "screw_material": "45H",
-        "friction_thread": "0.15 ± 0.05",
-        "friction_point": "0.3 ± 0.1",
-        "friction_bore": "0.3 ± 0.1",
-        "hand_torque": "0.4 ± 0.1 N·m",
-        "pull": "60 N",
-    }
-)
+SCREW = SetScrew.read(ASKED)
 NOMINAL = {**SCREW.nominal, "hand_torque": 0.4, "friction_bore": 0.3}
 TUBE = StuckTube.read(
     {
