@@ -32,14 +32,15 @@ def page(
     sheet_text : the sheet as it was read, shown on demand at the end
     made : when it was made, for the title block; without it the same findings give the same page
     """
+    throughout = _throughout(findings)
     sources = {source: i for i, source in enumerate(once(s for f in findings for s in f.sources), start=1)}
     parts = [
         _header(findings, title, subtitle, made),
         "<main>",
-        _verdicts(findings),
+        _verdicts(findings, throughout),
         bullets(notes, "notes"),
         '<div class="questions">',
-        *_questions(findings, sources),
+        *_questions(findings, throughout, sources),
         _references(sources),
         "</div>",
         "</main>",
@@ -60,7 +61,15 @@ def _header(findings: Sequence[Finding], title: str, subtitle: str, made: str | 
     return f'<header><h1>{safe(title)}</h1>{under}<p class="counts">{counts(findings)}{when}</p></header>'
 
 
-def _verdicts(findings: Sequence[Finding]) -> str:
+def _throughout(findings: Sequence[Finding]) -> list[str]:
+    """What every finding assumes that assumes anything, if there are several questions: it is said once, on top."""
+    known = [finding for finding in findings if finding.assumptions]
+    if len(by_question(findings)) < 2 or len(known) < 2:
+        return []
+    return [a for a in once(known[0].assumptions) if all(a in finding.assumptions for finding in known)]
+
+
+def _verdicts(findings: Sequence[Finding], throughout: Sequence[str]) -> str:
     rows = "\n".join(
         f'<tr><td>{mark(finding.verdict)}</td><th scope="row"><a href="#finding-{i}">{safe(finding.title)}</a></th>'
         f"<td>{safe(required(finding))}</td></tr>"
@@ -69,23 +78,29 @@ def _verdicts(findings: Sequence[Finding]) -> str:
     meanings = "".join(f"<dt>{mark(verdict)}</dt><dd>{verdict.meaning}</dd>" for verdict in Verdict)
     return (
         '<section aria-labelledby="verdicts"><h2 id="verdicts">Verdicts</h2>\n'
-        '<table><thead><tr><th scope="col">verdict</th><th scope="col">finding</th>'
+        '<table class="all"><thead><tr><th scope="col">verdict</th><th scope="col">finding</th>'
         f'<th scope="col">required</th></tr></thead>\n<tbody>\n{rows}\n</tbody></table>\n'
         f'<div class="reading"><dl>{meanings}</dl>'
         "<p>Strips: the white bar spans the worst case, the filled bar the interval, the black line is nominal; what "
         "the requirement excludes is hatched. Where it is not met at worst case, "
-        "the spread stands over the bars.</p></div></section>"
+        f"the spread stands over the bars.</p>{_sentences('Assumed throughout', throughout)}</div></section>"
     )
 
 
-def _questions(findings: Sequence[Finding], sources: dict[str, int]) -> Iterator[str]:
+def _questions(findings: Sequence[Finding], throughout: Sequence[str], sources: dict[str, int]) -> Iterator[str]:
     cautioned: set[str] = set()
     for question, group in by_question(findings).items():
-        yield _question(question, group, sources, cautioned)
+        yield _question(question, group, throughout, sources, cautioned)
         cautioned.update(caution for _, finding in group for caution in finding.cautions)
 
 
-def _question(question: str, group: Sequence[tuple[int, Finding]], sources: dict[str, int], cautioned: Set[str]) -> str:
+def _question(
+    question: str,
+    group: Sequence[tuple[int, Finding]],
+    throughout: Sequence[str],
+    sources: dict[str, int],
+    cautioned: Set[str],
+) -> str:
     """All findings of a question, and what is said of all of them once.
 
     A caution stands under every question it belongs to; paper, which is read as a whole, leaves out those that earlier
@@ -93,9 +108,10 @@ def _question(question: str, group: Sequence[tuple[int, Finding]], sources: dict
     """
     first = group[0][1]
     shared = [a for a in once(first.assumptions) if len(group) > 1 and all(a in f.assumptions for _, f in group)]
-    articles = "\n".join(_finding(number, finding, shared, sources) for number, finding in group)
+    said = {*shared, *throughout}
+    articles = "\n".join(_finding(number, finding, said, sources) for number, finding in group)
     cautions = once(caution for _, finding in group for caution in finding.cautions)
-    foot = _sentences("Assumed for all of these", shared)
+    foot = _sentences("Assumed for all of these", [a for a in shared if a not in throughout])
     if cautions:
         hidden = {True: ' class="again"', False: ""}
         rows = "".join(f"<li{hidden[one in cautioned]}>{safe(one)}</li>" for one in cautions)
@@ -112,15 +128,16 @@ def _references(sources: dict[str, int]) -> str:
     return f'<section class="sources"><h2>Sources</h2><ol>{rows}</ol></section>'
 
 
-def _finding(number: int, finding: Finding, shared: Sequence[str], sources: dict[str, int]) -> str:
+def _finding(number: int, finding: Finding, said: Set[str], sources: dict[str, int]) -> str:
     """One finding: words on the left, figures on the right, one below the other where there is no room."""
     sizes = {
         "nominal": finding.show(finding.nominal),
         "worst case": span(finding, finding.worst_case),
-        f"{100 * finding.confidence:.6g} % interval": span(finding, finding.interval),
+        # On paper the interval is known by its percentage alone, as in its figure.
+        f'{100 * finding.confidence:.6g} %<span class="wide"> interval</span>': span(finding, finding.interval),
     }
     facts = [
-        ("Required", finding.requirement_words),
+        ("Required", required(finding)),
         ("Probability of failing", finding.risk_words),
         *((label[:1].upper() + label[1:], value) for label, value in finding.details.items()),
     ]
@@ -130,16 +147,14 @@ def _finding(number: int, finding: Finding, shared: Sequence[str], sources: dict
     words = [
         f'<div class="said"><p class="answer">{safe(finding.answer)}</p>',
         _change(finding),
-        '<table class="sizes"><thead><tr>',
-        *(f'<th scope="col">{safe(label)}</th>' for label in sizes),
-        "</tr></thead><tbody><tr>",
-        *(f"<td>{safe(value)}</td>" for value in sizes.values()),
-        '</tr></tbody></table><dl class="facts">',
+        '<dl class="sizes">',
+        *(f"<div><dt>{label}</dt> <dd>{safe(value)}</dd></div>" for label, value in sizes.items()),
+        '</dl><dl class="facts">',
         # Paper has the meanings of the verdicts on top, and no link to lead away from them.
         f'<div class="meaning"><dt>{finding.verdict.value.capitalize()}</dt> <dd>{finding.verdict.meaning}</dd></div>',
         *(f"<div><dt>{safe(label)}</dt> <dd>{safe(value)}</dd></div>" for label, value in facts),
         "</dl></div>",
-        _sentences("Assumed", [a for a in once(finding.assumptions) if a not in shared]),
+        _sentences("Assumed", [a for a in once(finding.assumptions) if a not in said]),
         f'<p class="small"><b>Sources:</b> {cited}</p>' if cited else "",
     ]
     seen = [drawing, _strip(number, finding)]

@@ -92,8 +92,12 @@ def test_the_demo_is_read_on_a_phone_and_prints_on_two_to_four_pages(tmp_path):
     window, wide, reach, out, smallest = measured(chromium(tmp_path, on_a_phone(text), "--dump-dom"))
     assert (window, reach - wide, out) == (360, 0, 0)
     assert smallest >= 9.5
+    # With a third of a page to spare: one more block of that height still fits.
+    spare = text.replace("<footer>", "<div style='height: 99mm; break-inside: avoid'></div><footer>")
+    assert spare != text
     for paper in ("A4", "Letter"):
         assert 2 <= len(printed(tmp_path, text, paper)) <= 4
+        assert len(printed(tmp_path, spare, paper)) <= 4
 
 
 def test_the_card_of_the_demo_is_one_page_and_read_on_a_phone(tmp_path):

@@ -16,6 +16,7 @@ from report_findings import CAUTIONS, PLUG, SECTION, TUBE, finding, sample
 from fitcheck.bench.finding import Verdict
 from fitcheck.report.figures import drafting
 from fitcheck.report.page import page
+from fitcheck.report.summary import required
 from fitcheck.stack import Contribution
 
 VOID = {"meta", "link", "br", "hr", "img", "input"}
@@ -157,7 +158,7 @@ def test_each_finding_says_all_of_it(text, findings):
         expected = [
             about.quantity,
             about.answer,
-            about.requirement_words,
+            f"Required {required(about)}",
             about.verdict.value,
             about.verdict.meaning,
             show(about.nominal),
@@ -184,12 +185,29 @@ def test_what_never_varies_says_so(text, findings):
     assert "Nothing varies." in article(text, 11)
 
 
-def test_cautions_and_what_is_assumed_throughout_are_said_once_a_question(text):
+def test_cautions_and_what_all_findings_of_a_question_assume_are_said_once_a_question(text):
     section = re.search(r"<section><h2>Blade depth</h2>.*?</section>", text, re.DOTALL)
     assert section
     said = Reader(section[0]).text
-    for words in (*CAUTIONS, "All dimensions vary independently."):
+    for words in (*CAUTIONS, "blade depth: uniform."):
         assert said.count(words) == 1
+
+
+def test_what_every_finding_assumes_is_said_once_a_page(findings):
+    independent = "All dimensions vary independently."
+    assuming = [about for about in findings if about.assumptions]
+    assert len(assuming) < len(findings)
+    whole = page(assuming, title="wand")
+    assert Reader(whole).text.count(independent) == 1
+    assert f"Assumed throughout: {independent}" in Reader(whole).text
+    # One more that assumes something else: then it is said of each question it is true of.
+    other = finding("another question", assumptions=("Nothing is known.",))
+    said = Reader(page([*assuming, other], title="wand")).text
+    assert "Assumed throughout" not in said
+    assert said.count(independent) == len({about.question for about in assuming})
+    # A page on one question has no other place for it than the question.
+    alone = [about for about in assuming if about.question == "blade depth"]
+    assert f"Assumed for all of these: {independent}" in Reader(page(alone, title="wand")).text
 
 
 def test_every_source_is_listed_once_and_cited_by_number(read, findings):
@@ -201,7 +219,7 @@ def test_every_source_is_listed_once_and_cited_by_number(read, findings):
 def test_a_detail_that_is_called_like_a_figure_replaces_nothing():
     about = finding(details={"nominal": "searched", "worst case": "at a corner", "required": "by the sheet"})
     said = article(page([about], title="wand"), 1)
-    for words in ("10.00 mm", "9.50 to 10.50 mm", about.requirement_words, "at a corner", "by the sheet"):
+    for words in ("10.00 mm", "9.50 to 10.50 mm", f"Required {required(about)}", "at a corner", "by the sheet"):
         assert words in said
 
 
