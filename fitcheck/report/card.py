@@ -100,14 +100,16 @@ def _screw(q: SetScrew) -> Facts:
     if (key := _key(q)) is not None:
         facts.append(("Key", f"hexagon, {key}; push it home before it is turned"))
     if q.screw.left_hand:
-        facts.append(("Hand", "left-hand: turn anticlockwise to tighten, clockwise to loosen"))
+        facts.append(("Hand", "LEFT-HAND: turn anticlockwise to tighten, clockwise to loosen"))
+    else:
+        facts.append(("Hand", "right-hand: turn clockwise to tighten, anticlockwise to loosen"))
     torque = advised_torque(q).torque
     used = q.hand_torque.unit
     if not torque > 0 or _is_zero(used, torque):
         return [*facts, ("Torque", "none is safe on this thread: do not tighten it, and read the report")]
     other = unit("in·lbf") if used.text == "N·m" else unit("N·m")
     facts.append(("Torque", f"no more than {used.show(torque)} ({other.show(torque)})"))
-    return [*facts, ("By hand, about", torque_words(torque))]
+    return [*facts, ("By hand", torque_words(torque))]
 
 
 def _backing(q: SetScrew) -> Facts:
@@ -125,8 +127,10 @@ def _backing(q: SetScrew) -> Facts:
     low, _ = q.threads_backed_off.worst_case()
     way = "clockwise" if q.screw.left_hand else "anticlockwise"
     then = "then it can fall out, so catch it" if low <= 0 else f"at the least {low:.1f} threads then hold it"
-    turns = f"back off {nominal:.1f} turns {way}, {most:.1f} at the most, until its tip is flush with the bore"
-    return [("Before pulling the blade", f"{turns}; {then}")]
+    turns = (
+        f"{nominal:.1f} turns {way}, {most:.1f} at the most, before the blade is pulled: its tip is flush with the bore"
+    )
+    return [("Backing off", f"{turns}; {then}")]
 
 
 def _key(q: SetScrew) -> str | None:
@@ -163,7 +167,7 @@ def _joints(build: Build) -> list[tuple[str, Facts]]:
 def _hand(thread: Thread) -> str:
     if thread.left_hand:
         return "LEFT-HAND: turn clockwise to loosen, anticlockwise to tighten, seen from the part that is turned"
-    return "right-hand: turn anticlockwise to loosen"
+    return "right-hand: turn anticlockwise to loosen, clockwise to tighten"
 
 
 def _blade(q: BladeDepth) -> Facts:

@@ -97,14 +97,16 @@ def test_the_card_of_the_demo_says_what_its_user_needs():
 def test_backing_off_covers_the_largest_bore_and_the_smallest_blade(tmp_path):
     # By hand: (1.002 - 0.987) in / (1/32 in) = 0.48 turns at the most, (1.000 - 0.990) 32 = 0.32 at nominal sizes.
     text = said(tmp_path, SCREW.format(hand=""))
-    assert "back off 0.3 turns anticlockwise, 0.5 at the most, until its tip is flush with the bore" in text
+    assert "Backing off 0.3 turns anticlockwise, 0.5 at the most, before the blade is pulled: its tip is flush" in text
 
 
 def test_the_dent_is_that_of_the_torque_on_the_card_not_of_a_heavier_hand(tmp_path):
     turns = []
     for torque in ("20 ± 5 in·lbf", "30 ± 5 in·lbf"):  # both would strip it
         sheet = SCREW.format(hand="").replace("4 ± 1 in·lbf", torque) + 'blade_material = "polycarbonate"\n'
-        turns.append(re.search(r"back off ([\d.]+) turns anticlockwise, ([\d.]+) at the most", said(tmp_path, sheet)))
+        turns.append(
+            re.search(r"Backing off ([\d.]+) turns anticlockwise, ([\d.]+) at the most", said(tmp_path, sheet))
+        )
     assert turns[0]
     assert turns[1]
     assert turns[0].groups() == turns[1].groups()
@@ -115,12 +117,13 @@ def test_inch_screws_are_named_as_they_are_bought(tmp_path):
     text = said(tmp_path, SCREW.format(hand=""))
     assert re.search(r"2 × #8-32 UNC × 0\.\d+ in, cup point", text)
     assert "hexagon, 5/64 in" in text
+    assert "right-hand: turn clockwise to tighten, anticlockwise to loosen" in text
     assert re.search(r"no more than [\d.]+ in·lbf \([\d.]+ N·m\)", text)
 
 
 def test_a_left_hand_set_screw_turns_the_other_way(tmp_path):
     text = said(tmp_path, SCREW.format(hand="-LH"))
-    assert "left-hand: turn anticlockwise to tighten, clockwise to loosen" in text
+    assert "LEFT-HAND: turn anticlockwise to tighten, clockwise to loosen" in text
     assert "turns clockwise, " in text
     assert "turns anticlockwise" not in text
 
