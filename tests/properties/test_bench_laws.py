@@ -12,7 +12,7 @@ from shapely.geometry import Point, Polygon, box
 
 import fitcheck as fc
 from fitcheck.bench import PlugLength
-from fitcheck.bench.finding import Requirement
+from fitcheck.bench.finding import Requirement, judge
 from fitcheck.bench.play import pressed_offset, tilt, tip_offset
 from fitcheck.bench.remedy import allowed_lengths
 from fitcheck.bench.section import block_corners, furthest_shift, gap_at, least_gaps, turned
@@ -174,3 +174,20 @@ def test_corners_are_those_of_the_polygon(block):
     points, polygon = block
     ours = Polygon([points[i] for i in (0, 1, 3, 2)])
     assert ours.symmetric_difference(polygon).area == pytest.approx(0.0, abs=1e-9)
+
+
+texts = st.text(st.characters(codec="utf-8", exclude_categories=("Cs", "Cc")), max_size=300)
+numbers = st.floats(-1e12, 1e12, allow_nan=False)
+
+
+@given(
+    texts, texts, texts, numbers, st.floats(0, 1e6), numbers, st.sampled_from(["mm", "in", "N·m", "deg"]), st.booleans()
+)
+def test_any_finding_prints_as_five_lines_of_80_columns(answer, label, name, nominal, plus, least, unit, both):
+    length = fc.stack.dimension(nominal, plus=plus, name=name, unit=fc.units.unit(unit))
+    requirement = Requirement(at_least=least, at_most=abs(least) + 1 if both else None)
+    finding = judge(length, requirement, question="q", name="", label=label, answer=answer)
+    for one in (finding, finding.in_unit("µm") if unit in ("mm", "in") else finding):
+        lines = repr(one).split("\n")
+        assert len(lines) == 5
+        assert max(map(len, lines)) <= 80
