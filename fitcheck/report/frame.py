@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -34,6 +35,14 @@ COLUMNS = (
     "driver_share",
     "change",
 )
+_NUMBERS = {column for column in COLUMNS if column.startswith(("at_", "worst_", "interval_"))} | {
+    "nominal",
+    "confidence",
+    "probability",
+    "standard_error",
+    "risk",
+    "driver_share",
+}
 
 
 def frame(findings: Sequence[Finding]) -> pandas.DataFrame:
@@ -47,8 +56,21 @@ def frame(findings: Sequence[Finding]) -> pandas.DataFrame:
 
 
 def csv(findings: Sequence[Finding]) -> str:
-    """The table of `frame` as CSV, numbers in full."""
+    """The table of `frame` as CSV, numbers in full. `from_csv` reads it back."""
     return str(frame(findings).to_csv(index=False, lineterminator="\n"))
+
+
+def from_csv(text: str) -> pandas.DataFrame:
+    """The table that `csv` wrote, the same as `frame` made it: an empty name stays empty, one like "NA" or "3" text."""
+    import pandas
+
+    numbers = dict.fromkeys(_NUMBERS, float)
+    return pandas.read_csv(
+        io.StringIO(text),
+        dtype=dict.fromkeys(COLUMNS, str) | numbers,
+        keep_default_na=False,
+        na_values=dict.fromkeys(numbers, ""),
+    )
 
 
 def markdown(findings: Sequence[Finding]) -> str:

@@ -1,6 +1,6 @@
 """A JSON Schema of the sheet, made from the declarations of the questions, so that an editor completes and checks it.
 
-    python -c "import json, fitcheck.sheet; print(json.dumps(fitcheck.sheet.schema(), indent=1))" > sheet.schema.json
+    python -m fitcheck.sheet > sheet.schema.json
 
 An editor that reads schemas for TOML shows the keys and what they mean. It cannot tell a good note from a bad one;
 `fitcheck.load` can.
