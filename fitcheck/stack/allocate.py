@@ -135,7 +135,7 @@ def allocate(
         t, multiplier, method = _by_multiplier(b, k, c, target.room, target.power, low, high)
         optimality = _violation(k * b / t ** (k + 1), multiplier * target.slope(t), t, low, high)
     else:
-        t, multiplier, optimality = _by_programming(law, target, T, low, high)
+        t, multiplier, optimality = _by_programming([d.name for d, _ in free], law, target, T, low, high)
         method = "sequential quadratic programming"
         if by == "probability":
             method = "; ".join(filter(None, [method, assumption(total.assumed)]))
@@ -320,7 +320,12 @@ class _Risk:
 
 
 def _by_programming(
-    law: Sequence[Cost | _OtherCost], target: _Target, T: float, low: FloatArray, high: FloatArray
+    names: Sequence[str],
+    law: Sequence[Cost | _OtherCost],
+    target: _Target,
+    T: float,
+    low: FloatArray,
+    high: FloatArray,
 ) -> tuple[FloatArray, float, float]:
     """Tolerances, multiplier and optimality by sequential quadratic programming in the logarithms of the tolerances."""
     if np.any(low > 0) and target.excess(np.maximum(low, 1e-12 * T)) > 0:
@@ -365,9 +370,11 @@ def _by_programming(
     gain, price = gains(t), target.slope(t)
     inner = (t > low * (1 + 1e-6)) & (t < high * (1 - 1e-6))
     if np.any(gain[inner] <= 0):
-        named = [x for x, rises in zip(law, inner & (gain <= 0), strict=True) if rises]
-        which = ", ".join(getattr(x, "name", "a dimension") for x in named)
+        which = ", ".join(one for one, rises in zip(names, inner & (gain <= 0), strict=True) if rises)
         raise InputError(f"cost of {which}: it must fall as the tolerance grows; bounds can keep it to where it does")
+    for one, least in zip(names, (t <= 1e-7 * T) & (low == 0), strict=True):
+        if least:
+            raise InputError(f"cost of {one}: the least cost leaves it no tolerance at all: give bounds")
     if not inner.any():
         inner[:] = True
     multiplier = float((gain[inner] @ price[inner]) / (price[inner] @ price[inner]))

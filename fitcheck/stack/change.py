@@ -160,7 +160,8 @@ def solve_for(
     nominal, first, last = (dimension.nominal + x for x in (middle / c, *shifts))
     allowed = (-math.inf, math.inf) if between is None else pair("between", between)
     if least > most:
-        reason = f"no nominal meets it: the spread of the result is {least - most:.4g} too wide for its limits"
+        wide = f"{(least - most) / what.unit.scale:.4g} {what.unit.text}".rstrip()
+        reason = f"no nominal meets it: the spread of the result is {wide} too wide for its limits"
     elif last < allowed[0] or first > allowed[1]:
         reason = f"no nominal between {allowed[0]:g} and {allowed[1]:g} meets it; the nearest is given"
     else:

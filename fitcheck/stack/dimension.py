@@ -19,7 +19,7 @@ from fitcheck.errors import InputError, UnitError, UnresolvedError
 from fitcheck.stack.checks import known_unit, limits_of_risk, not_below_zero, number, random, share, whole
 from fitcheck.stack.exact import Distribution, Interval
 from fitcheck.stack.naming import spread as named_spread
-from fitcheck.stack.results import Contribution, Probability, assumption, in_brief
+from fitcheck.stack.results import Contribution, Probability, assumption, in_brief, shortest_interval
 from fitcheck.stack.spreads import Normal, Spread, Uniform
 from fitcheck.stack.ties import Tie, correlate, correlation_of, from_normal, normal_blocks
 from fitcheck.units import MM, FloatArray, Unit
@@ -101,13 +101,17 @@ class Linear:
         """The distribution of the sum, by exact convolution of its members' spreads."""
         return self._distribution
 
-    def interval(self, confidence: float = 0.99) -> Interval:
-        """The range that holds the result with `confidence`, the same risk left on either side."""
+    def interval(self, confidence: float = 0.99, *, shortest: bool = False) -> Interval:
+        """The range that holds the result with `confidence`.
+
+        The same risk is left on either side, or (`shortest`) the range is the shortest one (JCGM 101:2008, 7.7).
+        """
         confidence = share("confidence", confidence)
         try:
-            return self.exact().interval(confidence)
+            known = self.exact()
+            return shortest_interval(known.quantile, confidence) if shortest else known.interval(confidence)
         except UnresolvedError:
-            return self.as_response().interval(confidence)
+            return self.as_response().interval(confidence, shortest=shortest)
 
     def sample(self, n: int, *, seed: int | None = 0) -> FloatArray:
         """`n` values drawn at random; the same `seed` gives the same values.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterable, Iterator, Sequence
-from typing import Any
+from typing import Any, Protocol, runtime_checkable
 
 from fitcheck.errors import InputError
 from fitcheck.stack.checks import above_zero, known_unit, not_below_zero, number
@@ -13,6 +13,7 @@ from fitcheck.stack.shapes import Empirical
 from fitcheck.stack.spreads import Normal
 from fitcheck.stack.ties import Tie
 from fitcheck.units import EXPANSION, LENGTH, MM, TEMPERATURE, Kind, Unit, read
+from fitcheck.units import unit as unit_of
 
 
 def measured(value: float, U: float, *, k: float = 2.0, name: str = "", unit: Unit = MM) -> Dimension:
@@ -87,21 +88,47 @@ def _single(where: str, part: Any) -> None:
         raise InputError(f"{where}: {part!r}: a single dimension is needed")
 
 
+@runtime_checkable
+class Bounded(Protocol):
+    """A number of a table with its bounds, such as a property of a material."""
+
+    @property
+    def value(self) -> float: ...
+    @property
+    def lower(self) -> float: ...
+    @property
+    def upper(self) -> float: ...
+    @property
+    def unit(self) -> str: ...
+    @property
+    def basis(self) -> str: ...
+
+
 def at_temperature(
-    part: Linear, alpha: float | str | Linear, temperature: float | str | Linear, *, reference: float | str = 20.0
+    part: Linear,
+    alpha: float | str | Linear | Bounded,
+    temperature: float | str | Linear,
+    *,
+    reference: float | str = 20.0,
 ) -> Sum:
     """A length at another temperature: L (1 + alpha (T - reference)), ISO 1 giving 20 °C as the reference.
 
     Parameters
     ----------
     part : the length at the reference temperature
-    alpha : coefficient of thermal expansion in 1/K, a number, a text with its unit ("23e-6 1/K") or a dimension
+    alpha : coefficient of thermal expansion in 1/K: a number, a text with its unit ("23e-6 1/K"), a dimension (parts
+        given the same one share it), or what a material says, `fitcheck.material("6061-T6").expansion`, which varies
+        between its bounds
     temperature : in °C, a number, a text with its unit ("104 °F") or a dimension; parts given the same dimension share
         their temperature
 
     The spreads of alpha and temperature enter by their first-order terms, L (T - reference) and L alpha at the
     nominals; what is left out is the product of two small spreads.
     """
+    if isinstance(alpha, Bounded):
+        alpha = Dimension(
+            alpha.value, alpha.lower, alpha.upper, name="alpha", unit=unit_of(alpha.unit), origin=alpha.basis
+        )
     if not isinstance(part, Linear):
         raise InputError(f"at_temperature: {part!r}: a dimension or a sum of dimensions is needed")
     if part.unit.kind is not LENGTH:

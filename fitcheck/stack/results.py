@@ -1,10 +1,15 @@
-"""What a stack answers with: a probability that knows how it was found, what a dimension contributes, and the words for
-what was assumed."""
+"""What a stack answers with: a probability that knows how it was found, what a dimension contributes, the shortest
+interval, and the words for what was assumed."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+from scipy import optimize
+
+from fitcheck.stack.exact import Interval
 
 if TYPE_CHECKING:
     from fitcheck.stack.dimension import Dimension
@@ -62,3 +67,22 @@ def assumption(assumed: Sequence[Dimension]) -> str:
     names = [d.name or "unnamed" for d in assumed]
     rest = f" and {len(names) - 4} more" if len(names) > 5 else ""
     return f"spread assumed uniform, as none is stated: {', '.join(names[:4] if rest else names)}{rest}"
+
+
+def shortest_interval(quantile: Callable[[float], float], confidence: float) -> Interval:
+    """The shortest range between two quantiles that holds the share `confidence`: searched over the risk left below."""
+
+    def width(below: float) -> float:
+        return quantile(below + confidence) - quantile(below)
+
+    risk = 1 - confidence
+    tried = risk * (np.arange(16) + 0.5) / 16
+    best = tried[int(np.argmin([width(p) for p in tried.tolist()]))]
+    found = optimize.minimize_scalar(
+        width,
+        bounds=(max(best - risk / 16, 1e-9 * risk), min(best + risk / 16, (1 - 1e-9) * risk)),
+        method="bounded",
+        options={"xatol": 1e-8 * risk},
+    )
+    below = risk / 2 if width(risk / 2) <= found.fun * (1 + 1e-12) else float(found.x)
+    return Interval(quantile(below), quantile(below + confidence))

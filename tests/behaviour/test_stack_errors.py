@@ -179,6 +179,10 @@ COSTS = {"spacer": Cost(1.0), "washer": Cost(2.0)}
         (lambda: allocate(TOTAL, {"spacer": lambda t: t}, half_width=0.2), "cost of spacer: it must fall"),
         (lambda: allocate(TOTAL, {"spacer": lambda t: "x"}, half_width=0.2), "cost of spacer at a tolerance of"),
         (lambda: allocate(TOTAL, {"spacer": lambda t: math.nan}, half_width=0.2), "cost of spacer at a tolerance of"),
+        (
+            lambda: allocate(TOTAL, {"spacer": lambda t: 2 * math.exp(-t / 0.1), "washer": Cost(1)}, half_width=0.2),
+            "cost of spacer: the least cost leaves it no tolerance at all: give bounds",
+        ),
         (lambda: Cost(0), "cost: b = 0"),
         (lambda: Cost(1, k=-1), "cost: k = -1"),
         (lambda: Cost(1, a=math.nan), "cost: a = nan"),

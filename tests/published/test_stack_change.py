@@ -193,7 +193,7 @@ def test_no_nominal_meets_it():
     found = solve_for(gap, plug, below=0.5, above=1.5)
     assert not found.possible
     assert found.nominal == pytest.approx(12.0)
-    assert "0.2 too wide" in found.reason
+    assert "0.2 mm too wide" in found.reason
     assert not solve_for(gap, plug, below=0.7, above=1.0, risk=1e-6).possible
 
 

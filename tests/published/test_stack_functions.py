@@ -148,6 +148,22 @@ def test_jcgm_101_comparison_loss(case):
     assert shortest.max - shortest.min == pytest.approx(known["shortest95"][1] - known["shortest95"][0], rel=0.01)
 
 
+def test_shortest_interval_of_a_sum():
+    # Beta(1, 2) has the density 2 (1 - x) on 0 .. 1, so that the shortest interval begins at 0.
+    leaning = dimension(0.5, plus=0.5, spread="beta 1 2")
+    assert leaning.interval(0.95, shortest=True) == pytest.approx((0.0, 1 - math.sqrt(0.05)), abs=1e-6)
+    # Symmetric and with one peak: the one with equal risks.
+    even = leaning + dimension(1.5, plus=0.5, spread="beta 2 1")
+    assert even.interval(0.9, shortest=True) == pytest.approx(even.interval(0.9), rel=1e-9)
+    # Against the same sum as a function, by samples.
+    total = leaning + dimension(3.0, plus=0.1, spread="beta 1 3")
+    sampled = response(lambda x: x, x=total).interval(0.95, shortest=True)
+    assert total.interval(0.95, shortest=True) == pytest.approx(sampled, abs=5e-3)
+    exact, other = total.interval(0.95, shortest=True), total.interval(0.95)
+    assert exact.max - exact.min < other.max - other.min
+    assert total.exact().cdf(exact.max) - total.exact().cdf(exact.min) == pytest.approx(0.95, abs=1e-9)
+
+
 FUNCTIONS = [
     (lambda a, b, c: a * b / c, lambda a, b, c: a * b / c),
     (lambda a, b, c: np.sqrt(a**2 + b**2) - c, lambda a, b, c: umath.sqrt(a**2 + b**2) - c),

@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+import fitcheck as fc
 from fitcheck.errors import InputError
 from fitcheck.stack import (
     Normal,
@@ -131,6 +132,14 @@ def test_uncertain_expansion():
     warm = at_temperature(dimension(200.0, name="blade"), alpha, 50.0)
     assert warm.nominal == pytest.approx(200.39)
     assert warm.worst_case().max - warm.nominal == pytest.approx(200 * 30 * 5e-6)
+
+
+def test_the_expansion_of_a_material():
+    aluminium = fc.material("6061-T6").expansion
+    warm = at_temperature(dimension(100.0, name="tube"), aluminium, "140 °F")
+    assert warm.nominal == pytest.approx(100 * (1 + aluminium.value * 40), rel=1e-12)
+    assert warm.worst_case() == pytest.approx((100 + 4000 * aluminium.lower, 100 + 4000 * aluminium.upper), rel=1e-12)
+    assert at_temperature(dimension(100.0), "23e-6 1/K", 40).nominal == pytest.approx(100.046)
 
 
 def test_a_temperature_must_be_one():
