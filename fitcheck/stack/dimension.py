@@ -309,7 +309,7 @@ class Sum(Linear):
     def __repr__(self) -> str:
         low, high = self.worst_case()
         show = self.unit.show
-        said = in_brief(len(self.assumed), len(self.terms))
+        said = in_brief(self.assumed, [d for d, _ in self.terms])
         return f"<sum of {len(self.terms)}: {show(self.nominal)}, worst case {show(low)} to {show(high)}{said}>"
 
 

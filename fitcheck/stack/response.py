@@ -267,7 +267,7 @@ class Response:
     def __repr__(self) -> str:
         low, high = self.worst_case()
         show = self.unit.show
-        said = in_brief(len(self.assumed), len(self.members))
+        said = in_brief(self.assumed, self.members)
         return f"<{self.name}: {show(self.nominal)}, worst case {show(low)} to {show(high)}{said}>"
 
 

@@ -52,11 +52,12 @@ class Probability(float):
         return self
 
 
-def in_brief(assumed: int, members: int) -> str:
-    """How many spreads are assumed, as the last words of a `repr`."""
+def in_brief(assumed: Sequence[Dimension], members: Sequence[Dimension]) -> str:
+    """How many of the spreads are assumed, as the last words of a `repr`; an exact member has none."""
     if not assumed:
         return ""
-    which = "spread" if members == 1 else "all spreads" if assumed == members else f"{assumed} of {members} spreads"
+    n = sum(d.half_width > 0 for d in members)
+    which = "spread" if n == 1 else "all spreads" if len(assumed) == n else f"{len(assumed)} of {n} spreads"
     return f"; {which} assumed uniform"
 
 

@@ -71,6 +71,7 @@ def test_the_results_of_a_sum_say_so():
     assert repr(total).endswith("; 1 of 2 spreads assumed uniform>")
     assert repr(BOUGHT + 1.0).endswith("; spread assumed uniform>")
     assert repr(BOUGHT + fc.dim("3 ± 1")).endswith("; all spreads assumed uniform>")
+    assert repr(BOUGHT + fc.dim("3")).endswith("13.10 mm; spread assumed uniform>")
     assert "assumed" not in repr(STATED + 1.0)
     assert total.probability(below=5.8).reason == f"a sum of independent dimensions; {WORDS}"
     assert STATED.probability(below=3.9).reason == "one dimension"
