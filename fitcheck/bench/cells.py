@@ -1,4 +1,7 @@
-"""Usual cylindrical cells as dimensions, by name: "cell 18650", "cell AA"."""
+"""Cylindrical cells as dimensions, by name ("cell 18650", "cell AA"), and the usual sizes of some bought-in parts.
+
+No print of the standards on cells was at hand: all sizes are from memory, and every dimension says so in its name.
+"""
 
 from __future__ import annotations
 
@@ -16,6 +19,7 @@ from fitcheck.tables import table
 from fitcheck.units import LENGTH, Kind
 
 _NUMBERS = ("diameter_min", "diameter_max", "length_min", "length_max")
+_USUAL = re.compile(r"\s*usual\s+(?P<name>\S+)(?:\s+(?P<which>diameter|length))?\s*", re.IGNORECASE)
 _CELL = re.compile(r"\s*cell\s+(?P<name>\S.*?)(?:\s+(?P<which>diameter|length))?\s*", re.IGNORECASE)
 
 
@@ -35,7 +39,7 @@ class Cell:
             self.diameter if one_of("size of a cell", which, ("diameter", "length")) == "diameter" else self.length
         )
         half = (high - low) / 2
-        return dimension(low + half, plus=half, name=f"{which} of cell {self.name}", origin=self.source)
+        return dimension(low + half, plus=half, name=f"{which} of cell {self.name} (from memory)", origin=self.source)
 
 
 def cell(name: str) -> Cell:
@@ -73,27 +77,44 @@ def _named() -> Mapping[str, Cell]:
     return {name.casefold(): one for one, names in zip(_cells(), also, strict=True) for name in (one.name, *names)}
 
 
-def cell_size(note: Any, where: str, which: str = "") -> Dimension | None:
-    """The dimension of a note such as "cell 18650 length", or None if the note is of no cell.
+def usual_size(part: str, which: str) -> Dimension:
+    """The "diameter" or "length" a "cell", "port" or "speaker" usually has; common practice, no source."""
+    known = {(row["part"], row["size"]): row for row in table("usual_sizes", {"low": float, "high": float}).rows}
+    part, which = part.casefold(), one_of("size of a part", which, ("diameter", "length"))
+    row = known.get((part, which))
+    if row is None:
+        hint = did_you_mean(part, {name for name, _ in known} - {part})
+        listed = ", ".join(f"{name} {size}" for name, size in known)
+        raise TableError(f"no usual {which} of a {part!r} is known{hint}; the usual sizes are {listed}")
+    half = (row["high"] - row["low"]) / 2
+    name = f"{which} of a usual {part} (no source)"
+    return dimension(row["low"] + half, plus=half, name=name, origin=row["source"])
 
-    which: the size that is meant if the note does not say. Raises `NotationError` for a cell that is not known, and
-    where neither says which size is meant.
+
+def cell_size(note: Any, where: str, which: str = "") -> Dimension | None:
+    """The dimension of a note such as "cell 18650 length" or "usual port", or None if the note is of neither.
+
+    which: the size that is meant if the note does not say. Raises `NotationError` for a cell or part that is not known,
+    and where neither says which size is meant.
     """
-    match = _CELL.fullmatch(note) if isinstance(note, str) else None
+    if not isinstance(note, str):
+        return None
+    of_cell = _CELL.fullmatch(note)
+    match = of_cell or _USUAL.fullmatch(note)
     if match is None:
         return None
     which = (match["which"] or which).lower()
     if not which:
         raise NotationError(f"{where} = {note!r}: its size is needed too, '{note.strip()} length' or '... diameter'")
     try:
-        return cell(match["name"]).size(which)
+        return cell(match["name"]).size(which) if of_cell else usual_size(match["name"], which)
     except TableError as error:
         raise NotationError(f"{where} = {note!r}: {error}") from None
 
 
 @dataclass(frozen=True, slots=True)
 class CellSize:
-    """A length, or the diameter or length of a cell by its name."""
+    """A length, or the diameter or length of a cell by its name, or of a usual part."""
 
     which: str
     sign: Sign = Sign.ANY
@@ -105,7 +126,7 @@ class CellSize:
 
     @property
     def expects(self) -> str:
-        return f"{self.plain.expects}, or a cell such as 'cell 18650'"
+        return f"{self.plain.expects}, or 'cell 18650' and the like, or 'usual port'"
 
     def read(self, value: Any, where: str, parts: Parts) -> Dimension:
         found = cell_size(value, where, self.which)

@@ -211,7 +211,7 @@ def _spares(build: Build, findings: Sequence[Finding]) -> list[str]:
     ]
     for port in _asked(build, PortClearance):
         held = [one.name for one in (port.cell, *port.fills) if one is not None]
-        spares += [f"cell {match[1]}" for name in held if (match := re.search(r"of cell (\S+)", name))]
+        spares += [f"cell {match[1]}" for name in held if (match := re.search(r"of cell (.+?)(?: \(|$)", name))]
     return once(spares)
 
 

@@ -12,7 +12,8 @@ import re
 
 import pytest
 
-from fitcheck.bench.cells import CellSize, cell, cell_names, cell_size
+from fitcheck.bench import PortClearance
+from fitcheck.bench.cells import CellSize, cell, cell_names, cell_size, usual_size
 from fitcheck.errors import InputError
 from fitcheck.tables import table
 
@@ -104,6 +105,48 @@ def test_every_source_names_standard_clause_and_memory(name):
     assert re.search(r"IEC 60086-2, specification sheet of \w+;.*from memory|IEC 61960-3, 5\.1 \(from memory\)", source)
 
 
+@pytest.mark.parametrize(
+    ("part", "which", "size"),
+    [("cell", "diameter", 18), ("cell", "length", 65), ("port", "diameter", 12), ("speaker", "diameter", 20)],
+)
+def test_usual_sizes(part, which, size):
+    """Common practice, no source: cells are 18 x 65 mm, ports 12 mm, speakers 20 mm across."""
+    found = usual_size(part, which)
+    assert found.nominal == size
+    assert (found.lower, found.upper) == (size - 0.5, size + 0.5)
+    assert found.origin.startswith("common practice, no source")
+    assert "no source" in found.name
+    assert cell_size(f"usual {part} {which}", "size").nominal == size
+
+
+def test_usual_sizes_are_bodies_and_parts_and_what_is_not_known_is_refused():
+    bodies = [
+        {"name": "port", "diameter": "usual port", "offset": "8 ± 0.1"},
+        {"name": "b", "diameter": "usual speaker"},
+    ]
+    question = PortClearance.read({"bore": "32", "chassis": "31.5", "bodies": bodies})
+    assert [body.sizes["diameter"].nominal for body in question.bodies] == [12, 20]
+    with pytest.raises(InputError, match=r"a = 'usual spaeker': no usual diameter .*did you mean 'speaker'"):
+        cell_size("usual spaeker", "a", "diameter")
+    with pytest.raises(
+        InputError, match="no usual length of a 'port' is known; the usual sizes are cell diameter, cell le"
+    ):
+        cell_size("usual port length", "a")
+    with pytest.raises(InputError, match="its size is needed too, 'usual port length' or"):
+        cell_size("usual port", "a")
+
+
+def test_a_finding_that_uses_a_cell_says_that_its_size_is_from_memory():
+    asked = {"bore": "32", "chassis": "31.5", "width": "10", "reach": "10", "space": ["118 ± 0.3"]}
+    cell_in = {"cell": "cell 18650", "cell_bore": "19.2 ± 0.1"}
+    found = PortClearance.read({**asked, "fills": ["cell 18650", "40 ± 0.3"], **cell_in}).findings()
+    using = [one for one in found if any("cell 18650" in d.name for d in one.drivers)]
+    assert len(using) == 2
+    for one in using:
+        assert "of cell 18650 (from memory)" in " ".join(one.assumptions)
+        assert "of cell 18650 (from memory)" in str(one)
+
+
 def test_common_practice_cells_are_18_by_65():
     """Common practice, no source: cells are 18 x 65 mm."""
     found = cell("18650")
@@ -128,7 +171,7 @@ def test_a_cell_is_found_by_its_other_names_and_is_a_dimension():
     assert cell("CR123A") is cell("CR17345")
     size = CellSize("length").read("cell AAA", "fills[1]", {})
     assert (size.lower, size.upper) == pytest.approx((43.3, 44.5))
-    assert size.name == "length of cell LR03"
+    assert size.name == "length of cell LR03 (from memory)"
     assert CellSize("length").read("65 ± 0.3", "fills[1]", {}).nominal == 65
     with pytest.raises(InputError, match=r"fills\[1\] = 'cell 1865O': .*did you mean '18650"):
         CellSize("length").read("cell 1865O", "fills[1]", {})
