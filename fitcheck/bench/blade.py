@@ -358,18 +358,21 @@ class BladeDepth(Question):
         if shift.at_worst_case is None and shift.within_risk is None:
             return ["no change of a length alone does it: the tolerances are wider than the requirement; tighten them"]
         lines, too_much = [], []
-        moves = ((shift.at_worst_case, "holds at worst case"), (shift.within_risk, "is within the risk"))
-        for (move, effect), most in zip(moves, self._most_cut, strict=True):
+        moves = (
+            (shift.at_worst_case, "and it holds at worst case", "to hold at worst case"),
+            (shift.within_risk, "and it is within the risk", "to be within the risk"),
+        )
+        for (move, effect, aim), most in zip(moves, self._most_cut, strict=True):
             amount = abs(move or 0.0) / self._gain
             if move and move > 0 and amount > most + 1e-9:
-                too_much.append(amount)
+                too_much.append(f"{show(amount)} {aim}")
             elif move:
-                lines.append(f"{how[0 if move > 0 else 1].format(show(amount))} and it {effect}")
+                lines.append(f"{how[0 if move > 0 else 1].format(show(amount))} {effect}")
         if too_much and not lines:
             allows = (
                 f"that its screw allows for {self.cut}" if self.slug is not None else f"of {self.cut}, {self._part},"
             )
-            lines.append(f"no cut {allows} does it: {show(min(too_much))} would have to come off")
+            lines.append(f"no cut {allows} does it: {listed(too_much)} would have to come off")
         if (lines or too_much) and self.slug is not None:
             lines.append(self.slug.cut_words())
             if too_much:
@@ -388,7 +391,7 @@ class BladeDepth(Question):
     def _drawing(self) -> TubeStack:
         return TubeStack(
             depth=self.depth.nominal,
-            below=tuple((d.name, d.nominal) for d in self.takes),
+            below=tuple((d.name.removesuffix(f" ({d})"), d.nominal) for d in self.takes),  # its size is drawn anyway
             screws=tuple((f"screw {i}", d.nominal) for i, d in enumerate(self.screws, start=1)),
             blade=self.blade.nominal if self.blade else None,
             bore=self.bore.nominal if self.bore else None,
