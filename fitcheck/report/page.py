@@ -143,7 +143,7 @@ def _finding(number: int, finding: Finding, said: Set[str], sources: dict[str, i
     ]
     name = f"{finding.name}: " if finding.name else ""
     cited = ", ".join(f'<a href="#source-{i}">{i}</a>' for i in sorted({sources[s] for s in finding.sources}))
-    drawing = _drawing(number, finding)
+    drawing = _drawings(number, finding)
     words = [
         f'<div class="said"><p class="answer">{safe(finding.answer)}</p>',
         _change(finding),
@@ -173,12 +173,18 @@ def _change(finding: Finding) -> str:
     return f'<div class="change"><h4>What would meet it</h4>{bullets(finding.change)}</div>'
 
 
-def _drawing(number: int, finding: Finding) -> str:
+def _drawings(number: int, finding: Finding) -> str:
+    """The figure of a finding, and the profiles of the pair of threads that its drawing carries, if it does."""
     unit = finding.unit if finding.unit.kind is LENGTH else MM
-    ax = figures.draw(finding.drawing, unit=unit)
-    if ax is None:
-        return ""
-    return f"<figure>{figures.svg(ax, f'drawing-{number}', f'Figure for {finding.title}')}</figure>"
+    drawn = {
+        f"drawing-{number}": (figures.draw(finding.drawing, unit=unit), "Figure for"),
+        f"threads-{number}": (figures.draw(getattr(finding.drawing, "pair", None)), "Thread profiles for"),
+    }
+    return "".join(
+        f"<figure>{figures.svg(ax, name, f'{what} {finding.title}')}</figure>"
+        for name, (ax, what) in drawn.items()
+        if ax is not None
+    )
 
 
 def _strip(number: int, finding: Finding) -> str:

@@ -18,6 +18,7 @@ from fitcheck.report.figures import drafting
 from fitcheck.report.page import page
 from fitcheck.report.summary import required
 from fitcheck.stack import Contribution
+from fitcheck.threads.pairs import pair
 
 VOID = {"meta", "link", "br", "hr", "img", "input"}
 
@@ -320,3 +321,13 @@ def test_paper_leaves_out_a_caution_only_if_an_earlier_question_has_it(text):
         seen.update(caution for _, caution in rows)
     assert seen == set(CAUTIONS)
     assert any(again for again, _ in boxes)
+
+
+def test_a_drawing_that_carries_a_pair_of_threads_shows_their_profiles_as_well():
+    @dataclasses.dataclass(frozen=True)
+    class Carries:
+        pair: object
+
+    said = article(page([finding(drawing=Carries(pair("M4-6H/6g")))], title="wand"), 1)
+    for words in ("internal", "external", "2 pitch diameter: clearance 0.022 to 0.230", "To scale (mm)."):
+        assert words in said

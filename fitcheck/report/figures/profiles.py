@@ -110,8 +110,8 @@ def profiles(threads: str | Pair | tuple[Any, Any], ax: Axes | None = None, unit
     middle = (screw[0].pitch + screw[1].pitch + nut[0].pitch + nut[1].pitch) / 8
     ax.plot([-wide, wide], [middle, middle], color=GREY, lw=0.5, ls=CENTRE_LINE, zorder=2)
     behind = {"fc": PALE, "ec": "none", "pad": 1}
-    ax.text(-wide + scale(4), top - scale(3), "nut", ha="left", va="top", fontsize=8.5, bbox=behind)
-    ax.text(-wide + scale(4), bottom + scale(3), "screw", ha="left", va="bottom", fontsize=8.5, bbox=behind)
+    ax.text(-wide + scale(4), top - scale(3), "internal", ha="left", va="top", fontsize=8.5, bbox=behind)
+    ax.text(-wide + scale(4), bottom + scale(3), "external", ha="left", va="bottom", fontsize=8.5, bbox=behind)
 
     # Each number leads to the gap it stands for, at maximum material.
     flank = P / 4 - (middle - (screw[0].pitch + nut[0].pitch) / 4) * math.tan(HALF_ANGLE)
