@@ -12,7 +12,7 @@ from fitcheck.stack import Dimension, Response, Sum
 from fitcheck.stack.dimension import combine
 from fitcheck.threads.coatings import PITCH_FACTOR, coat
 from fitcheck.threads.pairs import axial_play
-from fitcheck.threads.profile import TRIANGLE, thread_height
+from fitcheck.threads.profile import TRIANGLE, flank_overlap, thread_height
 from fitcheck.units import PLAIN, Number
 
 if TYPE_CHECKING:
@@ -21,22 +21,6 @@ if TYPE_CHECKING:
 _CAUTION = "A thread that binds is not forced: a seized aluminium thread does not come apart again."
 _SOME = 1e-3
 """The least overlap of flanks that counts as one, mm: what a micrometer shows."""
-
-
-def flank_overlap(d: Number, d2: Number, D1: Number, D2: Number, P: Number, P_nut: Number) -> Number:
-    """How far the ridges of screw and nut reach into each other, mm on the radius; below 0 they miss.
-
-        (min(d, d2 + H) - max(D1, D2 - H_nut)) / 2,   H = (√3 / 2) P
-
-    d, d2: major and pitch diameter of the screw; D1, D2: minor and pitch diameter of the nut, as they are; P, P_nut:
-    pitches; mm, the arguments broadcast. The flanks of a ridge meet in the apex of its triangle, H/2 over the pitch
-    line, so that a ridge reaches no further, whatever its crest measures: a worn pitch diameter takes the apex with it.
-    Where both apexes rule, the flanks pass each other once D2 - d2 exceeds H + H_nut, 2 H of like pitches. Halves on
-    one axis. Geometry of 60° flanks, no source; tests/behaviour/test_joint_question.py lays the polygons together.
-    """
-    screw = np.minimum(d, np.asarray(d2) + TRIANGLE * np.asarray(P))
-    nut = np.maximum(D1, np.asarray(D2) - TRIANGLE * np.asarray(P_nut))
-    return np.asarray((screw - nut) / 2)[()]
 
 
 def _coated(q: ThreadEngagement, v: dict[str, Number]) -> dict[str, Number]:

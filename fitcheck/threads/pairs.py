@@ -130,8 +130,7 @@ class Pair:
     @property
     def start(self) -> str:
         """ "starts", "may start", "does not start", or "drops through"."""
-        _, most = self.overlap()
-        if most is not None and most <= 0:
+        if self._passes():
             return "drops through"
         if self.external.thread.starts != self.internal.thread.starts:
             return "does not start"
@@ -139,6 +138,14 @@ class Pair:
         if any(gap.max is not None and gap.max < 0 for gap in gaps) or self._root_blocked():
             return "does not start"
         return "starts" if all(gap.min is None or gap.min >= -1e-9 for gap in gaps) else "may start"
+
+    def _passes(self) -> bool:
+        """Whether the ridges miss each other even at the fullest screw and the tightest nut, by crest or by flank."""
+        a, b = self.external, self.internal
+        d, d2, D1, D2 = a.major.max, a.pitch.max, b.minor.min, b.pitch.min
+        if d is None or d2 is None or D1 is None or D2 is None:
+            return False
+        return float(profile.flank_overlap(d, d2, D1, D2, a.thread.pitch, b.thread.pitch)) <= 0
 
     def _root_blocked(self) -> bool:
         """Whether the smallest screw is too large for the largest root a tap leaves in the nut."""

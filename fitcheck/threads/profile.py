@@ -106,3 +106,19 @@ def _inside(d: Number, P: Number, heights: float, name: str) -> Number:
 def _at_fault(value: Number, inner: Number) -> float:
     value, inner = np.broadcast_arrays(value, inner)
     return float(value[inner <= 0].flat[0])
+
+
+def flank_overlap(d: Number, d2: Number, D1: Number, D2: Number, P: Number, P_nut: Number) -> Number:
+    """How far the ridges of screw and nut reach into each other, mm on the radius; below 0 they miss.
+
+        (min(d, d2 + H) - max(D1, D2 - H_nut)) / 2,   H = (√3 / 2) P
+
+    d, d2: major and pitch diameter of the screw; D1, D2: minor and pitch diameter of the nut, as they are; P, P_nut:
+    pitches; mm, the arguments broadcast. The flanks of a ridge meet in the apex of its triangle, H/2 over the pitch
+    line, so that a ridge reaches no further, whatever its crest measures: a worn pitch diameter takes the apex with it.
+    Where both apexes rule, the flanks pass each other once D2 - d2 exceeds H + H_nut, 2 H of like pitches. Halves on
+    one axis. Geometry of 60° flanks, no source; tests/behaviour/test_worn_joint_question.py lays the polygons together.
+    """
+    screw = np.minimum(d, np.asarray(d2) + TRIANGLE * np.asarray(P))
+    nut = np.maximum(D1, np.asarray(D2) - TRIANGLE * np.asarray(P_nut))
+    return np.asarray((screw - nut) / 2)[()]

@@ -329,3 +329,11 @@ def test_the_angle_has_a_tolerance():
         clock(0, 1, thread("M6"), by="file")
     with pytest.raises(InputError, match="wanted"):
         clock(0, math.nan, thread("M6"))
+
+
+def test_a_screw_worn_to_nothing_at_the_pitch_line_drops_through():
+    # H = 0.866 mm for a pitch of 1 mm: flanks 2 H = 1.73 mm apart on the diameter pass each other.
+    for pitch, start in (("5.2 measured ± 0.02", "starts"), ("3.4 measured ± 0.02", "drops through")):
+        left = pair(worn("M6-6g", pitch=dim(pitch)), "M6-6H")
+        assert left.start == start
+    assert "drops through" in left.verdict()

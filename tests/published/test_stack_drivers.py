@@ -137,7 +137,8 @@ def test_the_smaller_of_two_margins_has_all_its_drivers():
     assert {n: row.variance_share for n, row in rows.items()} == pytest.approx(known, abs=0.015)
     assert min(known.values()) > 0.1
     assert math.fsum(row.variance_share for row in rows.values()) == pytest.approx(1, abs=1e-12)
-    # The room alone (in 16 steps), the others at the corner where it changes most: 1.0, as the last 0.2 of its 1.2 lead back again.
+    # The room alone (in 16 steps), the others at the corner where it changes most: 1.0, as the last 0.2 of its 1.2
+    # lead back again.
     most = {"length": 0.4, "room": 1.0, "travel": 0.4, "seat": 0.4}
     assert {n: row.worst_case_share for n, row in rows.items()} == pytest.approx(
         {n: w / 2.2 for n, w in most.items()}, abs=0.01
