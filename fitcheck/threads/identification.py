@@ -140,13 +140,17 @@ def _next(kept: tuple[Candidate, ...], external: bool, U: float) -> str:
         return f"Only {kept[0].thread} is left."
     a, b = kept[0].thread, kept[1].thread
     crest = "outside diameter" if external else "bore"
+    # As few pitches as leave a caliper's uncertainty half of what would do: a worn end may have no more.
+    difference = abs(a.pitch - b.pitch)
+    span = _SPAN if difference == 0 else min(max(math.ceil(4 * _CALIPER / difference), 2), _SPAN)
     choices = [
-        (f"the length of {_SPAN} pitches", _SPAN * a.pitch, _SPAN * b.pitch, _CALIPER),
+        (f"the length of {span} pitches, or more", span * a.pitch, span * b.pitch, _CALIPER),
         (f"the {crest}", _middle(a), _middle(b), min(U, _WIRES)),
     ]
     if external:
         choices.append(("the pitch diameter over wires", a.pitch_diameter, b.pitch_diameter, _WIRES))
-    name, here, there, reach = max(choices, key=lambda one: abs(one[1] - one[2]) / one[3])
+    # Of readings that part them well enough the first will do; else the one that does it best.
+    name, here, there, reach = max(choices, key=lambda one: min(abs(one[1] - one[2]) / one[3], 4.0))
     apart = abs(here - there)
     if apart < 1e-6:
         return f"No diameter or pitch tells {a} from {b}."
