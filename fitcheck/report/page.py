@@ -154,8 +154,10 @@ def _finding(number: int, finding: Finding, said: Set[str], sources: dict[str, i
         f'<div class="meaning"><dt>{finding.verdict.value.capitalize()}</dt> <dd>{finding.verdict.meaning}</dd></div>',
         *(f"<div><dt>{safe(label)}</dt> <dd>{safe(value)}</dd></div>" for label, value in facts),
         "</dl></div>",
-        _sentences("Assumed", [a for a in once(finding.assumptions) if a not in said]),
-        f'<p class="small"><b>Sources:</b> {cited}</p>' if cited else "",
+        _small(
+            _labelled("Assumed", [a for a in once(finding.assumptions) if a not in said]),
+            f"<b>Sources:</b> {cited}" if cited else "",
+        ),
     ]
     seen = [drawing, _strip(number, finding)]
     # A drawing is tall: beside it there is room under the words.
@@ -228,5 +230,15 @@ def _bar(share: float) -> str:
 
 
 def _sentences(label: str, sentences: Iterable[str]) -> str:
+    return _small(_labelled(label, sentences))
+
+
+def _labelled(label: str, sentences: Iterable[str]) -> str:
     joined = " ".join(safe(s if s.endswith((".", "?", "!")) else s + ".") for s in sentences)
-    return f'<p class="small"><b>{label}:</b> {joined}</p>' if joined else ""
+    return f"<b>{label}:</b> {joined}" if joined else ""
+
+
+def _small(*parts: str) -> str:
+    """A paragraph in small type; each part starts a line on a screen, and follows the one before it on paper."""
+    spans = " ".join(f"<span>{part}</span>" for part in parts if part)
+    return f'<p class="small">{spans}</p>' if spans else ""
