@@ -87,7 +87,7 @@ def strip_finding(q: SetScrew) -> Finding:
             **socket_words(q),
             "self-locking": locking_words(q),
         },
-        drawing=StripDrawing(strip, q.hand_torque, safe, textbook, first, (few, threads.nominal, many)),
+        drawing=StripDrawing(strip, q.hand_torque, safe, textbook, first, (few, threads.nominal, many), q.pair),
     )
 
 

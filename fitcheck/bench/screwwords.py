@@ -19,6 +19,7 @@ from fitcheck.strength import (
     protrusion,
     self_locking_friction,
 )
+from fitcheck.threads import Pair
 
 if TYPE_CHECKING:
     from fitcheck.bench.setscrew import SetScrew
@@ -52,6 +53,8 @@ class StripDrawing:
     limits: tuple[Limit, ...]
     threads: tuple[float, float, float]
     """Engaged threads: worst case low, nominal, worst case high."""
+    pair: Pair
+    """The screw in its hole, as made or as measured, for the figure of their profiles."""
 
 
 def limits(q: SetScrew) -> tuple[Limit, ...]:

@@ -53,7 +53,8 @@ from fitcheck.strength import (
     worn_engagement,
 )
 from fitcheck.strength.torque import POINTS
-from fitcheck.threads import Thread
+from fitcheck.threads import Pair, Thread, worn
+from fitcheck.threads.pairs import HasSizes
 from fitcheck.units import ANGLE, FORCE, LENGTH, MASS, PLAIN, RATIO, SPEED, TORQUE, Number
 
 _FRICTION = NamedRange(RATIO, friction_names, friction)
@@ -194,6 +195,13 @@ class SetScrew(Question):
         }
 
     @cached_property
+    def pair(self) -> Pair:
+        """The screw in its hole, by the standard, or worn and measured where it was."""
+        screw = {"major": self.screw_major, "pitch": self.screw_pitch}
+        hole = {"pitch": self.hole_pitch, "minor": self.hole_minor}
+        return Pair(_as_it_is(self.screw, screw), _as_it_is(self.hole, hole))
+
+    @cached_property
     def nominal(self) -> dict[str, float]:
         """Nominal values of `strip_inputs`."""
         return {key: value.nominal for key, value in self.strip_inputs.items()}
@@ -320,6 +328,10 @@ class SetScrew(Question):
         if self.dent is not None:
             found.append(dent_finding(self, self.dent))
         return tuple(found)
+
+
+def _as_it_is(thread: Thread, measured: Mapping[str, Dimension | None]) -> HasSizes:
+    return worn(thread, **{which: size for which, size in measured.items() if size is not None})
 
 
 def _wall(v: Mapping[str, Any]) -> dict[str, Any]:

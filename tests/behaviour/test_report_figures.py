@@ -19,7 +19,9 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Polygon, Rectangle
 from matplotlib.text import Annotation, Text
 from report_findings import PLUG, SECTION, TUBE, finding, sample
+from screw_inputs import SCREW
 
+from fitcheck.bench import SetScrew
 from fitcheck.bench.blade import TubeStack
 from fitcheck.bench.finding import Requirement, Verdict, judge
 from fitcheck.bench.plug import PlugStack
@@ -30,6 +32,7 @@ from fitcheck.report import figures
 from fitcheck.report.figures.bodies import worst_shift
 from fitcheck.report.figures.drafting import PALE_BLUE, apart, settings
 from fitcheck.report.figures.profiles import outlines
+from fitcheck.report.page import page
 from fitcheck.stack import Interval, Response, dimension, inspected
 from fitcheck.threads.pairs import pair
 from fitcheck.units import INCH, unit
@@ -337,6 +340,22 @@ def test_the_profiles_say_the_clearances_and_where_metal_meets_metal():
     assert words(figures.profiles("M36x1.5-6H/6g-LH")) == free
     assert words(figures.profiles(("M5-6g", "#10-32 UNF-2B"))) == tight
     assert "To scale (in)." in words(figures.profiles("1/4-20 UNC-2A/2B"))[-1]
+
+
+@pytest.mark.parametrize("measured", [{}, {"hole_minor": "3.42 ± 0.01", "screw_pitch": "3.40 ± 0.01"}])
+def test_the_finding_on_a_set_screw_carries_hole_and_screw_at_their_limits(measured):
+    strip = SetScrew.read({**SCREW, **measured}).findings()[0]
+    said = words(figures.draw(strip.drawing.pair))
+    standard = pair("M4-6H/6g")
+    if measured:
+        # By hand: M4 6H has a pitch diameter of 3.545 to 3.663, and 4 - 0.022 - 0.140 = 3.838 is the least 6g crest.
+        assert "2 pitch diameter: clearance 0.135 to 0.273" in said
+        assert any(word.startswith("4 ridges overlap 0.204 to 0.284") for word in said)
+    else:
+        assert strip.drawing.pair.clearance("pitch") == standard.clearance("pitch")
+        assert "2 pitch diameter: clearance 0.022 to 0.230" in said
+    html = page([strip], title="wand")
+    assert 'aria-label="Thread profiles for set screw' in html
 
 
 # -- the plug ----------------------------------------------------------------------------------------------
