@@ -33,6 +33,7 @@ from fitcheck.errors import InputError, SheetError, did_you_mean
 from fitcheck.notation import dim
 from fitcheck.sheet.bare import bare_inputs, bare_parts, uses_inches
 from fitcheck.sheet.locate import line_of
+from fitcheck.sheet.syntax import explain
 from fitcheck.stack import Dimension
 
 VERSION = 1
@@ -76,8 +77,8 @@ class _Place:
     text: str
 
     def error(self, table: str, key: str, problem: str, index: int = 0) -> SheetError:
-        # Readers name a list item "adds[2]"; the line is that of the list.
-        line = line_of(self.text, table, key.partition("[")[0], index) or line_of(self.text, table, "", index)
+        # Readers name a list item "adds[2]" or "bodies[2]".
+        line = line_of(self.text, table, key, index) or line_of(self.text, table, "", index)
         at = f"{self.path}{f', line {line}' if line else ''}"
         where = f"[{table}]{f' no. {index + 1}' if index else ''}: " if table else ""
         return SheetError(f"{at}: {where}{problem}")
@@ -101,7 +102,8 @@ def load(path: str | Path) -> Build:
     try:
         content = tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise SheetError(f"{path}: not valid TOML: {error}") from None
+        line, problem = explain(text, str(error))
+        raise SheetError(f"{path}{f', line {line}' if line else ''}: {problem}") from None
     return _build(path, text, content)
 
 
@@ -111,7 +113,7 @@ def _build(path: Path, text: str, content: Mapping[str, Any]) -> Build:
     if version is None:
         raise place.error("", "", f"sheet: missing: the first line `sheet = {VERSION}` says how the sheet is written")
     if version != VERSION or isinstance(version, bool):
-        raise place.error("", "sheet", f"sheet = {version!r}: this fitcheck reads sheets of version {VERSION}")
+        raise place.error("", "sheet", f"sheet = {version!r}: {_other_version(version)}")
     for key in content:
         if key not in _HEAD and key not in QUESTIONS:
             hint = did_you_mean(key, [*_HEAD, *QUESTIONS])
@@ -137,6 +139,16 @@ def _build(path: Path, text: str, content: Mapping[str, Any]) -> Build:
     if not isinstance(notes, list) or not all(isinstance(note, str) for note in notes):
         raise place.error("", "notes", f"notes = {notes!r}: a list of texts is needed")
     return Build(path, text, title, tuple(notes), parts, tuple(questions))
+
+
+def _other_version(version: Any) -> str:
+    """Why a sheet of another version is not read, and what to do."""
+    reads = f"this fitcheck reads sheets of version {VERSION}"
+    if isinstance(version, bool) or not isinstance(version, int):
+        return f"the version is a whole number, without quotation marks: {reads}"
+    if version > VERSION:
+        return f"{reads}: install a newer fitcheck for this sheet"
+    return f"{reads}, which is the first: write sheet = {VERSION} and check every key against the README"
 
 
 def _refuse_bare_lengths(content: Mapping[str, Any], place: _Place) -> None:
@@ -182,8 +194,9 @@ def _question(
     except InputError as error:
         # A reader's message starts with the key it is about.
         message = str(error)
-        key = message.split(" = ")[0].split(":")[0].split("[")[0]
-        place_key = key if key in values else ""
+        item = message.split(" = ")[0].split(":")[0].split(".")[0]
+        key = item.split("[")[0]
+        place_key = item if key in values else ""
         if key in shared and key not in values:
             raise place.error("", key, message) from None
         raise place.error(table, place_key, message, index) from None
