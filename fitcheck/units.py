@@ -146,7 +146,7 @@ def read(value: Any, kind: Kind, name: str) -> float:
             shown = value if len(value) < 60 else value[:60] + "..."
             raise UnitError(f"{name} = {shown!r}: a {kind.name} is needed, for example {kind.example}")
         number = float(match[1].replace(",", "."))
-        used = _checked(unit(match[2]), kind, name, value) if match[2] else _INSIDE[kind.base]
+        used = _checked(match[2], kind, name, value) if match[2] else _INSIDE[kind.base]
         return float(finite(name, used.to_base(number), kind.base))
     if hasattr(value, "magnitude") and hasattr(value, "to"):
         try:
@@ -165,7 +165,11 @@ def stated_unit(value: Any, kind: Kind) -> Unit:
     return unit(match[2]) if match and match[2] else _INSIDE[kind.base]
 
 
-def _checked(used: Unit, kind: Kind, name: str, value: object) -> Unit:
+def _checked(text: str, kind: Kind, name: str, value: object) -> Unit:
+    try:
+        used = unit(text)
+    except UnitError as error:
+        raise UnitError(f"{name} = {value!r}: {error}") from None
     if used.kind is not kind:
         raise UnitError(
             f"{name} = {value!r} is a {used.kind.name}: a {kind.name} is needed, for example {kind.example}"

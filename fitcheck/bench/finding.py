@@ -15,7 +15,7 @@ from typing import Any, Protocol
 
 from fitcheck.bench.brief import brief
 from fitcheck.errors import InputError, UnitError, finite
-from fitcheck.stack import Contribution, Interval, Probability
+from fitcheck.stack import Contribution, Interval, Probability, Response
 from fitcheck.units import Unit, unit
 
 
@@ -213,7 +213,8 @@ def judge(
     """The finding on `quantity`, called `label`, against `requirement`.
 
     `answer` is the sentence with the numbers. `change` says what would meet the requirement; it is kept only when the
-    requirement is not met at worst case.
+    requirement is not met at worst case. `sources` get what a member from a table says of itself where it has no
+    printed source, so that no finding can leave it out.
     """
     worst = quantity.worst_case()
     probability = quantity.probability(below=requirement.at_least, above=requirement.at_most)
@@ -239,10 +240,15 @@ def judge(
         drivers=tuple(quantity.contributions()),
         change=() if verdict is Verdict.HOLDS else tuple(change),
         assumptions=tuple(assumptions),
-        sources=tuple(sources),
+        sources=tuple(dict.fromkeys((*sources, *_unsourced(quantity)))),
         cautions=tuple(cautions),
         details=dict(details or {}),
         drawing=drawing,
         decimals=decimals,
         of=quantity,
     )
+
+
+def _unsourced(quantity: Quantity) -> list[str]:
+    members = quantity.members if isinstance(quantity, Response) else [d for d, _ in getattr(quantity, "members", ())]
+    return [d.origin for d in members if "from memory" in d.origin or "no source" in d.origin]
