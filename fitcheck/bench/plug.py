@@ -26,7 +26,7 @@ from fitcheck.bench.cells import CellSize
 from fitcheck.bench.cutting import TwoLimits, share_words, tightened_words, unmeasured, was_measured
 from fitcheck.bench.finding import Finding, Requirement, judge
 from fitcheck.bench.inputs import Exact, Question, Several, Toleranced, given
-from fitcheck.bench.lengths import length_finding
+from fitcheck.bench.lengths import length_finding, moved, said
 from fitcheck.bench.sign import Sign
 from fitcheck.bench.words import ELECTRICAL_CAUTIONS, assumed_spreads, listed
 from fitcheck.errors import InputError
@@ -105,7 +105,14 @@ class PlugLength(Question):
             raise InputError("room = []: at least one length is needed")
         if self.seat.nominal <= self.travel.nominal:
             raise InputError(
-                f"seat = {self.seat} does not exceed travel = {self.travel}: the contact opens before the plug stops"
+                f"seat = {self.seat}: more than travel = {self.travel} is needed: the contact must open before the "
+                "plug stops"
+            )
+        if self.space.nominal < 0:
+            show, room = self.space.unit.show, self.space.nominal + sum(d.nominal for d in self.takes)
+            raise InputError(
+                f"takes: together {show(room - self.space.nominal)}, {show(-self.space.nominal)} more than the room of "
+                f"{show(room)}: what stands under the cap exceeds the room and leaves none for a plug"
             )
 
     @cached_property
@@ -170,7 +177,7 @@ class PlugLength(Question):
     def findings(self) -> tuple[Finding, ...]:
         chosen, smaller = self.chosen, self.smaller_margin
         requirement = Requirement(at_least=0.0, risk=self.risk)
-        found = (
+        found = [
             judge(
                 smaller,
                 requirement,
@@ -194,9 +201,27 @@ class PlugLength(Question):
                     self.travel.nominal, self.seat.nominal, self.space.nominal, chosen.nominal, self.window
                 ),
             ),
-        )
+        ]
+        if self.space.worst_case().min < 0:
+            found.append(self._room_left())
         # A plug that was measured after cutting needs no more length.
-        return found if self.bought is None or self.length is not None else (*found, self._long_enough(self.bought))
+        if self.bought is not None and self.length is None:
+            found.append(self._long_enough(self.bought))
+        return tuple(found)
+
+    def _room_left(self) -> Finding:
+        """Whether any room is left under the cap, where that is in doubt: the port must not stand out of the tube."""
+        requirement = Requirement(at_least=0.0, risk=self.risk)
+        return length_finding(
+            self,
+            self.space,
+            requirement,
+            label="room between port and cap",
+            answer=said(self.space, "The room between port and cap is {}, {} to {}: below 0 the takes exceed it."),
+            change=moved(self.space, requirement, "make {} more room"),
+            sources=("sum of the lengths along the axis",),
+            cautions=ELECTRICAL_CAUTIONS,
+        )
 
     def _long_enough(self, bought: Dimension) -> Finding:
         """Whether the plug as bought leaves the length to cut, with what sawing and facing take."""

@@ -69,8 +69,10 @@ def test_textbook_stacks_as_the_room_of_a_plug_and_of_a_chassis(case):
     ]
     adds, takes = [d for c, d in made if c > 0], [d for c, d in made if c < 0]
     low, high = case["computed"]["wc_min"], case["computed"]["wc_max"]
-    plug = PlugLength.read({"travel": 4.0, "seat": 900.0, "room": adds, "takes": takes, "hold": 0.5, "free": 0.25})
-    assert plug.window == pytest.approx((high + 4.5, low + 899.75), abs=1e-9)
+    # Some of the gaps are below 0, which no room may be: 1 mm more is given to all.
+    lengths = {"travel": 4.0, "seat": 900.0, "room": [*adds, 1.0], "takes": takes}
+    plug = PlugLength.read({**lengths, "hold": 0.5, "free": 0.25})
+    assert plug.window == pytest.approx((high + 5.5, low + 900.75), abs=1e-9)
     if takes:
         port = {"bore": 32.0, "chassis": 31.0, "width": 10.0, "reach": 10.0}
         end = PortClearance.read({**port, "space": adds, "fills": takes}).findings()[2]
@@ -198,6 +200,8 @@ def test_inches_are_marked_in_thousandths():
         ({"hold": "-1 mm"}, "hold = -1 mm"),
         ({"kerf": "0.8 N"}, "kerf = '0.8 N' is a force"),
         ({"room": []}, "room"),
+        ({"takes": ["130 ± 1"]}, "takes: together 130.00 mm, 12.00 mm more than the room of 118.00 mm: .* exceeds"),
+        ({"seat": "4 ± 0.2", "travel": "9 ± 0.2"}, "seat = 4 ± 0.2 mm: more than travel = 9 ± 0.2 mm is needed"),
         ({"kerff": "1"}, "kerff: unknown.*did you mean 'kerf'"),
     ],
 )
@@ -215,3 +219,17 @@ def test_a_plug_bought_too_short_fails():
         assert long_enough.verdict == verdict
     assert "is too short by 3.10 mm" in fc.ask("plug_length", **asked, bought="20 ± 0.5")[1].answer
     assert len(fc.ask("plug_length", **asked, bought="20 ± 0.5", length="23.1 measured ± 0.05")) == 1
+
+
+def test_room_that_the_takes_may_exceed_never_passes_for_a_plug_that_holds():
+    asked = {"travel": "4 ± 0.2", "seat": "9 ± 0.2", "room": ["16.5 ± 0.6"]}
+    for takes in (["30 ± 1"], ["16.51"]):
+        with pytest.raises(InputError, match="exceeds the room"):
+            fc.ask("plug_length", **asked, takes=takes)
+    margin, room = fc.ask("plug_length", **asked, takes=["16 ± 0.4"])
+    assert margin.verdict is Verdict.HOLDS
+    assert room.verdict is Verdict.FAILS
+    assert "below 0 the takes exceed it" in room.answer
+    # Two uniform tolerances, 0.6 and 0.4, and 0.5 to spare: the corner of 0.5 by 0.5 of the 1.2 by 0.8 field.
+    assert room.probability == pytest.approx(0.5 * 0.5**2 / (1.2 * 0.8))
+    assert len(fc.ask("plug_length", **asked, takes=["15.5 ± 0.4"])) == 1
