@@ -23,7 +23,7 @@ from typing import Any
 from fitcheck import fits
 from fitcheck.errors import InputError, NotationError, UnitError, finite
 from fitcheck.stack import Dimension, Normal, Spread, dimension
-from fitcheck.units import LENGTH, MM, Kind, Unit, read
+from fitcheck.units import LENGTH, MM, Kind, Unit, decimal_inches, read
 from fitcheck.units import unit as unit_of
 
 _N = r"(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d+)?"
@@ -43,8 +43,6 @@ _FORMS = {
     "measured": re.compile(rf"(?P<x>[-+]?{_N})\s*measured\s*(?:±|\+/?-)\s*(?P<plus>{_N})\s*{_UNIT}", re.ASCII),
     "plain": re.compile(rf"(?P<x>[-+]?{_N})\s*{_UNIT}", re.ASCII),
 }
-# "1 1/2 in": a fraction is one of an inch, so that 12 +0.1/0 keeps its stroke.
-_FRACTION = re.compile(r"^(?:(\d{1,3})[ -])?(\d{1,2})/(2|4|8|16|32|64)(\s*(?:in\b|[\"″]))", re.ASCII)
 _UNIT_BEHIND_EACH = re.compile(
     rf"([-+]?{_N})\s*(?!measured|to\b)([A-Za-zµ\"″·/%°]+)(\s*(?:±|\+/?-|\.\.+|to|[-+])\s*{_N}\s*)(?:\2)?", re.ASCII
 )
@@ -84,7 +82,9 @@ def dim(
     where = name or "dimension"
     if isinstance(note, Dimension):
         if kind is not None and note.unit.kind is not kind:
-            raise UnitError(f"{where} is a {note.unit.kind.name}: a {kind.name} is needed, for example {kind.example}")
+            raise UnitError(
+                f"{where} is {note.unit.kind.with_article}: {kind.with_article} is needed, for example {kind.example}"
+            )
         return note
     if not isinstance(note, str):
         expected = kind or LENGTH
@@ -111,7 +111,7 @@ def _from_note(note: str, where: str, spread: str | Spread | None, name: str, ki
         text, spread = text[: named.start()].strip(), " ".join(named["spread"].split())
     for form, pattern in _FORMS.items():
         match = pattern.fullmatch(text)
-        if match is None:
+        if match is None or (form != "measured" and "measured" in text):
             continue
         used = _unit(match.groupdict().get("unit"), kind, where, note)
         nominal, lower, upper = _zone(form, match, used, where, note)
@@ -132,6 +132,11 @@ def _from_note(note: str, where: str, spread: str | Spread | None, name: str, ki
             )
         except InputError as error:
             raise NotationError(f"{where} = {note!r}: {error}") from None
+    if "measured" in text:
+        raise NotationError(
+            f"{where} = {note!r}: a measurement needs its expanded uncertainty behind the word, "
+            "for example '12.43 measured ± 0.02 mm'"
+        )
     raise NotationError(
         f"{where} = {note!r} cannot be read: a note such as {_ACCEPTED} is needed; the unit stands last"
     )
@@ -139,7 +144,7 @@ def _from_note(note: str, where: str, spread: str | Spread | None, name: str, ki
 
 def _plain(text: str) -> str:
     """The note with fractions of an inch as decimals, and its unit only at the end."""
-    text = _FRACTION.sub(lambda m: f"{int(m[1] or 0) + int(m[2]) / int(m[3]):.10g}{m[4]}", text)
+    text = decimal_inches(text)
     each = _UNIT_BEHIND_EACH.fullmatch(text)
     return f"{each[1]}{each[3]} {each[2]}" if each else text
 
@@ -177,6 +182,12 @@ def _zone(form: str, match: re.Match[str], used: Unit, where: str, note: str) ->
         return inside(x), inside(x + a), inside(x + b)
     if form == "one-sided":
         end = number("one")
+        if end < -x < 0:
+            shown = " ".join(match["one"].split())
+            raise NotationError(
+                f"{where} = {note!r}: a tolerance larger than the size itself: limits are written {x:g} .. {-end:g}, "
+                f"a tolerance {x:g} +0/{shown.replace(' ', '')}"
+            )
         return inside(x), inside(x + min(end, 0.0)), inside(x + max(end, 0.0))
     return inside(x), inside(x), inside(x)
 
@@ -190,6 +201,6 @@ def _unit(text: str | None, kind: Kind | None, where: str, note: str) -> Unit:
         raise UnitError(f"{where} = {note!r}: {error}") from None
     if kind is not None and used.kind is not kind:
         raise UnitError(
-            f"{where} = {note!r} is a {used.kind.name}: a {kind.name} is needed, for example {kind.example}"
+            f"{where} = {note!r} is {used.kind.with_article}: {kind.with_article} is needed, for example {kind.example}"
         )
     return used

@@ -34,6 +34,11 @@ class Kind:
     pint_name: str
     example: str
 
+    @property
+    def with_article(self) -> str:
+        """ "a length", "an angle"."""
+        return f"{'an' if self.name[0] in 'aeiou' else 'a'} {self.name}"
+
 
 LENGTH = Kind("length", "mm", "millimeter", "'12.7 mm' or '0.500 in'")
 FORCE = Kind("force", "N", "newton", "'250 N' or '56 lbf'")
@@ -54,6 +59,8 @@ _SPELLINGS = {
     "″": "inch",
     "in": "inch",
     "Nm": "newton * meter",
+    "rev/min": "rpm",
+    "1/min": "rpm",
     "in-lb": "inch * lbf",
     "in·lb": "inch * lbf",
     "in lb": "inch * lbf",
@@ -104,19 +111,33 @@ _INSIDE = {kind.base: Unit(kind.base, kind) for kind in KINDS}
 _KNOWN = {**_INSIDE, "in": INCH, '"': INCH, "″": INCH}
 
 
+_EXAMPLES = "mm, in, N, lbf, MPa, ksi, N·m, in·lbf, deg, °C"
+# Letters and signs, and numbers as exponents only: "kg/m^3", "m2", "1/K".
+_UNIT_TEXT = re.compile(r"(?:1\s*/\s*)?[^\W\d_][^\d±+]*(?:(?<!\s)-?\d[^\d±+]*)*|[°%][^\d±+]*", re.DOTALL)
+# "1 1/2 in": a fraction is one of an inch, so that a tolerance such as 12 +0.1/0 keeps its stroke.
+_FRACTION = re.compile(r"^\s*(?:(\d{1,3})[ -])?(\d{1,2})/(2|4|8|16|32|64)(\s*(?:in\b|[\"″]))", re.ASCII)
+
+
+def decimal_inches(text: str) -> str:
+    """The text with a fraction of an inch at its start as a decimal: "1 1/2 in" is "1.5 in"."""
+    return _FRACTION.sub(lambda m: f"{int(m[1] or 0) + int(m[2]) / int(m[3]):.10g}{m[4]}", text)
+
+
 @lru_cache(maxsize=512)
 def unit(text: str) -> Unit:
     """The unit written as `text`, of any kind in `KINDS`; `UnitError` for any other."""
     text = text.strip().replace("μ", "µ")  # Greek mu and the micro sign look alike
     if text in _KNOWN:
         return _KNOWN[text]
+    if not _UNIT_TEXT.fullmatch(text):  # pint would read a number in it as a factor
+        raise UnitError(f"{text!r} is no unit: one is needed alone, for example {_EXAMPLES}")
     registry = _registry()
     spelled = _SPELLINGS.get(text, text).replace("·", "*").replace("⋅", "*")
     try:
         one = registry.Quantity(1.0, spelled)
         zero = registry.Quantity(0.0, spelled)
     except Exception:  # pint raises many kinds for unreadable text; all mean the same here
-        raise UnitError(f"unknown unit {text!r}: for example mm, in, N, lbf, MPa, ksi, N·m, in·lbf, deg, °C") from None
+        raise UnitError(f"unknown unit {text!r}: for example {_EXAMPLES}") from None
     for kind in _candidates(text):
         if one.check(registry.Quantity(1.0, kind.pint_name).dimensionality):
             offset = float(zero.to(kind.pint_name).magnitude)
@@ -141,10 +162,12 @@ def read(value: Any, kind: Kind, name: str) -> float:
     for a wrong kind and `InputError` for what is not one finite number; both name `name`.
     """
     if isinstance(value, str):
-        match = _NUMBER_AND_UNIT.fullmatch(value) if len(value) < 200 else None
+        match = _NUMBER_AND_UNIT.fullmatch(decimal_inches(value)) if len(value) < 200 else None
+        if match is not None and re.match(r"[-+±.,]|\d(?!\s*/)", match[2]):
+            raise UnitError(f"{name} = {value!r}: {kind.with_article} without tolerance is needed, {kind.example}")
         if match is None:
             shown = value if len(value) < 60 else value[:60] + "..."
-            raise UnitError(f"{name} = {shown!r}: a {kind.name} is needed, for example {kind.example}")
+            raise UnitError(f"{name} = {shown!r}: {kind.with_article} is needed, for example {kind.example}")
         number = float(match[1].replace(",", "."))
         used = _checked(match[2], kind, name, value) if match[2] else _INSIDE[kind.base]
         return float(finite(name, used.to_base(number), kind.base))
@@ -152,16 +175,16 @@ def read(value: Any, kind: Kind, name: str) -> float:
         try:
             inside = value.to(kind.pint_name).magnitude
         except Exception:  # pint's errors for a wrong dimension; a magnitude that is no number fails below
-            raise UnitError(f"{name} = {value}: a {kind.name} is needed, for example {kind.example}") from None
+            raise UnitError(f"{name} = {value}: {kind.with_article} is needed, for example {kind.example}") from None
         return float(finite(name, inside, kind.base))
     if isinstance(value, bool) or not isinstance(value, (int, float, np.integer, np.floating)):
-        raise UnitError(f"{name} = {value!r}: a {kind.name} is needed, for example {kind.example}")
+        raise UnitError(f"{name} = {value!r}: {kind.with_article} is needed, for example {kind.example}")
     return float(finite(name, value, kind.base))
 
 
 def stated_unit(value: Any, kind: Kind) -> Unit:
     """The unit a value that `read` accepts is stated in; the inside unit if it states none that can be shown."""
-    match = _NUMBER_AND_UNIT.fullmatch(value) if isinstance(value, str) else None
+    match = _NUMBER_AND_UNIT.fullmatch(decimal_inches(value)) if isinstance(value, str) else None
     return unit(match[2]) if match and match[2] else _INSIDE[kind.base]
 
 
@@ -169,10 +192,10 @@ def _checked(text: str, kind: Kind, name: str, value: object) -> Unit:
     try:
         used = unit(text)
     except UnitError as error:
-        raise UnitError(f"{name} = {value!r}: {error}") from None
+        raise UnitError(f"{name} = {value!r}: {error}; {kind.with_article} is needed, {kind.example}") from None
     if used.kind is not kind:
         raise UnitError(
-            f"{name} = {value!r} is a {used.kind.name}: a {kind.name} is needed, for example {kind.example}"
+            f"{name} = {value!r} is {used.kind.with_article}: {kind.with_article} is needed, for example {kind.example}"
         )
     return used
 

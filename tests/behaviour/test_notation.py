@@ -141,10 +141,23 @@ def test_every_form_gives_back_its_numbers(x, up, down, gap):
         f"{x} +{up} -{down}": (nominal - minus, nominal + plus),
         f"{x} 0/-{down}": (nominal - minus, nominal),
         f"{x} +{up}/0": (nominal, nominal + plus),
-        f"{x}{gap}-{down}": (nominal - minus, nominal),
+        # A tolerance larger than the size is refused, as limits written with a stroke.
+        **({f"{x}{gap}-{down}": (nominal - minus, nominal)} if minus <= nominal or nominal == 0 else {}),
         f"{x}{gap}+{up}": (nominal, nominal + plus),
         f"{x}{gap}mm": (nominal, nominal),
     }
     for note, limits in forms.items():
         d = dim(note)
         assert (d.lower, d.upper) == pytest.approx(limits, abs=1e-9), note
+
+
+@pytest.mark.parametrize("note", ["24.9 - 25.1", "24.9-25.1", "10 -10.5 mm"])
+def test_limits_with_a_stroke_are_no_tolerance(note):
+    with pytest.raises(NotationError, match=r"limits are written .* \.\. "):
+        dim(note, name="lens")
+
+
+@pytest.mark.parametrize("note", ["25.02 measured", "25.02 ± 0.02 measured", "25.02 measured 0.02"])
+def test_a_measurement_without_its_uncertainty_is_told_how_to_write_it(note):
+    with pytest.raises(NotationError, match=r"behind the word, .*12\.43 measured ± 0\.02 mm"):
+        dim(note, name="blade")

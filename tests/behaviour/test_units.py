@@ -1,5 +1,7 @@
 """Units at the boundary. Factors from NIST SP 811 (2008), appendix B, exact where the table is exact."""
 
+import math
+
 import pint
 import pytest
 
@@ -78,3 +80,27 @@ def test_a_limit_of_risk_may_name_its_unit():
     assert stack.probability(below="1.18 in") == stack.probability(below=1.18 * 25.4) > 0
     with pytest.raises(UnitError, match="below = '3 N' is a force"):
         stack.probability(below="3 N")
+
+
+@pytest.mark.parametrize("text", ["36 ± 1 mm", "36 1 mm", "30 +1 mm", "36 ± 2 mm", "0.5 -1 mm"])
+def test_a_plain_value_has_no_tolerance(text):
+    # pint takes a number in a unit for a factor: "36 ± 1 mm" was 36 mm, and its tolerance was lost.
+    with pytest.raises(UnitError, match=r"gap = .* a length without tolerance is needed"):
+        read(text, LENGTH, "gap")
+
+
+@pytest.mark.parametrize("text", ["1 mm", "± 1 mm", "m 1", "/4 in", "2"])
+def test_a_unit_stands_alone(text):
+    with pytest.raises(UnitError, match="is no unit"):
+        unit(text)
+
+
+@pytest.mark.parametrize(("text", "mm"), [("1/4 in", 6.35), ('1 1/2"', 38.1), ("0.25 in", 6.35)])
+def test_a_plain_value_may_be_a_fraction_of_an_inch(text, mm):
+    assert read(text, LENGTH, "gap") == pytest.approx(mm, rel=1e-12)
+
+
+def test_turns_a_minute_are_an_angular_speed():
+    assert read("60 rev/min", SPEED, "swing") == pytest.approx(2 * math.pi, rel=1e-12)
+    with pytest.raises(UnitError, match=r"swing = '3 mn': unknown unit 'mn': .*; an angular speed is needed"):
+        read("3 mn", SPEED, "swing")
