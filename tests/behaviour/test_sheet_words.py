@@ -108,6 +108,80 @@ def test_any_one_wrong_character_gives_one_line(tmp_path_factory, at, sign):
     assert "\n" not in message
 
 
+INCHES = """sheet = 1
+[thread_engagement]
+external = "1 7/16-16 UN-2A"
+internal = "1 7/16-16 UN-2B"
+length = "0.30 ± 0.02 in"
+external_material = "6061-T6"
+internal_material = "6061-T6"
+load = "300 lbf"
+external_coating = { name = "film", thickness = "0.001 ± 0.0002 in" }
+
+[set_screw]
+hole = "#8-32 UNC-2B"
+screw = "#8-32 UNC-2A"
+outside = "1.250 ± 0.004 in"
+bore = "1.000 +0.003/-0 in"
+blade = "0.990 ± 0.004 in"
+wall_material = "6061-T6"
+screw_material = "45H"
+friction_thread = "0.16 ± 0.04"
+friction_point = "steel on polycarbonate"
+friction_bore = 0.3
+hand_torque = "5 ± 1 in·lbf"
+mass = "0.8 lb"
+swing = 12
+reach = "9 in"
+twist = 0
+
+[blade_depth]
+adds = ["2.125 ± 0.008 in"]
+at_least = "1.10 in"
+blade = "0.990 ± 0.004 in"
+bore = "1.000 +0.003/-0 in"
+temperature = "5 .. 104 °F"
+blade_material = "polycarbonate"
+socket_material = "6061-T6"
+
+[port_clearance]
+bore = "1.312 in"
+chassis = "1.295 in"
+bodies = [{ name = "nut", diameter = "0.55 ± 0.01 in", offset = 0, angle = 1.5 }]
+"""
+
+
+def test_a_sheet_of_inches_is_read_with_its_units(tmp_path):
+    path = tmp_path / "inches.toml"
+    path.write_text(INCHES, encoding="utf-8")
+    assert len(load(path).questions) == 4
+
+
+@pytest.mark.parametrize(
+    ("right", "wrong", "units"),
+    [
+        ('load = "300 lbf"', 'load = "300"', "N or lbf"),
+        ('load = "300 lbf"', "load = 300", "N or lbf"),
+        ('hand_torque = "5 ± 1 in·lbf"', 'hand_torque = "5 ± 1"', "N·m or in·lbf"),
+        ("twist = 0", "twist = 2.5", "N·m or in·lbf"),
+        ('mass = "0.8 lb"', 'mass = "0.8"', "kg or lb"),
+        ('mass = "0.8 lb"', "pull = 12", "N or lbf"),
+        ('temperature = "5 .. 104 °F"', 'temperature = "5 .. 104"', "°C or °F"),
+        ('temperature = "5 .. 104 °F"', "temperature = 0", "°C or °F"),
+        ("0.001 ± 0.0002 in", "0.001 ± 0.0002", "mm or in"),
+        ("0.55 ± 0.01 in", "0.55 ± 0.01", "mm or in"),
+    ],
+)
+def test_a_sheet_of_inches_names_the_unit_of_every_size_force_and_torque(right, wrong, units, tmp_path):
+    """300 N where 300 lbf was meant is a quarter of it, and 5 N·m is nine times 5 in·lbf."""
+    assert INCHES.count(right) == 1
+    text = INCHES.replace(right, wrong)
+    message = told(tmp_path, text)
+    line = text[: text.index(wrong)].count("\n") + 1
+    assert message.startswith(f", line {line}: ")
+    assert f"names no unit, in a sheet that uses inches: write {units} behind it" in message
+
+
 def test_an_error_without_a_place_is_passed_on():
     assert explain("a = 1", "too deep") == (None, "not valid TOML: too deep")
     assert explain("", "Expected a key (at line 7, column 1)") == (None, "not valid TOML: Expected a key")
