@@ -42,6 +42,7 @@ from fitcheck.units import FloatArray
 _MOST_CORNERS = 6  # uniform members alone that are summed in closed form
 _FEW_POINTS = 1 << 10  # of an inversion; beyond, the branches are followed instead
 _MANY_POINTS = 1 << 17  # of an inversion, where there are too many branches
+_NORMAL_END = 40.0  # standard deviations above which a normal member has a probability of less than 1e-348
 _MOST_PARTS = 1_000_000  # combinations of inspected parts that are counted
 
 
@@ -54,7 +55,8 @@ class Convolution:
         self._others = sorted(others, key=lambda member: -member[0])
         self._transform = Transform(self._boxes, sigma, self._others)
         self.variance = self._transform.variance
-        self.end = self._transform.end
+        #: where nothing is left above, in double precision
+        self.end = self._transform.bounded_end + _NORMAL_END * sigma
         self._settles_below = math.inf  # towards the end of the support an inversion takes ever more points
 
     @classmethod
@@ -136,22 +138,22 @@ class Convolution:
             return self._counted(y, 0)
         if y < 0:
             return 1.0 - self.mirrored.above(-y)
-        return self._tail(y, 0)
+        return max(self._tail(y, 0), 0.0)  # some 1e-200 may come out negative
 
     def density(self, y: float) -> float:
         """Density at y above the mean; infinite where two infinite ends meet."""
-        if y > self.end or y < -self.mirrored.end:
-            return 0.0
-        if self._way == "normal":
-            return math.exp(-(y**2) / (2 * self.variance)) / math.sqrt(2 * math.pi * self.variance)
         if self._way == "single":
             a, spread = self._others[0]
             return float(spread.pdf(y / a + spread.moments[0])) / a
+        if y >= self.end or y <= -self.mirrored.end:
+            return 0.0
+        if self._way == "normal":
+            return math.exp(-(y**2) / (2 * self.variance)) / math.sqrt(2 * math.pi * self.variance)
         if self._way == "parts":
             return self._counted(y, -1)
         if y < 0:
             return self.mirrored.density(-y)
-        return self._tail(y, -1)
+        return max(self._tail(y, -1), 0.0)
 
     def above_each(self, y: FloatArray) -> FloatArray:
         """`above` for each element of an array."""

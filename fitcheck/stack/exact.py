@@ -17,6 +17,7 @@ from scipy import optimize, special
 
 from fitcheck.errors import InputError, finite
 from fitcheck.stack.convolution import Convolution, cumulants
+from fitcheck.stack.shapes import Empirical
 from fitcheck.stack.spreads import Normal, Spread
 
 
@@ -91,9 +92,9 @@ class Distribution:
 
     def cdf(self, x: Any) -> Any:
         """Probability of a value of at most `x`."""
-        if any(not spread.bounded or spread.boxes for _, spread in self._members):
+        if any(not isinstance(spread, Empirical) for _, spread in self._members):
             return self._each(lambda y: self._sum.mirrored.above(-y), x)
-        # Single values have a probability of their own, which the mirrored tail would leave out.
+        # Inspected parts alone have probabilities of their own, which the mirrored tail would leave out.
         return self._each(lambda y: 1.0 - self._sum.above(y), x)
 
     def pdf(self, x: Any) -> Any:

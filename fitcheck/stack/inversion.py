@@ -29,6 +29,9 @@ from fitcheck.errors import UnresolvedError
 from fitcheck.stack.spreads import Spread
 
 _DIGITS = 31.0  # natural logarithm of the accuracy asked of the step, about 3e-14
+_BOXES_AT_ONCE = 16  # bounds the memory, and keeps products from overflowing
+_BLOCK_KEPT, _MOST_KEPT = 1 << 9, 256  # largest block and number of blocks that are kept: 4 MiB
+_SMALLEST = -745.0  # natural logarithm of numbers that are 0 in double precision
 _SETTLED = 1e-14  # relative to the sum: what the points left out may add
 
 
@@ -41,6 +44,7 @@ class Transform:
     """
 
     def __init__(self, boxes: Sequence[float], sigma: float, others: Sequence[tuple[float, Spread]]) -> None:
+        self._kept: dict[tuple[float, float, int, int], tuple[Any, Any]] = {}
         self.boxes = np.array(sorted(boxes, reverse=True))
         self.sigma = sigma
         self.others = tuple(others)
@@ -50,10 +54,10 @@ class Transform:
             [*(self.boxes**2 / 3), sigma * sigma, *(a * a * spread.variance for a, spread in self.others)]
         )
         self._others_squared = math.fsum(a * a for a, _ in self.others)
+        #: where the bounded members end above the mean
+        self.bounded_end = self._reach + math.fsum(a for a, _ in self.others) - self._shift
         #: where the distribution ends above the mean
-        self.end = math.inf
-        if sigma == 0:
-            self.end = self._reach + math.fsum(a for a, _ in self.others) - self._shift
+        self.end = math.inf if sigma else self.bounded_end
 
     def points_needed(self) -> float:
         """About how many points an inversion at the mean needs."""
@@ -74,12 +78,18 @@ class Transform:
         """
         if y >= self.end:
             return 0.0
-        c = self._line(y, power)
+        # Rounded up to one of few places and steps, so that the values on the line serve the next y as well.
+        c = 2.0 ** (math.ceil(16 * math.log2(self._line(y, power))) / 16)
         bound = np.minimum(self.boxes**2 / 3, 1 / (c * c)).sum() + self.sigma**2 + self._others_squared
         other_c = float(self._others_at(complex(c)).real) if self.others else 0.0
         at_c = self._log_boxes(c) + other_c - y * c
         clear = _DIGITS - at_c + math.log(c * math.sqrt(2 * math.pi * float(bound)) + 1)
-        d = max(min(self.end - y, 9 * math.sqrt(float(bound))), clear / c)
+        # On the line, the normal member lies about sigma^2 c, and the others below their end.
+        ends = self.bounded_end + self.sigma**2 * c + 9 * self.sigma - y
+        d = max(min(ends, 9 * math.sqrt(float(bound))), clear / c)
+        d = 2.0 ** (math.ceil(16 * math.log2(d)) / 16)
+        if at_c < _SMALLEST:
+            return 0.0
         return math.exp(at_c - (power + 1) * math.log(c)) * self._trapezoid(y, power, c, 2 * math.pi / d, other_c, most)
 
     def saddle(self, y: float, power: int) -> float:
@@ -95,19 +105,14 @@ class Transform:
 
     def _trapezoid(self, y: float, power: int, c: float, h: float, other_c: float, most: int) -> float:
         """The integral relative to the integrand at c."""
-        order = len(self.boxes) + power + 1
-        slope, half_square = self._reach - y, self.sigma**2 / 2
         total, start, block = 0.0, 0, 64
         while start < most:
             t = h * np.arange(start, start + block)
-            exponent = 1j * t * slope - order * np.log(1 + 1j * t / c)
-            if half_square:
-                exponent += half_square * (2j * c * t - t * t)
-            if self.others:
-                exponent += self._others_at(c + 1j * t) - other_c
-            terms = np.exp(exponent)
-            if self.boxes.size:
-                terms *= self._ends(c, h, start, block)
+            exponent, factor = self._on_line(c, h, start, block, other_c)
+            terms = np.exp(exponent + 1j * t * (self._reach - y))
+            if power == 0:
+                factor = factor / (1 + 1j * t / c)
+            terms *= factor
             total += float(terms.real.sum()) - (0.5 if start == 0 else 0.0)
             start += block
             # Beyond this block the integrand falls at least as a power of t, so index times size bounds the rest.
@@ -119,24 +124,46 @@ class Transform:
             "than the others: probability() and interval() sample instead"
         )
 
+    def _on_line(self, c: float, h: float, start: int, block: int, other_c: float) -> tuple[Any, Any]:
+        """Exponent and factor of the integrand, relative to those at c, whatever y."""
+        key = (c, h, start, block)
+        if key in self._kept:
+            return self._kept[key]
+        t = h * np.arange(start, start + block)
+        exponent = (self.sigma**2 / 2) * (2j * c * t - t * t)
+        if self.boxes.size:
+            exponent -= min(len(self.boxes), _BOXES_AT_ONCE) * np.log(1 + 1j * t / c)
+        if self.others:
+            exponent += self._others_at(c + 1j * t) - other_c
+        found = exponent, self._ends(c, h, start, block)
+        if block <= _BLOCK_KEPT:
+            while len(self._kept) >= _MOST_KEPT:
+                del self._kept[next(iter(self._kept))]
+            self._kept[key] = found
+        return found
+
     def _ends(self, c: float, h: float, start: int, block: int) -> Any:
         """Product over the uniform members of 1 - exp(-2 a s), over its value at c, on a block of the grid.
 
+        Of the members after the first few also c / s, lest their product overflow; the others leave it to the caller.
         On an even grid exp is needed at every 16th point only, times 16 fixed factors.
         """
         total: Any = 1.0
         coarse = c + 1j * h * np.arange(start, start + block, 16)
         fine = 1j * h * np.arange(16)
         small = int(np.searchsorted(-self.boxes, -0.05 / c))  # from here on 1 - exp would cancel
-        for first in range(0, small, 16):  # bounds the memory
-            a = -2 * self.boxes[first : min(first + 16, small), None]
+        s = (coarse[:, None] + fine).ravel()
+        for first in range(0, small, _BOXES_AT_ONCE):
+            a = -2 * self.boxes[first : min(first + _BOXES_AT_ONCE, small), None]
             grid = np.exp(a * coarse)[:, :, None] * np.exp(a * fine)[:, None, :]
             np.subtract(1, grid, out=grid)
             total = total * grid.reshape(len(a), block).prod(axis=0) / float((-np.expm1(a * c)).prod())
-        if small < len(self.boxes):
-            s = (coarse[:, None] + fine).ravel()
-            for a in -2 * self.boxes[small:]:
-                total = total * (np.expm1(a * s) / math.expm1(a * c))
+            if first:
+                total = total * (c / s) ** len(a)
+        for i, a in enumerate((-2 * self.boxes[small:]).tolist(), start=small):
+            total = total * (np.expm1(a * s) / math.expm1(a * c))
+            if i >= _BOXES_AT_ONCE:
+                total = total * (c / s)
         return total
 
     def _others_at(self, s: Any) -> Any:
@@ -194,7 +221,9 @@ class Transform:
             rise = float((boxes * x / (1 + root)).sum()) + self.sigma**2 * c
             curve = float((boxes**2 * (root + 4) / (root * (1 + root) ** 2)).sum()) + self.sigma**2
             if self.others:
-                e = 1e-5 * c
+                e = (
+                    0.01 * c
+                )  # not less: near the end of the support the cumulants are large, and their differences cancel
                 up, at, down = self._others_at(np.array([c + e, c, c - e], dtype=complex)).real
                 rise += float(up - down) / (2 * e)
                 curve += max(float(up - 2 * at + down) / (e * e), 0.0)

@@ -135,8 +135,15 @@ class Arcsine(Symmetric):
         return np.asarray(-np.cos(math.pi * checked_probability(p)))
 
     def cumulant(self, s: Any) -> Any:
-        s = np.asarray(s)
-        return np.log(special.ive(0, s)) + np.abs(np.real(s))
+        s = np.asarray(s, dtype=complex)
+        near = np.abs(s) < self.far
+        inner = np.where(near, s, 0.0)
+        found = np.log(special.ive(0, inner)) + np.abs(inner.real)
+        if near.all():
+            return found
+        # The Bessel function of scipy loses digits far out, and all of them at 1e9.
+        outer = np.where(near, self.far, s)
+        return np.where(near, found, _log_of_ends(outer, *self.ends(outer)))
 
     @property
     def far(self) -> float:
@@ -213,7 +220,9 @@ class Beta:
         for n in range(6):
             raw.append(raw[-1] * (self.alpha + n) / (self.alpha + self.beta + n))
         found = [math.fsum(math.comb(n, j) * 2.0**j * (-1) ** (n - j) * raw[j] for j in range(n + 1)) for n in range(7)]
-        return (found[1], found[2], found[3], found[4], found[5], found[6])
+        # The mirrored spread must have exactly the opposite mean: near a limit the last digit shows.
+        mean = (self.alpha - self.beta) / (self.alpha + self.beta)
+        return (mean, found[2], found[3], found[4], found[5], found[6])
 
     def pdf(self, z: Any) -> FloatArray:
         z = np.asarray(z, dtype=float)
@@ -255,11 +264,7 @@ class Beta:
         out[near] = np.log(np.exp(np.multiply.outer(t, nodes) - shift[:, None]) @ weights) + shift
         far = flat[~near]
         if far.size:
-            upper, lower = self.ends(far)
-            big = far.real >= 0
-            lead, rest = np.where(big, upper, lower), np.where(big, lower, upper)
-            ahead = np.where(big, far, -far)
-            out[~near] = np.log(lead + np.exp(-2 * ahead) * rest) + ahead
+            out[~near] = _log_of_ends(far, *self.ends(far))
         return out.reshape(s.shape)
 
     @property
@@ -276,6 +281,13 @@ class Beta:
 
     def sample(self, generator: np.random.Generator, n: int) -> FloatArray:
         return np.asarray(2 * generator.beta(self.alpha, self.beta, n) - 1)
+
+
+def _log_of_ends(s: Any, upper: Any, lower: Any) -> Any:
+    """log of exp(s) U + exp(-s) L, without overflow."""
+    big = np.real(s) >= 0
+    ahead = np.where(big, s, -s)
+    return np.log(np.where(big, upper, lower) + np.exp(-2 * ahead) * np.where(big, lower, upper)) + ahead
 
 
 def _end_series(s: Any, alpha: float, beta: float) -> Any:
@@ -326,7 +338,7 @@ class Empirical:
 
     @property
     def moments(self) -> Moments:
-        m = [float(np.mean(self.values**n)) for n in range(1, 7)]
+        m = [math.fsum(self.values**n) / self.values.size for n in range(1, 7)]
         return (m[0], m[1], m[2], m[3], m[4], m[5])
 
     def pdf(self, z: Any) -> FloatArray:

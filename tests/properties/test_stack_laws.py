@@ -12,6 +12,7 @@ from fitcheck.errors import UnresolvedError
 from fitcheck.stack import (
     Arcsine,
     Beta,
+    Distribution,
     Normal,
     Trapezoidal,
     Triangular,
@@ -212,3 +213,48 @@ def test_the_line_of_integration_does_not_matter(parts, z, power):
         assert branches.tail(y, power, other) == pytest.approx(found, rel=1e-9, abs=1e-12 if power == 0 else 0)
     with contextlib.suppress(UnresolvedError):
         assert transform.tail(y, power, 2048) == pytest.approx(found, rel=1e-9)
+
+
+LEANING = [(0.1, Beta(2.0, 5.0)), (-0.3, Beta(0.5, 3.0)), (0.1, Arcsine())]
+
+
+def test_nothing_lies_at_the_ends_of_the_support_or_beyond():
+    made = Distribution(1.0, LEANING)
+    for x in (*made.support, made.support.min - 1, made.support.max + 1):
+        assert made.pdf(x) == 0
+        assert made.sf(x) in (0, 1)
+
+
+def test_a_strongly_leaning_member_less_its_like_is_as_often_above_as_below():
+    made = Distribution(0.0, [(1e-4, Beta(0.2, 1.0)), (-1e-4, Beta(0.2, 1.0))])
+    assert made.sf(0.0) == pytest.approx(0.5, abs=1e-12)
+    assert made.cdf(0.0) == pytest.approx(0.5, abs=1e-12)
+
+
+@pytest.mark.parametrize("share", [0.9, 0.99, 0.999, 1 - 1e-6, 1 - 1e-9])
+def test_two_hundred_members_near_the_worst_case_are_too_seldom_to_be_a_number(share):
+    half = [1 + 0.01 * i for i in range(100)]
+    made = Distribution(0.0, [(a, spread) for a in half for spread in (Triangular(), Arcsine())])
+    for probability in (made.sf(share * made.support.max), made.cdf(-share * made.support.max)):
+        assert 0 <= probability < 1e-60
+
+
+def test_beyond_the_bounded_members_a_small_normal_one_leaves_nothing():
+    members = [(0.3 + 0.1 * i, spread) for i in range(7) for spread in (Uniform(), TruncatedNormal(3.0))]
+    made = Distribution(0.0, [*members, (1e-5, Normal(3.0))])
+    end = sum(a for a, _ in members)
+    for x in (1.001 * end, 1.1 * end, 3 * end):
+        assert made.sf(x) == 0
+        assert made.pdf(x) == 0
+        assert made.cdf(-x) == 0
+
+
+def test_few_values_are_kept_however_many_are_asked():
+    whole = Convolution.of([(1 + 0.1 * i, Uniform()) for i in range(12)])
+    wide = Convolution.of([(1.0, Arcsine()), (0.3, Uniform()), (0.2, Uniform())])
+    for y in np.linspace(0.0, 0.999, 500).tolist():
+        whole.above(y * whole.end)
+        wide.above(y * wide.end)
+    assert len(whole._transform._kept) <= 256
+    lines = wide._branches._lines.values()
+    assert sum(len(stage._kept) for line in lines for stage in line._stages) < 2000

@@ -340,3 +340,58 @@ def test_inspected_parts_with_a_uniform_member_are_a_mixture():
     for x in (0.9, 1.15, 1.55, 2.1):
         expected = sum(min(max((v + 0.3 - x) / 0.6, 0.0), 1.0) for v in (1.0, 1.2, 1.9)) / 3
         assert made.sf(x) == pytest.approx(expected, abs=1e-12)
+
+
+def within_arcsine(d):
+    """Probability of an arcsine member within d of its upper limit."""
+    return 2 / mp.pi * mp.asin(mp.sqrt(mp.mpf(d) / 2))
+
+
+@pytest.mark.parametrize("share", [1e-3, 1e-6, 1e-9])
+def test_arcsine_and_uniform_near_the_end_against_mpmath(share):
+    made = Distribution(0.0, [(0.5, Arcsine()), (0.25, Uniform())])
+    x = 0.75 * (1 - share)
+    with mp.workdps(30):
+        d = mp.mpf(0.75) - mp.mpf(x)
+        expected = float(mp.quad(lambda h: within_arcsine(h / 0.5), [0, d]) / 0.5)
+        density = float(within_arcsine(d / 0.5) / 0.5)
+    assert made.sf(x) == pytest.approx(expected, rel=1e-9, abs=0)
+    assert made.cdf(-x) == pytest.approx(expected, rel=1e-9, abs=0)
+    assert made.pdf(x) == pytest.approx(density, rel=1e-8)
+
+
+@pytest.mark.parametrize("share", [1e-3, 1e-6, 1e-9, 1e-10])
+def test_density_of_truncated_normal_and_uniform_near_the_end_against_mpmath(share):
+    k = 5.976820143722906
+    made = Distribution(0.0, [(1e4, TruncatedNormal(k)), (1e4, Uniform())])
+    x = 2e4 * (1 - share)
+    with mp.workdps(30):
+        d = (mp.mpf(2e4) - mp.mpf(x)) / 10**4
+        inside = mp.erf(mp.mpf(k) / mp.sqrt(2))
+        expected = float((mp.ncdf(-k + k * d) - mp.ncdf(-mp.mpf(k))) / inside / 2e4)
+    assert made.pdf(x) == pytest.approx(expected, rel=1e-8, abs=0)
+
+
+@pytest.mark.parametrize("share", [1e-1, 1e-2, 1e-4])
+def test_low_tail_of_members_without_flat_parts_keeps_its_digits(share):
+    made = Distribution(0.0, [(1.0, Beta(4.0, 2.0)), (0.5, Arcsine())])
+    x = -1.5 * (1 - share)
+    with mp.workdps(30):
+        d = mp.mpf(1.5) + mp.mpf(x)
+        # On [0, 1] the beta density is 20 v^3 (1 - v).
+        expected = float(mp.quad(lambda v: 20 * v**3 * (1 - v) * within_arcsine((d - 2 * v) / 0.5), [0, d / 2]))
+    assert made.cdf(x) == pytest.approx(expected, rel=1e-9, abs=0)
+
+
+def test_arcsine_generating_function_far_out_against_mpmath():
+    for s in (40 + 3j, 3e4 + 2e5j, 4e9 + 1e9j):
+        with mp.workdps(40):
+            expected = mp.log(mp.besseli(0, mp.mpc(s)) * mp.exp(-mp.mpc(s))).real
+        assert float(np.real(Arcsine().cumulant(s)) - s.real) == pytest.approx(float(expected), rel=1e-6)
+
+
+def test_two_hundred_triangular_members_dwarfed_by_a_normal_one():
+    # Their fourth cumulant is below 1e-13 of the square of the variance: the sum is normal to that many digits.
+    made = Distribution(0.0, [(1e-3, Triangular())] * 200 + [(3.0, Normal(3.0))])
+    for z in (0.0, 1.0, 5.0):
+        assert made.sf(z * made.std) == pytest.approx(float(special.ndtr(-z)), rel=1e-10)
