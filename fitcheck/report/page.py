@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence, Set
+from typing import Any
 
 from fitcheck.bench.finding import Finding, Verdict
+from fitcheck.bench.port import BodySection
 from fitcheck.report import figures
 from fitcheck.report.html import bullets, document, mark, safe
 from fitcheck.report.summary import by_question, counts, once, required, span
-from fitcheck.units import LENGTH, MM
+from fitcheck.units import LENGTH, MM, Unit
 
 _DRIVERS = 3  # in the table of a finding; the rest are added up
 
@@ -179,7 +181,7 @@ def _drawings(number: int, finding: Finding) -> str:
     """The figure of a finding, and the profiles of the pair of threads that its drawing carries, if it does."""
     unit = finding.unit if finding.unit.kind is LENGTH else MM
     drawn = {
-        f"drawing-{number}": (figures.draw(finding.drawing, unit=unit), "Figure for"),
+        f"drawing-{number}": (_figure(finding, unit), "Figure for"),
         f"threads-{number}": (figures.draw(getattr(finding.drawing, "pair", None)), "Thread profiles for"),
     }
     return "".join(
@@ -187,6 +189,13 @@ def _drawings(number: int, finding: Finding) -> str:
         for name, (ax, what) in drawn.items()
         if ax is not None
     )
+
+
+def _figure(finding: Finding, unit: Unit) -> Any:
+    """The figure of a finding; one of nominal sizes also says the worst case that the answer names."""
+    if isinstance(finding.drawing, BodySection):
+        return figures.bodies(finding.drawing, unit=unit, worst=finding.worst_case.min)
+    return figures.draw(finding.drawing, unit=unit)
 
 
 def _strip(number: int, finding: Finding) -> str:

@@ -124,7 +124,8 @@ def boxes(ax) -> dict[str, tuple[float, float, float, float]]:
 
 @pytest.mark.parametrize("drawing", DRAWINGS.values(), ids=DRAWINGS)
 def test_a_drawing_is_to_scale_and_its_words_stay_apart(drawing):
-    ax = figures.draw(drawing)
+    is_bodies = isinstance(drawing, BodySection)
+    ax = figures.bodies(drawing, worst=-0.25) if is_bodies else figures.draw(drawing)
     placed = boxes(ax)
     (x0, x1), (y0, y1) = ax.transData.transform([(0, 0), (1, 1)]).T
     assert x1 - x0 == pytest.approx(y1 - y0)
@@ -258,7 +259,7 @@ def test_bodies_are_drawn_where_they_are_and_the_smallest_gap_is_the_one_that_is
     *_, chassis, nearest = [p for p in ax.patches if p.get_linestyle() not in ("-", "solid")]
     far = outline(nearest).hausdorff_distance(shapely.Point(0, 0))
     gap = drawing.bore / 2 - far
-    said = next(word for word in words(ax) if word.startswith("least: "))
+    said = next(word for word in words(ax) if word.startswith("worst shift: "))
     assert ("overlap" in said) is (gap < 0)
     assert float(re.search(r"[\d.]+", said)[0]) == pytest.approx(abs(gap), abs=0.006)
     if "too large" not in next(name for name, one in DRAWINGS.items() if one is drawing):
@@ -299,8 +300,32 @@ def test_the_finding_on_several_bodies_has_its_figure():
     question = PortClearance.read({"bore": "32", "chassis": "31.5", "bodies": [head, nut]})
     (about,) = [one for one in question.findings() if one.drawing is not None]
     ax = figures.draw(about.drawing, unit=about.unit)
-    assert f"least: gap {about.show(about.nominal)}" in words(ax)
+    assert f"worst shift: gap {about.show(about.nominal)}" in words(ax)
     assert any(word.startswith("2 nut") for word in words(ax))
+
+
+def test_the_detail_shows_the_body_and_the_gap_that_the_finding_names():
+    """Of two bodies the one whose sizes vary more is nearest at worst case, the other with nominal sizes."""
+    nut = {"name": "nut", "width": "13.0 ± 0.2", "reach": "16.0 ± 0.2"}
+    wires = {"name": "wires", "width": "6 ± 0.5", "reach": "17.0 ± 0.3", "angle": "180 deg"}
+    question = PortClearance.read(
+        {"bore": "38.0 +0.1/-0", "chassis": "37.6 ± 0.1", "bodies": [{"name": "nut wi", "diameter": "9"}, nut, wires]}
+    )
+    (about,) = [one for one in question.findings() if isinstance(one.drawing, BodySection)]
+    # By hand: D = d at worst, so that the bore drops out: 37.5 / 2 - hypot(17.3, 3.25) and 37.6 / 2 - hypot(17, 3).
+    worst, wires_nominal = 37.5 / 2 - math.hypot(17.3, 3.25), 37.6 / 2 - math.hypot(17, 3)
+    nut_nominal = 37.6 / 2 - math.hypot(16, 6.5)
+    assert nut_nominal < wires_nominal
+    assert about.worst_case.min == pytest.approx(worst)
+    assert "of the wires, 170° clockwise" in about.answer
+    said = words(figures.bodies(about.drawing, worst=about.worst_case.min))
+    assert any(word.startswith("3 wires, ") and word.endswith("× larger") for word in said)
+    assert f"worst shift: gap {wires_nominal:.2f} mm" in said
+    assert f"sizes too: gap {worst:.2f} mm" in said
+    assert "170° clockwise" in said
+    assert "Least gaps: each at its worst shift, that of 3 dashed." in said
+    text = page([about], title="Wand")
+    assert f">sizes too: gap {worst:.2f} mm<" in text
 
 
 # -- the thread profiles -------------------------------------------------------------------------------------

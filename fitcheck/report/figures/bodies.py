@@ -1,8 +1,9 @@
-"""The cross-section of a tube with several bodies on its chassis, and the smallest gap that they can come to."""
+"""The cross-section of a tube with several bodies on its chassis, and the gap of the body that its finding names."""
 
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -103,16 +104,18 @@ def worst_shift(drawing: BodySection, point: tuple[float, float]) -> tuple[float
 
 
 @drafted
-def bodies(drawing: BodySection, ax: Axes | None = None, unit: Unit = MM) -> Axes:
-    """Draw the cross-section with all its bodies to scale, sizes in `unit`, and the smallest gap enlarged beside it.
+def bodies(drawing: BodySection, ax: Axes | None = None, unit: Unit = MM, *, worst: float | None = None) -> Axes:
+    """Draw the cross-section with all its bodies to scale, sizes in `unit`, and the gap of one enlarged beside it.
 
-    Sizes are nominal. The chassis stands in the middle; dashed lines show it and the body that comes nearest to the
-    wall where the shift is worst.
+    It is the body that the finding names: nearest to the wall at worst case, which need not be the one nearest with
+    nominal sizes. Sizes are drawn nominal. The chassis stands in the middle; dashed lines show it and that body where
+    the shift is worst. `worst` is the gap with the sizes at their worst too, said in words in place of the gap of a
+    chassis in the middle.
     """
     outside = max(drawing.outside or drawing.bore * 1.12, drawing.bore)
     half = outside / 2
     placed = _placed(drawing)
-    first = min(placed, key=lambda body: round(body.gap, 9))  # the first of those that are alike
+    first = _named(placed, drawing.nearest)
     lines = _lines(placed, placed.index(first) + 1, unit)
     crowded = max(0.0, 9.0 * len(placed) - 55)  # points by which the numbers stand out above and below the tube
     ax, scale = to_scale(
@@ -140,7 +143,8 @@ def bodies(drawing: BodySection, ax: Axes | None = None, unit: Unit = MM) -> Axe
     start, end = far + first.radius, drawing.bore / 2
     middle, view = (start + end) / 2, min(max(3 * abs(first.gap), 0.12 * outside), 0.6 * outside)
     centred = float(gap_at(drawing.bore, *_outermost(first), first.radius, 0.0, 0.0))
-    words = (f"least: {gap_words(first.gap, unit)}", f"centred: {gap_words(centred, unit)}", _direction(first.nearest))
+    other = f"centred: {gap_words(centred, unit)}" if worst is None else f"sizes too: {gap_words(worst, unit)}"
+    words = (f"worst shift: {gap_words(first.gap, unit)}", other, _direction(first.nearest))
     which = f"{placed.index(first) + 1} {short(first.name, 10)}"
     inset = enlarged(ax, scale, half, (middle * way[0], middle * way[1]), view, which, words)
     _section(inset, drawing, placed, first, shift, outside)
@@ -149,6 +153,14 @@ def bodies(drawing: BodySection, ax: Axes | None = None, unit: Unit = MM) -> Axe
     legend(ax, scale, (left + scale(26) if crowded else left, -half - scale(11)), _about_the_tube(drawing, unit))
     legend(ax, scale, (left, -half - scale(max(4 + 4 * LINE, crowded + 10))), lines)
     return ax
+
+
+def _named(placed: list[_Placed], nearest: str) -> _Placed:
+    """The body that a sentence on the nearest point names; without such a sentence the one of the least gap."""
+    named = [body for body in placed if re.search(rf"(?<!\w){re.escape(body.name)}(?!\w)", nearest)]
+    longest = max((len(body.name) for body in named), default=0)  # a "port" is not the "port barrel"
+    among = [body for body in named if len(body.name) == longest] or placed
+    return min(among, key=lambda body: round(body.gap, 9))  # the first of those that are alike
 
 
 def _outermost(body: _Placed) -> tuple[float, float]:
