@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import ClassVar
 
+from fitcheck.bench.bladechecks import check
 from fitcheck.bench.finding import Finding, Requirement, judge
 from fitcheck.bench.inputs import Exact, MaterialName, Question, Several, Toleranced, Words, given
 from fitcheck.bench.lengths import length_finding, said
@@ -20,10 +21,8 @@ from fitcheck.bench.remedy import needed_shift
 from fitcheck.bench.sign import Sign
 from fitcheck.bench.slug import Slug, working_lengths
 from fitcheck.bench.stock import material_property
-from fitcheck.bench.tubewall import check_wall
 from fitcheck.bench.wander import Wander
 from fitcheck.bench.words import BLADE_CAUTIONS, assumed_spreads, listed
-from fitcheck.errors import InputError, did_you_mean
 from fitcheck.stack import Dimension, Interval, Response, Sum
 from fitcheck.stack.dimension import combine
 from fitcheck.strength import Material
@@ -103,26 +102,7 @@ class BladeDepth(Question):
 
     def __post_init__(self) -> None:
         super().__post_init__()
-        if not self.adds:
-            raise InputError("adds = []: at least one length is needed")
-        names = [d.name for d in self.takes]
-        if self.cut and self.cut not in names:
-            hint = did_you_mean(self.cut, names)
-            raise InputError(f"cut = {self.cut!r}: the name of a part among takes is needed{hint}")
-        if self.cut and self._gain <= 0:
-            raise InputError(f"cut = {self.cut!r}: it is among adds too, so that cutting it makes the blade no deeper")
-        if self.slug_screw is not None and not self.cut:
-            raise InputError("slug_screw: cut is needed too, the name of the part among takes that this screw retains")
-        self._needs("wander_at_most", self.wander_at_most, "blade", "bore", "blade_length")
-        self._needs("temperature", self.temperature, "blade", "bore", "blade_material", "socket_material")
-        check_wall(self.bore, self.outside)
-        if self.wander_at_most is not None and self.depth.worst_case().min <= 0:
-            raise InputError("wander_at_most: the blade may not reach into its socket: a depth above 0 is needed")
-
-    def _needs(self, key: str, value: object, *others: str) -> None:
-        missing = [other for other in others if getattr(self, other) is None]
-        if value is not None and missing:
-            raise InputError(f"{key}: {listed(missing)} must be given too")
+        check(self)
 
     @property
     def depth(self) -> Sum:
@@ -143,7 +123,7 @@ class BladeDepth(Question):
         return next((d for d in self.takes if d.name == self.cut), None) if self.cut else None
 
     @property
-    def _gain(self) -> float:
+    def gain(self) -> float:
         """Depth gained for each mm cut off the part that may be cut."""
         return -dict(self.depth.members).get(self._part, 0.0) if self._part is not None else 1.0
 
@@ -166,12 +146,23 @@ class BladeDepth(Question):
             depth,
             requirement,
             label="depth of the blade",
-            answer=said(depth, "The blade sits {} deep, between {} and {}."),
+            answer=self._sits(depth),
             change=self._change(depth, requirement),
             sources=_SUM,
             cautions=BLADE_CAUTIONS,
             details=self._details(),
             drawing=self._drawing(),
+        )
+
+    @staticmethod
+    def _sits(depth: Sum) -> str:
+        """Where the seat of the blade lies, in words; one above the mouth is no depth."""
+        if depth.nominal > 0:
+            return said(depth, "The blade sits {} deep, between {} and {}.")
+        above = depth.unit.show(-depth.nominal)
+        return (
+            f"The blade does not reach into its socket: its seat lies {above} above the mouth, because the lengths "
+            "under the blade exceed those that make it deeper."
         )
 
     @cached_property
@@ -193,7 +184,7 @@ class BladeDepth(Question):
             )
         part = self._part
         if part is not None:
-            details[f"depth gained for 1 mm cut off {part.name}"] = show(self._gain)
+            details[f"depth gained for 1 mm cut off {part.name}"] = show(self.gain)
             details |= working_lengths(part, self._asked)
         if self.friction_bore is not None and self.blade is not None:
             wedges = float(wedging_depth(self.friction_bore.upper, self.blade.upper))
@@ -363,7 +354,7 @@ class BladeDepth(Question):
             (shift.within_risk, "and it is within the risk", "to be within the risk"),
         )
         for (move, effect, aim), most in zip(moves, self._most_cut, strict=True):
-            amount = abs(move or 0.0) / self._gain
+            amount = abs(move or 0.0) / self.gain
             if move and move > 0 and amount > most + 1e-9:
                 too_much.append(f"{show(amount)} {aim}")
             elif move:

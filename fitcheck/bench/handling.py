@@ -18,7 +18,7 @@ import numpy as np
 from fitcheck.bench.finding import Finding, Requirement, judge
 from fitcheck.bench.inputs import MaterialName, Question, ThreadText, Toleranced, given
 from fitcheck.bench.quantile import low_quantile
-from fitcheck.bench.sizes import NamedRange, refuse_other_hand, same_thread, thread_size
+from fitcheck.bench.sizes import NamedRange, check_friction, refuse_other_hand, same_thread, thread_size
 from fitcheck.bench.words import ELECTRICAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
 from fitcheck.errors import InputError, TableError
 from fitcheck.stack import Dimension, Response, dimension
@@ -93,8 +93,8 @@ class StuckTube(Question):
             raise InputError(f"{missing}: missing: friction_tightened and friction_loosened go together")
         for name in ("friction_tightened", "friction_loosened"):
             value = getattr(self, name)
-            if value is not None and value.lower < 0:
-                raise InputError(f"{name} = {value}: a friction of at least 0 over its whole zone is needed")
+            if value is not None:
+                check_friction(name, value)
         self._check_walls()
 
     def _check_walls(self) -> None:

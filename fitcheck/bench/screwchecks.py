@@ -6,8 +6,8 @@ import math
 from typing import TYPE_CHECKING
 
 from fitcheck.bench.screwsize import check_key
-from fitcheck.bench.sizes import same_thread, shear_strength
-from fitcheck.bench.tubewall import check_wall
+from fitcheck.bench.sizes import check_friction, same_thread, shear_strength
+from fitcheck.bench.tubewall import check_blade, check_wall
 from fitcheck.errors import InputError, TableError, positive
 from fitcheck.stack import Dimension
 
@@ -23,7 +23,7 @@ def check(q: SetScrew) -> None:
     _above_zero("blade", q.blade, "a diameter")
     _above_zero("hand_torque", q.hand_torque, "a torque")
     for name in ("friction_thread", "friction_point", "friction_bore"):
-        _not_below_zero(name, getattr(q, name), "a friction")
+        check_friction(name, getattr(q, name))
     for name in ("countersink", "countersink_inside"):
         _not_below_zero(name, getattr(q, name), "a depth")
     for name in ("wall_material", "screw_material"):
@@ -34,6 +34,7 @@ def check(q: SetScrew) -> None:
     _check_measured(q)
     _check_wall(q)
     _check_screw(q)
+    check_blade(q.blade, q.bore)
     _check_pull(q)
     if q.dent is not None:
         positive("dent", q.dent, "mm")

@@ -110,6 +110,17 @@ def refuse_other_hand(external: Thread | None, internal: Thread | None) -> None:
     )
 
 
+def check_friction(name: str, value: Dimension) -> None:
+    """Refuse a coefficient of friction below 0, or above 1: that is a percentage without its sign."""
+    if value.lower < 0:
+        raise InputError(f"{name} = {value}: a friction of at least 0 over its whole zone is needed")
+    if value.upper > 1:
+        plain, percent = f"{value.nominal / 100:g}", f"{value.nominal:g}"
+        slip = value.nominal > 1 and value.unit.text != "%"
+        hint = f": write {plain} or '{percent} %' for {percent} percent" if slip else ""
+        raise InputError(f"{name} = {value}: a coefficient of friction of at most 1 is needed{hint}")
+
+
 def same_thread(external: Thread, internal: Thread) -> None:
     """Refuse a pair that cannot be screwed together, and say why."""
     refuse_other_hand(external, internal)

@@ -63,3 +63,17 @@ def twist_limit(Do: Number, Di: Number, Rp: Number) -> Number:
     Do = np.asarray(Do)
     inner = np.minimum(Di, Do * (1 - _SLIVER))
     return np.asarray(SHEAR_YIELD * np.asarray(Rp) * torsion_section(Do, inner) / 1000)[()]
+
+
+_LOOSEST = 0.1
+"""A blade with more play than this part of its bore does not belong to it (common practice, no source)."""
+
+
+def check_blade(blade: Dimension, bore: Dimension) -> None:
+    """Refuse a blade that rattles about in its bore or is far too large for it: another part, or a slip of the pen."""
+    play, show = bore.middle - blade.middle, bore.unit.show
+    if abs(play) > _LOOSEST * bore.middle:
+        how = f"{show(abs(play))} {'smaller' if play > 0 else 'larger'} than"
+        raise InputError(
+            f"blade = {blade}: {how} its bore of {bore}: a blade that fits the bore to within {_LOOSEST:.0%} is needed"
+        )

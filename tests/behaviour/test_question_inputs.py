@@ -58,6 +58,13 @@ NONSENSE = [
     ("thread_engagement", JOINT, {"threads": -3}, "threads = -3"),
     ("set_screw", SCREW, {"countersink": "-0.1"}, "countersink = -0.1 mm"),
     ("set_screw", SCREW, {"screw_length": "-4"}, "screw_length = -4 mm"),
+    ("blade_depth", DEPTH, {"blade": "15 ± 0.1", "bore": "25.4 H9"}, "blade = 15 ± 0.1 mm: 10.43 mm smaller than"),
+    ("blade_depth", DEPTH, {"blade": "29", "bore": "25.4"}, "blade = 29 mm: 3.60 mm larger than its bore of 25.4 mm"),
+    ("blade_depth", DEPTH, {"friction_bore": "30"}, "friction_bore = 30: a coefficient of friction of at most 1"),
+    ("set_screw", SCREW, {"blade": "15 ± 0.1", "screw_length": "20"}, "blade = 15 ± 0.1 mm: 10.43 mm smaller than"),
+    ("set_screw", SCREW, {"friction_thread": "15"}, "friction_thread = 15: a coefficient of friction of at most 1"),
+    ("set_screw", SCREW, {"friction_point": "0.9 ± 0.2"}, "friction_point = 0.9 ± 0.2: a coefficient of friction of"),
+    ("handling", TUBE, {"friction_tightened": "12", "friction_loosened": "0.2"}, "friction_tightened = 12: a coeff"),
     ("handling", TUBE, {"neck": "-33", "groove_radius": "0.3"}, "neck = -33 mm"),
 ]  # fmt: skip
 
@@ -226,3 +233,18 @@ def test_a_part_may_be_called_like_a_key(tmp_path):
         'reach = "13.5"\nport = "port"\n', encoding="utf-8",
     )  # fmt: skip
     assert main([str(path)]) == 0
+
+
+def test_a_percentage_of_friction_without_its_sign_gets_both_ways_to_write_it():
+    with pytest.raises(InputError, match=r"is needed: write 0.15 or '15 %' for 15 percent$"):
+        fc.ask("set_screw", **{**SCREW, "friction_thread": "15"})
+    with pytest.raises(InputError, match=r"of at most 1 is needed$"):
+        fc.ask("set_screw", **{**SCREW, "friction_thread": "150 %"})
+    asked, written = (fc.ask("set_screw", **{**SCREW, "friction_thread": text})[0] for text in ("0.15", "15 %"))
+    assert asked.nominal == written.nominal
+
+
+def test_a_blade_that_does_not_reach_its_socket_is_no_depth():
+    found = fc.ask("blade_depth", **{**DEPTH, "takes": ["75 ± 0.2"]})[0]
+    assert found.verdict == "fails"
+    assert "does not reach into its socket: its seat lies 10.00 mm above the mouth" in found.answer
