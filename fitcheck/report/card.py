@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
+from decimal import Decimal
 from fractions import Fraction
 from typing import TypeVar
 
@@ -25,7 +26,7 @@ from fitcheck.bench import (
 from fitcheck.bench.screwwords import advised_torque, dented
 from fitcheck.bench.strip import standing_tip
 from fitcheck.report.html import bullets, document, safe
-from fitcheck.report.summary import once
+from fitcheck.report.summary import once, without_code
 from fitcheck.sheet.build import Build
 from fitcheck.strength import hand_torque
 from fitcheck.threads import Thread
@@ -149,19 +150,34 @@ def _key(q: SetScrew) -> str | None:
 def _joints(build: Build) -> list[tuple[str, Facts]]:
     """Which way each joint turns; a joint asked about twice is said once."""
     joints: dict[str, Facts] = {}
-    for q in (one for _, _, one in build.questions):
-        if not isinstance(q, ThreadEngagement | StuckTube):
-            continue
-        thread = plain(q.external)
-        facts = joints.setdefault(f"{q.name}: {thread}" if q.name else thread, [("Hand", _hand(q.external))])
-        if isinstance(q, ThreadEngagement):
-            facts.append(("To unscrew", f"{q.length.upper / q.external.lead:.1f} turns at the most"))
-        else:
-            show = q.seized.unit.show
-            facts.append(
-                ("If it is stuck", f"no more than {show(q.safe_torque)}, after what the report says to try first")
-            )
+    for q in _asked(build, ThreadEngagement):
+        facts = joints.setdefault(_joint(q), [("Hand", _hand(q.external))])
+        facts.append(("To unscrew", f"{q.length.upper / q.external.lead:.1f} turns at the most"))
+    for stuck in _asked(build, StuckTube):
+        thread = plain(stuck.external)
+        alike = [name for name in joints if name.rpartition(": ")[2] == thread]
+        # Without a name it is the joint of its thread, if there is only one.
+        name = alike[0] if not stuck.name and len(alike) == 1 else _joint(stuck)
+        facts = joints.setdefault(name, [("Hand", _hand(stuck.external))])
+        torque = rounded_down(stuck.seized.unit, stuck.safe_torque)
+        words = f"no more than {torque}, as pure twist: a clamp crushes a thin tube long before; try first what the"
+        facts.append(("If it is stuck", f"{words} report says"))
     return list(joints.items())
+
+
+def _joint(q: ThreadEngagement | StuckTube) -> str:
+    thread = plain(q.external)
+    return f"{q.name}: {thread}" if q.name else thread
+
+
+def rounded_down(used: Unit, torque: float) -> str:
+    """A torque that is not to be passed, with the two digits that a hand can follow: 311.65 N·m is "310 N·m"."""
+    shown = Decimal(repr(used.from_base(torque)))
+    if not shown > 0:
+        return used.show(0.0, 0)
+    step = Decimal(1).scaleb(shown.adjusted() - 1)
+    down = shown // step * step
+    return f"{down:f} {used.text}" if step < 1 else f"{int(down)} {used.text}"
 
 
 def _hand(thread: Thread) -> str:
@@ -244,7 +260,7 @@ def _not_met(findings: Sequence[Finding]) -> str:
     failing = [finding for finding in findings if finding.verdict is Verdict.FAILS]
     if not failing:
         return ""
-    items = [f"{f.title}" + (f". {f.change[0][:1].upper()}{f.change[0][1:]}." if f.change else "") for f in failing]
+    items = [f.title + "".join(f". {c[:1].upper()}{c[1:]}." for c in map(without_code, f.change[:1])) for f in failing]
     head = f"Not yet to be handed over: {len(failing)} of {len(findings)} findings fail"
     return f'<section class="stop"><h2>{head}</h2>{bullets(items)}</section>'
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from html import unescape
 from pathlib import Path
@@ -11,9 +12,11 @@ from hypothesis import strategies as st
 
 from fitcheck.__main__ import main
 from fitcheck.bench.screwwords import advised_torque
-from fitcheck.report.card import card, torque_words
+from fitcheck.report.card import card, rounded_down, torque_words
+from fitcheck.report.page import page
 from fitcheck.sheet import load
 from fitcheck.strength import hand_torque, set_screw
+from fitcheck.units import unit
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "notebooks" / "wand.toml"
@@ -134,6 +137,62 @@ def test_each_joint_says_its_hand(tmp_path):
     assert front < text.index("turn clockwise to loosen") < rear < text.index("turn anticlockwise to loosen")
 
 
+STUCK = """
+[handling]
+{name}
+external = "M36x1.5-6g-LH"
+internal = "M36x1.5-6H-LH"
+bore = "30 ± 0.1"
+outside = "40 ± 0.1"
+external_material = "6061-T6"
+internal_material = "6061-T6"
+seized = "{seized}"
+"""
+
+
+def test_a_joint_that_may_be_stuck_is_said_once_with_a_torque_a_hand_can_follow(tmp_path):
+    joint = JOINT.format(name="front", hand="-LH")
+    for name in ("", 'name = "front"'):
+        sheet = STUCK.format(name=name, seized="25 ± 5 N·m") + joint
+        text = said(tmp_path, sheet)
+        assert text.count("LEFT-HAND") == 1
+        assert text.count("M36x1.5-LH") == 1
+        (stuck,) = (q for table, _, q in built(tmp_path, sheet).questions if table == "handling")
+        told = re.search(r"If it is stuck no more than (\d+) N·m, as pure twist: a clamp crushes a thin tube", text)
+        assert told
+        assert int(told[1]) == math.floor(stuck.safe_torque / 10) * 10  # between 100 and 1000 N·m
+        assert 100 <= stuck.safe_torque < 1000
+    # Of two joints with this thread none is guessed.
+    text = said(tmp_path, STUCK.format(name="", seized="25 ± 5 N·m") + joint + JOINT.format(name="rear", hand="-LH"))
+    assert text.count("LEFT-HAND") == 3
+
+
+@given(st.floats(1e-3, 1e5), st.sampled_from(["N·m", "in·lbf", "N·mm"]))
+def test_a_limit_is_rounded_down_to_two_digits_and_never_up(torque, text):
+    used = unit(text)
+    said = rounded_down(used, torque)
+    number, exact = float(said.removesuffix(text)), used.from_base(torque)
+    assert number <= exact
+    assert exact - number < 0.1 * number
+    assert re.fullmatch(r"0\.0*\d\d|\d\.\d|\d\d+", said.removesuffix(text).strip())
+    assert re.fullmatch(r"0*(\d\d)0*", said.removesuffix(text).strip().replace(".", ""))
+
+
+def test_round_numbers_stay_as_they_are():
+    assert [rounded_down(unit("N·m"), x) for x in (311.65, 310.0, 0.42, 0.29, 7.0, 1.0e4, -1.0)] == [
+        *("310 N·m", "310 N·m", "0.42 N·m", "0.29 N·m", "7.0 N·m", "10000 N·m", "0 N·m"),
+    ]
+
+
+def test_no_name_of_code_stands_on_card_or_page(tmp_path):
+    build = built(tmp_path, JOINT.format(name="front", hand="") + 'internal_coating = "hard anodic"\n')
+    findings = build.findings()
+    assert any("cut to its limits less the film" in change for one in findings for change in one.change)
+    for html in (card(build, findings), page(findings, title=build.title)):
+        assert "cut to its limits less the film" in read(html)
+        assert "fitcheck." not in read(html).replace("by fitcheck.", "")
+
+
 def test_what_the_sheet_does_not_know_is_left_out(tmp_path):
     text = said(tmp_path, PLUG.format(seat="9.0"))
     assert "Plug" in text
@@ -196,15 +255,15 @@ def test_no_text_of_a_sheet_becomes_markup(tmp_path):
 
 def test_the_command_writes_page_and_card_or_neither(tmp_path, capsys):
     build = built(tmp_path, PLUG.format(seat="9.0"))
-    page, written = tmp_path / "page.html", tmp_path / "card.html"
+    report, written = tmp_path / "page.html", tmp_path / "card.html"
     assert main([str(build.path), "--card", str(written)]) == 0
     assert "Card written to" in capsys.readouterr().out
     assert "handover card" in written.read_text(encoding="utf-8")
-    assert not page.exists()
-    for bad in (tmp_path / "missing" / "card.html", page):
-        assert main([str(build.path), "--report", str(page), "--card", str(bad)]) == 2
+    assert not report.exists()
+    for bad in (tmp_path / "missing" / "card.html", report):
+        assert main([str(build.path), "--report", str(report), "--card", str(bad)]) == 2
         err = capsys.readouterr().err
         assert len(err.splitlines()) == 1
         assert f"card {str(bad)!r}" in err
-        assert not page.exists()
+        assert not report.exists()
     assert sorted(p.name for p in tmp_path.iterdir()) == ["build.toml", "card.html"]
