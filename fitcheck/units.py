@@ -85,6 +85,10 @@ class Unit:
     scale: float = 1.0
     offset: float = 0.0
 
+    def __repr__(self) -> str:
+        """Short, as it stands in the signature of every function with a unit."""
+        return f"<unit {self.text}>" if self.text else "<no unit>"
+
     def to_base(self, shown: Any) -> Any:
         return shown * self.scale + self.offset
 
