@@ -10,13 +10,13 @@ lies. Along the tube, what fills the room must leave a gap to the end cap, or pr
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from typing import ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fitcheck.bench.bodies import Body, BodyTable, Section, drawn, shown_size
+from fitcheck.bench.bodies import Body, BodyTable, Section, drawn, free_shift, shown_size
 from fitcheck.bench.cells import CellSize
 from fitcheck.bench.finding import Finding, Requirement, judge
 from fitcheck.bench.inputs import Exact, Question, Several, Toleranced, Words, given
@@ -25,9 +25,9 @@ from fitcheck.bench.sign import Sign
 from fitcheck.bench.tubewall import check_wall
 from fitcheck.bench.words import ELECTRICAL_CAUTIONS, assumed_spreads
 from fitcheck.errors import InputError
-from fitcheck.stack import Dimension, Response, Sum, dimension
+from fitcheck.stack import Dimension, Response, Sum
 from fitcheck.stack.dimension import combine
-from fitcheck.units import PLAIN, Number
+from fitcheck.units import Number
 
 
 def corner_gap(bore: Number, chassis: Number, width: Number, reach: Number, shift: Number) -> Number:
@@ -53,6 +53,10 @@ def corner_gap(bore: Number, chassis: Number, width: Number, reach: Number, shif
 
 _SIZE = Toleranced(sign=Sign.POSITIVE)
 _AT_LEAST_0 = Exact(sign=Sign.NOT_NEGATIVE)
+_SHIFT = (
+    "The chassis shifts straight to the worst side, by a share of its way to the wall that is uniform from 0 to 1; the "
+    "details say what the risk is if it always lies pressed to that side."
+)
 _ALONG = "sum of the lengths along the tube"
 
 
@@ -216,15 +220,10 @@ class PortClearance(Question):
         )
 
     def _corner(self, chassis: Dimension, width: Dimension, reach: Dimension) -> Finding:
-        shift = dimension(
-            0.5, plus=0.5, spread="uniform", name="shift towards the corner", unit=PLAIN, origin="free to shift"
-        )
-        gap = Response(
-            corner_gap,
-            {"bore": self.bore, "chassis": chassis, "width": width, "reach": reach, "shift": shift},
-            unit=self.bore.unit,
-            name="corner gap",
-        )
+        shift = free_shift("shift towards the corner")
+        sizes = {"bore": self.bore, "chassis": chassis, "width": width, "reach": reach}
+        gap = Response(corner_gap, {**sizes, "shift": shift}, unit=self.bore.unit, name="corner gap")
+        pressed = Response(partial(corner_gap, shift=1.0), sizes, unit=self.bore.unit, name="corner gap, pressed")
         show = gap.unit.show
         low, high = gap.worst_case()
         if high < 0:
@@ -251,11 +250,11 @@ class PortClearance(Question):
             change=[f"bring the outer face of the {self.what} about {show(off)} nearer to the axis and it holds"],
             assumptions=(
                 *assumed_spreads(self.bore, chassis, width, reach),
-                "The shift towards the corner is taken as uniform, from the middle to full contact.",
+                _SHIFT,
             ),
             sources=("plane geometry of a circle and a rectangle",),
             cautions=ELECTRICAL_CAUTIONS,
-            details={"worst case": gap.worst_case_method},
+            details={"worst case": gap.worst_case_method, **self._pressed_risk(pressed)},
             drawing=CrossSection(
                 outside=self.outside.nominal if self.outside else None,
                 bore=self.bore.nominal,
@@ -269,10 +268,10 @@ class PortClearance(Question):
         )
 
     def _bodies(self) -> Finding:
-        section, gap = self.section, self.section.gap
+        section, gap, pressed = self.section, self.section.gap_shifted, self.section.gap
         show = gap.unit.show
         low = gap.worst_case().min
-        each = dict(zip(section.bodies, (one.worst_case().min for one in gap.each), strict=True))
+        each = dict(zip(section.bodies, (one.worst_case().min for one in pressed.each), strict=True))
         first = min(each, key=lambda body: each[body])
         nearest = section.nearest(first)
         at_random = section.gaps_at_random()
@@ -283,7 +282,10 @@ class PortClearance(Question):
             question=self.title,
             name=self.name,
             label="smallest gap between the bodies and the wall",
-            answer=f"Nearest to the wall comes {nearest}: {ends}; the gap with nominal parts is {show(gap.nominal)}.",
+            answer=(
+                f"Nearest to the wall comes {nearest}: {ends}; the gap with nominal parts pressed there is "
+                f"{show(pressed.nominal)}."
+            ),
             confidence=self.confidence,
             change=[
                 f"bring {section.nearest(body)}, {show(self.gap - worst)} nearer to the axis and it holds"
@@ -292,13 +294,14 @@ class PortClearance(Question):
             ],
             assumptions=(
                 *assumed_spreads(self.bore, *section.chassis, *(d for b in section.bodies for d in b.sizes.values())),
-                "The gap is judged with the chassis shifted to the worst place it can reach, and by the sizes alone.",
+                _SHIFT,
                 "The tube is round, so it does not matter how the chassis as a whole is turned in it.",
             ),
             sources=("plane geometry of a circle, rectangles and circles",),
             cautions=ELECTRICAL_CAUTIONS,
             details={
                 **{f"{b.name} ({shown_size(b, gap.unit)})": f"at the least {show(worst)}" for b, worst in each.items()},
+                **self._pressed_risk(pressed),
                 "probability of touching, sizes and shift at random": _share(at_random < 0),
                 f"probability of less than {show(self.gap)}, sizes and shift at random": _share(at_random < self.gap),
             },
@@ -308,9 +311,15 @@ class PortClearance(Question):
                 chassis=tuple(d.nominal for d in section.chassis),
                 bodies=tuple((body.name, drawn(body)) for body in section.bodies),
                 nearest=nearest,
-                gap=gap.nominal,
+                gap=pressed.nominal,
             ),
         )
+
+    def _pressed_risk(self, pressed: Response) -> dict[str, str]:
+        """The risk where the chassis always lies at the worst place, whatever shakes it there."""
+        risk = pressed.probability(below=self.gap)
+        words = f"{risk:.2g}" if risk or not risk.standard_error else f"below {risk.standard_error:.1g}"
+        return {"risk with the chassis always pressed to the worst side": words}
 
     def _cell(self, cell: Dimension, bore: Dimension) -> Finding:
         sleeve = [(-2.0, self.sleeve)] if self.sleeve is not None else []

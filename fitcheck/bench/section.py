@@ -17,6 +17,9 @@ from fitcheck.units import FloatArray, Number
 
 Point = tuple[Number, Number]
 
+_CENTRED = 1e-12
+"""A share of the shift below this counts as this, which is nothing in a length."""
+
 
 def turned(x: Number, y: Number, angle: Number) -> Point:
     """The point (x, y) turned clockwise by `angle` (radians) about the origin."""
@@ -101,12 +104,20 @@ def furthest_shift(D: Number, sides: Sequence[Number], direction: Number) -> Num
     return np.asarray(np.maximum(np.sqrt(root) - along, 0.0))[()]
 
 
-def least_gaps(D: Number, sides: Sequence[Number], points: Sequence[Point], r: Number) -> FloatArray:
-    """The least gap of every point of a body over every shift of the chassis, stacked along the first axis."""
+def least_gaps(
+    D: Number, sides: Sequence[Number], points: Sequence[Point], r: Number, share: Number = 1.0
+) -> FloatArray:
+    """The least gap of every point of a body over every direction of the shift, stacked along the first axis.
+
+    share: how much of its way to the wall the chassis has shifted, 0 to 1; 1 is the least over every shift. The shifts
+    are then `share` times as large all round, so that |p + s q| = s |p/s + q| is found by the points p/s.
+    """
+    s = np.maximum(share, _CENTRED)
+    R = np.asarray(D) / 2
     least = [
-        least_gap_round(D, sides[0], x, y, r)
+        least_gap_round(D, sides[0], x / s, y / s, 0.0)
         if len(sides) == 1
-        else least_gap_rectangular(D, sides[0], sides[1], x, y, r)
+        else least_gap_rectangular(D, sides[0], sides[1], x / s, y / s, 0.0)
         for x, y in points
     ]
-    return np.stack(np.broadcast_arrays(*least))
+    return np.stack(np.broadcast_arrays(*(R - s * (R - one) - r for one in least)))

@@ -300,7 +300,7 @@ def test_the_finding_on_several_bodies_has_its_figure():
     question = PortClearance.read({"bore": "32", "chassis": "31.5", "bodies": [head, nut]})
     (about,) = [one for one in question.findings() if one.drawing is not None]
     ax = figures.draw(about.drawing, unit=about.unit)
-    assert f"worst shift: gap {about.show(about.nominal)}" in words(ax)
+    assert f"worst shift: gap {about.show(about.drawing.gap)}" in words(ax)
     assert any(word.startswith("2 nut") for word in words(ax))
 
 
