@@ -54,8 +54,8 @@ def corner_gap(bore: Number, chassis: Number, width: Number, reach: Number, shif
 _SIZE = Toleranced(sign=Sign.POSITIVE)
 _AT_LEAST_0 = Exact(sign=Sign.NOT_NEGATIVE)
 _SHIFT = (
-    "The chassis shifts straight to the worst side, by a share of its way to the wall that is uniform from 0 to 1; the "
-    "details say what the risk is if it always lies pressed to that side."
+    "The {} is taken as uniform, straight to the worst side by a share of the way, from the middle to the wall; the "
+    "details say what the risk is with the chassis always pressed to that side."
 )
 _ALONG = "sum of the lengths along the tube"
 
@@ -250,7 +250,7 @@ class PortClearance(Question):
             change=[f"bring the outer face of the {self.what} about {show(off)} nearer to the axis and it holds"],
             assumptions=(
                 *assumed_spreads(self.bore, chassis, width, reach),
-                _SHIFT,
+                _SHIFT.format(shift.name),
             ),
             sources=("plane geometry of a circle and a rectangle",),
             cautions=ELECTRICAL_CAUTIONS,
@@ -294,7 +294,7 @@ class PortClearance(Question):
             ],
             assumptions=(
                 *assumed_spreads(self.bore, *section.chassis, *(d for b in section.bodies for d in b.sizes.values())),
-                _SHIFT,
+                _SHIFT.format(section.shift.name),
                 "The tube is round, so it does not matter how the chassis as a whole is turned in it.",
             ),
             sources=("plane geometry of a circle, rectangles and circles",),

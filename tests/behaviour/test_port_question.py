@@ -98,8 +98,8 @@ def test_a_block_and_the_same_block_as_a_body_get_one_verdict():
     assert tuple(other.worst_case) == pytest.approx(tuple(one.worst_case), abs=1e-9)
     key = "risk with the chassis always pressed to the worst side"
     assert one.details[key] == other.details[key] == "0.014"
-    assert any("pressed to that side" in line for line in one.assumptions)
-    assert one.assumptions[-1] in other.assumptions
+    for found in (one, other):
+        assert any("pressed to that side" in line for line in found.assumptions)
 
 
 @pytest.mark.parametrize("share", [0.0, 0.3, 0.8, 1.0])
