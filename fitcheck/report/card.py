@@ -72,7 +72,10 @@ def card(build: Build, findings: Sequence[Finding], *, made: str | None = None) 
         "<footer>Computed by fitcheck from the sizes in the sheet; the report says how sure each number is. An "
         "estimate, not a certificate: local codes and licensed practice come first.</footer>",
     ]
-    return document(f"{build.title}: handover card", "\n".join(part for part in parts if part), "page", "card")
+    body = "\n".join(part for part in parts if part)
+    return document(
+        f"{build.title}: handover card", body.replace("<main>", f"<main{_fitted(body)}>", 1), "page", "card"
+    )
 
 
 # -- what is said ------------------------------------------------------------------------------------------
@@ -254,6 +257,13 @@ def _fails(q: Question, findings: Iterable[Finding]) -> bool:
 
 
 # -- how it is laid out ------------------------------------------------------------------------------------
+
+
+def _fitted(body: str) -> str:
+    """A class for the main part of a long card, by which its type is set smaller on paper and it stays on one side."""
+    letters = len(re.sub(r"<[^>]*>", "", body))
+    fitting = [css for most, css in ((2700, ""), (3600, ' class="long"')) if letters <= most]
+    return fitting[0] if fitting else ' class="longest"'
 
 
 def _not_met(findings: Sequence[Finding]) -> str:

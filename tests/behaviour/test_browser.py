@@ -111,6 +111,25 @@ def test_the_card_of_the_demo_is_one_page_and_read_on_a_phone(tmp_path):
         assert len(printed(tmp_path, text, paper)) == 1
 
 
+@pytest.mark.parametrize("more", [1, 2])
+def test_the_card_of_a_larger_device_is_one_page_too(tmp_path, more):
+    """The demo with further screws and joints of other names."""
+    text = DEMO.read_text(encoding="utf-8")
+    for table in ("set_screw", "thread_engagement"):
+        start = text.index(f"[{table}]")
+        one = text[start : text.index("\n[", start)].replace(f"[{table}]", f"[[{table}]]")
+        text = text.replace(f"[{table}]", f"[[{table}]]")
+        for i in range(more):
+            text += "\n" + re.sub(r"^name = .*$", f'name = "the other one, no. {i}"', one, flags=re.MULTILINE) + "\n"
+    path = tmp_path / "larger.toml"
+    path.write_text(text, encoding="utf-8")
+    build = load(path)
+    larger = card(build, build.findings(), made="2025-01-31")
+    assert larger.count("The other one, no. ") == 2 * more
+    for paper in ("A4", "Letter"):
+        assert len(printed(tmp_path, larger, paper)) == 1
+
+
 def test_words_without_a_break_do_not_widen_the_page(tmp_path):
     long = "X" * 90
     about = finding(
