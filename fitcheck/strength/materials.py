@@ -9,6 +9,7 @@ says so. Where a bound is printed nowhere it is the value less or more a customa
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -70,22 +71,33 @@ class Material:
     note: str = field(default="", compare=False)
 
     def __repr__(self) -> str:
-        """What the REPL shows: the properties with their bounds; the sources are in `get(name).source`."""
-        rows = [(name, getattr(self, "yield_" if name == "yield" else name)) for name in _FIELDS]
-        lines = [
-            f"  {name:11} {found.value:>9.4g}  ({found.lower:.4g} to {found.upper:.4g}) {found.unit}"
-            if found
-            else f"  {name:11}         -"
-            for name, found in rows
-        ]
-        return "\n".join([self.name, *lines])
+        """What the REPL shows: each property with its bounds and what they rest on, and the sources, numbered."""
+        given = {name: self._given(name) for name in _FIELDS}
+        sources = list(dict.fromkeys(found.source for found in given.values() if found))
+        lines = [self.name]
+        for name, found in given.items():
+            if found is None:
+                lines.append(f"  {name:11}         -")
+                continue
+            recalled = ["from memory" in one for one in found.source.split(";")]
+            memory = f" ({'' if all(recalled) else 'partly '}from memory)" if any(recalled) else ""
+            lines.append(
+                f"  {name:11} {found.value:>9.4g}  ({found.lower:.4g} to {found.upper:.4g}) {found.unit}  "
+                f"[{sources.index(found.source) + 1}]{memory}"
+            )
+            lines.append(f"{'':15}{found.basis}")
+        return "\n".join([*lines, *(f"  [{i}] {source}" for i, source in enumerate(sources, start=1))])
+
+    def _given(self, name: str) -> Property | None:
+        found: Property | None = getattr(self, "yield_" if name == "yield" else name)
+        return found
 
     def get(self, name: str) -> Property:
         """The property `name` ('tensile', 'yield', 'shear', ...); `TableError` if no source gives it."""
         if name not in _FIELDS:
             listed = ", ".join(repr(known) for known in _FIELDS)
             raise TableError(f"property {name!r}: one of {listed} is needed{did_you_mean(name, _FIELDS)}")
-        found: Property | None = getattr(self, "yield_" if name == "yield" else name)
+        found = self._given(name)
         if found is None:
             raise TableError(f"material {self.name!r} has no {name} value: give one with add_material")
         return found
@@ -115,7 +127,8 @@ class Material:
 def material(name: str) -> Material:
     """The material `name`, for example "6061-T6"; case, spaces and hyphens do not matter.
 
-    Materials of `add_material` come before those of the table. `TableError` lists the nearest names.
+    Materials of `add_material` come before those of the table. `TableError` lists the nearest names; an alloy
+    without its temper ("6061") is refused too, because the temper decides how strong it is.
     """
     if not isinstance(name, str):
         raise TableError(f"material {name!r}: the name of a material as text is needed, for example '6061-T6'")
@@ -126,6 +139,12 @@ def material(name: str) -> Material:
     if key in known:
         return known[key]
     names = material_names()
+    if tempers := _tempers(name, names):
+        only = f"only {tempers[0]} is" if len(tempers) == 1 else f"{', '.join(tempers)} are"
+        raise TableError(
+            f"material {name!r}: which temper? {only} known here; annealed or otherwise softer stock is far weaker, "
+            f"so look at its marking or paper; add_material adds other tempers"
+        )
     near = did_you_mean(name, [*names, *_aliases().values()])
     raise TableError(f"material {name!r} is not known{near or ': ' + ', '.join(names)}; add_material adds your own")
 
@@ -189,6 +208,15 @@ _added: dict[str, Material] = {}
 
 def _key(name: str) -> str:
     return "".join(letter for letter in name.casefold() if letter.isalnum())
+
+
+_ALLOY = re.compile(r"\s*(?:EN\s*|AA\s*)?(?:AW[\s-]*)?(?P<number>\d{4})(?:\s+alumini?um)?\s*", re.IGNORECASE)
+
+
+def _tempers(name: str, names: list[str]) -> list[str]:
+    """The known tempers of an aluminium alloy that is named without one; none for any other name."""
+    alloy = _ALLOY.fullmatch(name)
+    return [] if alloy is None else [known for known in names if known.startswith(f"{alloy['number']}-")]
 
 
 @lru_cache(maxsize=1)

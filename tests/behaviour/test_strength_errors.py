@@ -71,6 +71,39 @@ def test_an_unknown_material_lists_near_names():
         strength.material(6061)
 
 
+@pytest.mark.parametrize(
+    ("name", "known"),
+    [
+        ("6061", "only 6061-T6 is known"),
+        ("EN AW-6082", "only 6082-T6 is known"),
+        ("6063", "6063-T5, 6063-T6 are known"),
+        ("7075 aluminium", "only 7075-T6 is known"),
+        ("2024", "only 2024-T4 is known"),
+    ],
+)
+def test_an_alloy_without_its_temper_is_asked_for_it(name, known):
+    """An annealed tube yields at about a fifth of what one in T6 does."""
+    with pytest.raises(TableError, match=rf"material '{name}': which temper\? {known} here; annealed .* far weaker"):
+        strength.material(name)
+
+
+def test_a_printed_material_says_what_each_number_rests_on():
+    said = repr(strength.material("6061-T6"))
+    lines = said.splitlines()
+    (tensile,) = (i for i, line in enumerate(lines) if line.startswith("  tensile"))
+    assert "310  (289.6 to 341) MPa  [1] (partly from memory)" in lines[tensile]
+    assert "typical; lower bound: design allowable of sheet; upper bound: 10% more" in lines[tensile + 1]
+    (expansion,) = (line for line in lines if line.startswith("  expansion"))
+    assert expansion.endswith("[4] (from memory)")
+    modulus = next(line for line in lines if line.startswith("  modulus"))
+    assert modulus.endswith("[3]")  # a printed source
+    for name in ("tensile", "yield", "shear", "compressive", "modulus", "expansion"):
+        assert strength.material("6061-T6").get(name).source in said
+        assert strength.material("6061-T6").get(name).basis in said
+    assert "[1] Selection and Application of Aluminium Alloys" in said
+    assert "  yield               -" in repr(strength.material("PMMA"))
+
+
 def test_a_material_without_shear_strength_is_named_and_the_rule_must_be_asked_for():
     stainless = strength.material("316")
     with pytest.raises(TableError, match=r"'316' has no printed shear strength.*'bolting 0.6'"):
