@@ -15,6 +15,11 @@ from fitcheck.tables import table
 Kind = Literal["clearance", "transition", "interference"]
 
 _PAIR = re.compile(r"(?P<size>.+?)\s*(?P<first>[A-Za-z]+[0-9]+)\s*/\s*(?P<second>[A-Za-z]+[0-9]+)")
+_BACKED: dict[Basis, str] = {
+    "printed": "limits as printed in the tables of ISO 286",
+    "rule": "limits by a rule of ISO 286 from its printed tables",
+    "from memory": "limits of ISO 286, from memory",
+}
 _ACCEPTED = "a size, the class of the hole, '/' and the class of the shaft are needed, for example '25 H7/g6'"
 
 
@@ -73,7 +78,7 @@ class Fit:
             "interference": f"interference {self.interference_min:.4f} to {self.interference_max:.4f} mm",
         }[self.kind]
         pair = f"{self.hole.nominal:g} {self.hole.tolerance_class}/{self.shaft.tolerance_class}"
-        return f"{pair}, {self.kind} fit: {between} ({self.basis})"
+        return f"{pair}, {self.kind} fit: {between} ({_BACKED[self.basis]})"
 
 
 def fit(text: str) -> Fit:

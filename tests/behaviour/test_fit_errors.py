@@ -172,14 +172,32 @@ def test_limits_are_frozen_plain_floats() -> None:
 def test_how_limits_and_fits_print() -> None:
     assert str(fits.limits("g6", 25.0)) == "25 g6 shaft: -0.02 / -0.007 mm, 24.9800 to 24.9930 mm (printed)"
     assert str(fits.limits("JS9", 3.0)) == "3 JS9 hole: -0.0125 / +0.0125 mm, 2.9875 to 3.0125 mm (rule)"
-    assert str(fits.fit("25 H7/g6")) == "25 H7/g6, clearance fit: clearance 0.0070 to 0.0410 mm (printed)"
-    assert str(fits.fit("25 H7/k6")) == (
-        "25 H7/k6, transition fit: from clearance 0.0190 to interference 0.0150 mm (printed)"
+    assert (
+        str(fits.fit("25 H7/g6"))
+        == "25 H7/g6, clearance fit: clearance 0.0070 to 0.0410 mm (limits as printed in the tables of ISO 286)"
     )
-    assert str(fits.fit("25 H7/p6")) == "25 H7/p6, interference fit: interference 0.0010 to 0.0350 mm (printed)"
+    assert str(fits.fit("25 H7/k6")) == (
+        "25 H7/k6, transition fit: from clearance 0.0190 to interference 0.0150 mm (limits as printed in the tables of ISO 286)"
+    )
+    assert (
+        str(fits.fit("25 H7/p6"))
+        == "25 H7/p6, interference fit: interference 0.0010 to 0.0350 mm (limits as printed in the tables of ISO 286)"
+    )
 
 
 def test_up_to_3_mm_the_press_fit_may_be_loose() -> None:
     # ANSI B4.2 (from memory) notes it: H7/p6 is a transition fit for sizes up to 3 mm.
     assert fits.fit("3 H7/p6").kind == "transition"
     assert fits.fit("3.1 H7/p6").kind == "interference"
+
+
+@pytest.mark.parametrize(
+    ("text", "backing"),
+    [
+        ("25 H7/g6", "(limits as printed in the tables of ISO 286)"),
+        ("25 H13/h12", "(limits by a rule of ISO 286 from its printed tables)"),
+        ("25 H7/zc6", "(limits of ISO 286, from memory)"),
+    ],
+)
+def test_a_fit_says_of_what_its_backing_speaks(text: str, backing: str) -> None:
+    assert str(fits.fit(text)).endswith(backing)
