@@ -19,7 +19,7 @@ from fitcheck.bench.finding import Finding, Requirement, judge
 from fitcheck.bench.inputs import Choice, Count, Exact, MaterialName, Question, ThreadText, Toleranced, given
 from fitcheck.bench.jointload import Half, JointLoad
 from fitcheck.bench.least import Least
-from fitcheck.bench.mating import binds_finding, mating_findings
+from fitcheck.bench.mating import binds_finding, mating_findings, worn_words
 from fitcheck.bench.sign import Sign
 from fitcheck.bench.sizes import (
     SHEAR_RULE,
@@ -246,6 +246,7 @@ class ThreadEngagement(Question):
                 *strip_assumptions(self.turns.worst_case()),
                 "The tube walls do not give way; a thin wall that widens holds less.",
                 *self._about_walls(list(tubes)),
+                *filter(None, [worn_words(self).strip()]),
             ),
             sources=(
                 "shear areas: FED-STD-H28/2, ASME B1.1 appendix B",

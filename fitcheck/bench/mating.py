@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from fitcheck.bench.finding import Finding, Requirement, judge
-from fitcheck.bench.words import assumed_spreads
+from fitcheck.bench.words import assumed_spreads, listed
 from fitcheck.stack import Dimension, Response, Sum
 from fitcheck.stack.dimension import combine
 from fitcheck.threads.coatings import PITCH_FACTOR, coat
@@ -74,6 +74,31 @@ def _hand(q: ThreadEngagement) -> str:
     return "left-hand" if q.external.left_hand else "right-hand"
 
 
+def out_of_limits(q: ThreadEngagement) -> dict[str, str]:
+    """The measured diameters that lie outside the limits of their class, as rows: worn ones have lost metal."""
+    rows = {}
+    for thread, half in ((q.external, "external"), (q.internal, "internal")):
+        for which in ("major", "pitch") if half == "external" else ("minor", "pitch"):
+            measured: Dimension | None = getattr(q, f"{half}_{which}")
+            if measured is None:
+                continue
+            limits, size = getattr(thread.limits(), which), measured.nominal
+            for off, side in ((limits.min - size, "below"), (size - limits.max, "above")):
+                if off > _SOME / 2:
+                    worn = (side == "below") is thread.external
+                    rows[f"{half} {which} diameter"] = (
+                        f"{'worn' if worn else 'outside its class'}: {measured.unit.show(off, _places(q))} {side} the "
+                        f"{thread.tolerance_class} limit"
+                    )
+    return rows
+
+
+def worn_words(q: ThreadEngagement) -> str:
+    """What `out_of_limits` finds as a sentence, with a space before it; nothing where all is within limits."""
+    rows = out_of_limits(q)
+    return f" Measured, {listed([f'the {what} is {how}' for what, how in rows.items()])}." if rows else ""
+
+
 def _play_finding(q: ThreadEngagement) -> Finding:
     films, play, places = q.films, play_between(q), _places(q)
     # A film raises both crests by its growth.
@@ -94,10 +119,11 @@ def _play_finding(q: ThreadEngagement) -> Finding:
         label="play between the flanks",
         answer=(
             f"The {_hand(q)} pair mates with {show(play.nominal, places)} play on the pitch diameter, "
-            f"at the least {show(low, places)}; it turns freely up to {show(high, places)}."
+            f"at the least {show(low, places)}, at the most {show(high, places)}."
             if low >= 0
             else f"The {_hand(q)} pair can jam: the pitch diameters overlap by {show(-low, places)} at worst."
-        ),
+        )
+        + worn_words(q),
         confidence=q.confidence,
         change=(change,),
         assumptions=(
@@ -113,6 +139,7 @@ def _play_finding(q: ThreadEngagement) -> Finding:
         ),
         cautions=(_CAUTION,),
         details={
+            **out_of_limits(q),
             "radial overlap": f"{show(few, places)} to {show(most, places)}, "
             f"{few / height:.0%} to {most / height:.0%} of the basic thread height",
             "together": q.pair.verdict(),
@@ -141,7 +168,8 @@ def _flanks_finding(q: ThreadEngagement, flanks: Response) -> Finding:
         question=q.title,
         name=q.name,
         label="height over which the flanks meet",
-        answer=f"The {_hand(q)} halves {does} by {much}. The pitch diameters stand {show(play.nominal, places)} apart.",
+        answer=f"The {_hand(q)} halves {does} by {much}. The pitch diameters stand {show(play.nominal, places)} apart."
+        + worn_words(q),
         confidence=q.confidence,
         change=("replace the worn half: no thread is left that holds", "measure the pitch diameters again"),
         assumptions=(
@@ -152,10 +180,13 @@ def _flanks_finding(q: ThreadEngagement, flanks: Response) -> Finding:
         decimals=places,
         sources=(q.external.standard, "apex of the ridge, H/2 over the pitch line: geometry of 60° flanks"),
         cautions=("A thread that drops through holds nothing; do not trust it with any load.",),
-        details={"play on the pitch diameter": f"{show(play.nominal, places)}; the flanks pass each other at "
-                 f"{show(2 * H, places)}, sooner with worn crests"},
+        details={
+            **out_of_limits(q),
+            "play on the pitch diameter": f"{show(play.nominal, places)}; the flanks pass each other at "
+            f"{show(2 * H, places)}, sooner with worn crests",
+        },
         drawing=q.pair,
-    )  # fmt: skip
+    )
 
 
 def binds_finding(q: ThreadEngagement) -> Finding:
@@ -179,11 +210,11 @@ def binds_finding(q: ThreadEngagement) -> Finding:
         question=q.title,
         name=q.name,
         label="turns until it binds",
-        answer=f"The halves are unlike: {pair.verdict()} It takes {home:.1f} turns to screw it home.",
+        answer=f"The halves are unlike: {pair.verdict()} It takes {home:.1f} turns to screw it home." + worn_words(q),
         confidence=q.confidence,
         change=("replace the other half as well, or recut one of them to the pitch of the other",),
         assumptions=(*assumed_spreads(*found.inputs.values()), "The threads are rigid and of true form."),
         sources=(outer.standard, inner.standard, "geometry of 60° flanks"),
         cautions=(_CAUTION, "Halves of unlike pitches rest on two flanks only; do not trust them with any load."),
-        details={"turns until it binds": f"{low:.1f} to {high:.1f}"},
+        details={**out_of_limits(q), "turns until it binds": f"{low:.1f} to {high:.1f}"},
     )

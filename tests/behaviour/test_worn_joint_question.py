@@ -135,3 +135,39 @@ def test_a_load_is_answered_in_the_unit_it_was_stated_in():
     assert "at least 450 lbf" in str(pounds)
     assert all(words.endswith(" lbf") for words in pounds.details.values())
     assert ask(load=2000.0).findings()[2].unit.text == "N"
+
+
+@pytest.mark.parametrize(
+    ("measured", "words"),
+    [
+        (
+            {"external_pitch": "34.204 measured ± 0.02"},
+            "external pitch diameter is worn: 0.640 mm below the 6g limit",
+        ),
+        (
+            {"internal_pitch": "35.326 measured ± 0.02"},
+            "internal pitch diameter is worn: 0.100 mm above the 6H limit",
+        ),
+        (
+            {"external_major": "35.632 measured ± 0.02"},
+            "external major diameter is worn: 0.100 mm below the 6g limit",
+        ),
+        ({"external_pitch": "35.0 measured ± 0.005"}, "is outside its class: 0.006 mm above the 6g limit"),
+        ({"external_pitch": "32.5 measured ± 0.02"}, "is worn: 2.344 mm below the 6g limit"),
+    ],
+)
+def test_a_measured_size_outside_its_class_is_called_so(measured, words):
+    """Limits by ISO 965-2, mm: 6g pitch 34.844 to 34.994, major 35.732 to 35.968; 6H pitch 35.026 to 35.226."""
+    joint = ask(**measured)
+    mates = joint.findings()[1]
+    assert words in mates.answer
+    assert any(words.split("is ")[1] in row for row in mates.details.values())
+    for found in joint.findings()[2:]:
+        assert any(words in line for line in found.assumptions)
+
+
+def test_a_measured_size_within_its_class_is_not_called_worn():
+    mates = ask(external_pitch="34.9 measured ± 0.02", internal_minor="34.6 measured ± 0.02").findings()[1]
+    assert "worn" not in mates.answer
+    assert "at the most" in mates.answer
+    assert "turns freely" not in mates.answer
