@@ -177,7 +177,8 @@ def test_how_limits_and_fits_print() -> None:
         == "25 H7/g6, clearance fit: clearance 0.0070 to 0.0410 mm (limits as printed in the tables of ISO 286)"
     )
     assert str(fits.fit("25 H7/k6")) == (
-        "25 H7/k6, transition fit: from clearance 0.0190 to interference 0.0150 mm (limits as printed in the tables of ISO 286)"
+        "25 H7/k6, transition fit: from clearance 0.0190 to interference 0.0150 mm "
+        "(limits as printed in the tables of ISO 286)"
     )
     assert (
         str(fits.fit("25 H7/p6"))
