@@ -21,6 +21,7 @@ from fitcheck.units import ANGLE, PLAIN, FloatArray, Number, Unit, unit
 
 _BLOCK = ("width", "reach", "offset", "angle", "depth")
 _ROUND = ("diameter", "offset", "angle")
+_ACROSS = CellSize("diameter", usual=("port", "cell", "speaker"))
 _CORNERS = ("left outer corner", "right outer corner", "left inner corner", "right inner corner")
 
 
@@ -81,7 +82,7 @@ class BodyTable:
         for key in accepted:
             if key not in value:
                 continue
-            reader: Reader = Toleranced(ANGLE) if key == "angle" else CellSize("diameter")
+            reader: Reader = Toleranced(ANGLE) if key == "angle" else _ACROSS
             read = reader.read(value[key], f"{where}.{key}", parts)
             shared = any(read is part for part in parts.values()) or read is value[key]
             sizes[key] = read if shared else dataclasses.replace(read, name=f"{value['name']} {key}")

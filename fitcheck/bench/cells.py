@@ -118,6 +118,8 @@ class CellSize:
 
     which: str
     sign: Sign = Sign.ANY
+    usual: tuple[str, ...] = ("cell",)
+    """The usual parts that make sense here."""
     kind: ClassVar[Kind] = LENGTH
 
     @property
@@ -126,11 +128,28 @@ class CellSize:
 
     @property
     def expects(self) -> str:
-        return f"{self.plain.expects}, or 'cell 18650' and the like, or 'usual port'"
+        return f"{self.plain.expects}, or 'cell 18650' and the like, or {' or '.join(map(repr, self._usual_words))}"
+
+    @property
+    def _usual_words(self) -> list[str]:
+        return [f"usual {part}" for part in self.usual]
 
     def read(self, value: Any, where: str, parts: Parts) -> Dimension:
+        if isinstance(value, str) and value not in parts:
+            _refuse_bare_name(value, where)
+        if isinstance(value, str) and (match := _USUAL.fullmatch(value)) is not None:
+            known = {row["part"] for row in table("usual_sizes").rows}
+            if match["name"].lower() in known - {*self.usual}:
+                raise NotationError(f"{where} = {value!r}: {' or '.join(map(repr, self._usual_words))} can stand here")
         found = cell_size(value, where, self.which)
         return self.plain.read(value, where, parts) if found is None else found
 
     def schema(self) -> dict[str, Any]:
         return self.plain.schema()
+
+
+def _refuse_bare_name(value: str, where: str) -> None:
+    """Refuse "AA", which names a cell without saying so."""
+    name = value.strip()
+    if name.casefold() in _named():
+        raise NotationError(f"{where} = {value!r}: write 'cell {name}' for the cell of this name")

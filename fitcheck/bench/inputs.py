@@ -21,6 +21,7 @@ from fitcheck.errors import InputError, NotationError, UnitError, did_you_mean, 
 from fitcheck.notation import dim
 from fitcheck.stack import Dimension
 from fitcheck.strength import Material, material, material_names
+from fitcheck.tables import table
 from fitcheck.threads import Thread
 from fitcheck.units import LENGTH, RATIO, Kind, read, stated_unit
 
@@ -68,12 +69,24 @@ class Toleranced:
                     f"{self.sign.kind_words(self.kind)} is needed, for example {self.kind.example}"
                 )
             return part
+        if self.kind is LENGTH:
+            _refuse_bare_cell(value, where)
         read_as = dim(value, name=where, kind=self.kind)
         # Errors name the key as it is written; results name the input in words.
         return read_as if read_as is value else dataclasses.replace(read_as, name=_in_words(where, read_as))
 
     def schema(self) -> dict[str, Any]:
         return _TEXT_OR_NUMBER
+
+
+def _refuse_bare_cell(value: Any, where: str) -> None:
+    """Refuse "18650", which names a cell and would be a length of 18 m."""
+    bare = str(value).strip().removesuffix(".0") if isinstance(value, (str, int, float)) else ""
+    if bare.isdigit() and any(bare == row["cell"] for row in table("cells").rows):
+        raise NotationError(
+            f"{where} = {value!r}: write 'cell {bare}' for the cell of this name; as a length it is "
+            f"{int(bare) / 1000:g} m, to be written '{bare} mm'"
+        )
 
 
 def _in_words(where: str, read_as: Dimension) -> str:

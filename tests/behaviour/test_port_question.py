@@ -179,6 +179,16 @@ def test_a_cell_fills_the_room_by_its_name_and_goes_into_its_bore():
     assert any("common practice" in source for source in cell.sources)
 
 
+def test_a_cell_without_its_word_is_no_length_but_with_a_unit_it_is():
+    """What the texts offer is accepted, and a usual port only where a port can be."""
+    assert "usual port" not in PortClearance.inputs()["cell"].metadata["reader"].expects
+    assert "usual port" not in PortClearance.inputs()["fills"].metadata["reader"].expects
+    ask(**ROUND, bodies=[NUT], cell="usual cell", cell_bore="19.2 ± 0.1", space=["118"], fills=["usual cell"])
+    ask(**ROUND, bodies=[{"name": "port", "diameter": "usual port"}])
+    long = PortClearance.read({**BORE, **ROUND, "bodies": [NUT], "space": ["21700 mm"], "fills": ["cell 18650"]})
+    assert long.space[0].nominal == 21700
+
+
 def test_a_spring_takes_the_place_of_the_gap_at_the_end():
     question = ask(**ROUND, bodies=[NUT], **STACK, **SPRING)
     pressed, spare = question.findings()[2:]
@@ -219,6 +229,15 @@ def test_a_body_takes_parts_by_name():
         ({"bodies": [{**NUT, "diameter": "0 ± 1"}]}, r"bodies\[1\].diameter"),
         ({"bodies": [{**NUT, "diameter": "cell 18560"}]}, "18560.*did you mean '18650'"),
         ({"bodies": [NUT], "cell": "cell AA"}, "cell_bore: both"),
+        ({"bodies": [NUT], "cell": "21700"}, "cell = '21700': write 'cell 21700'"),
+        ({"bodies": [NUT], "cell": 21700}, "cell = 21700: write 'cell 21700' for the cell of this name; .* 21.7 m"),
+        ({"bodies": [NUT], "cell": ["18650"]}, "cell = "),
+        ({"bodies": [NUT], "cell": "aa"}, "cell = 'aa': write 'cell aa'"),
+        ({"bodies": [NUT], "cell_bore": "18650"}, "cell_bore = '18650': write 'cell 18650'"),
+        ({"bodies": [{**NUT, "diameter": "18650"}]}, r"bodies\[1\].diameter = '18650': write 'cell 18650'"),
+        ({"bodies": [NUT], **STACK, "fills": ["18650 protected"]}, r"fills\[1\] = .*write 'cell 18650 protected'"),
+        ({"bodies": [NUT], "cell": "usual port"}, "cell = 'usual port': 'usual cell' can stand here"),
+        ({"bodies": [NUT], **STACK, "fills": ["usual port"]}, r"fills\[1\] = 'usual port': 'usual cell' can stand"),
         ({"bodies": [NUT], **SPRING}, "spring_free: space and fills"),
         ({"bodies": [NUT], **STACK, "spring_free": "18"}, "spring_solid: both"),
         ({"bodies": [NUT], **STACK, "spring_free": "7 ± 1", "spring_solid": "8"}, "shorter than spring_free"),
