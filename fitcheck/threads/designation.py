@@ -79,6 +79,15 @@ _GROUP = re.compile(r"([SNL])(?![A-Za-z0-9])", re.IGNORECASE)
 _SPECIAL = re.compile(r"special(?![A-Za-z0-9])", re.IGNORECASE)
 _STARTS = re.compile(r"\( *(two|three|four|[2-9]) +starts? *\)", re.IGNORECASE)
 
+# NPT, NPTF, NPS, NPSM, NPSC, NPSL; G, R, Rp, Rc, BSP, BSPP, BSPT; with their size on either side of the letters.
+_PIPE_SIZE = r"[0-9]{1,2}(?:[ -][0-9]/[0-9]{1,2}|/[0-9]{1,2})?"
+_PIPE_NAME = r"(?:NP(?:TF?|S[FMCLH]?|TR)|BSP[PT]?|R[PC]?|G)"
+_PIPE = re.compile(
+    rf" *(?:{_PIPE_NAME} *{_PIPE_SIZE}(?![0-9])|{_PIPE_SIZE} *(?:\"|in)? *(?:-? *[0-9]{{1,2}}(?:[.]5| *1/2)?)? *-? *"
+    r"(?:NP(?:TF?|S[FMCLH]?|TR)|BSP[PT]?)(?![A-Z]))",
+    re.IGNORECASE,
+)
+
 _NUMBER_SIZE = re.compile(r"(?:#|[nN][oO]\.? ?) *(0|[1-9][0-9]{0,2})(?![0-9./])")
 _MIXED = re.compile(r"([0-9]{1,2})(?: +|-)([0-9]{1,3})/([0-9]{1,3})(?![0-9./])")
 _FRACTION = re.compile(r"([0-9]{1,3})/([0-9]{1,3})(?![0-9./])")
@@ -102,6 +111,13 @@ def read(text: Any) -> Parts:
     folded = text.translate(_FOLD)
     start = len(folded) - len(folded.lstrip(" "))
     first = folded[start : start + 1]
+    if _PIPE.match(folded):
+        refuse(
+            text,
+            start,
+            "a pipe thread: these seal on their taper or on a gasket, by other standards (ASME B1.20.1, ISO 7-1, "
+            f"ISO 228-1), and are not handled here; handled are ISO metric and Unified threads, for example {EXAMPLES}",
+        )
     if first in ("M", "m"):
         return _read_metric(text, folded, start + 1)
     if first and first in "#.0123456789nN":

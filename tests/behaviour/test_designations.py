@@ -249,3 +249,36 @@ def test_a_thread_and_its_limits_print_as_tables_in_their_own_unit():
         "  pitch           1.000\n"
         "  assumed: length of engagement of group N (3 mm to 9 mm)"
     )
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        *(
+            "1/2 NPT",
+            "1/2-14 NPT",
+            "1/2 npt",
+            "1 1/4 NPT",
+            "2-11.5 NPT",
+            "3/8 NPTF",
+            "1/2 NPS",
+            '3/4" NPT',
+            "1/8-27 NPT",
+        ),
+        *("1-11 1/2 NPT", "G1/2", "G 1/2", "G1", "g1/2A", "R1/2", "Rp 3/4", "Rc1/2", "1/2 BSP", "1/2 BSPT", "BSP 1/2"),
+    ],
+)
+def test_a_pipe_thread_is_said_to_be_one(text):
+    with pytest.raises(DesignationError, match=r"a pipe thread: these seal .* not handled here") as refused:
+        thread(text)
+    assert "\n" not in str(refused.value)
+
+
+@pytest.mark.parametrize("text", ["1/2-13", "1/2", "G", "R", "NPT", "1/2-13 NPX", "1/2 G"])
+def test_what_is_no_pipe_thread_is_not_called_one(text):
+    problem = ""
+    try:
+        thread(text, external=True)
+    except DesignationError as error:
+        problem = str(error)
+    assert "pipe" not in problem
