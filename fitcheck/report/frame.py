@@ -48,7 +48,9 @@ _NUMBERS = {column for column in COLUMNS if column.startswith(("at_", "worst_", 
 def frame(findings: Sequence[Finding]) -> pandas.DataFrame:
     """One row a finding. Sizes are numbers in the unit named in the row, a limit that is not set is NaN.
 
-    `probability` is that of missing the requirement, `driver` the dimension with the largest share of the variance.
+    `probability` is that of missing the requirement, as it was computed: a sampling that found no case has 0, an exact
+    method may have 1e-289, where the report in words says "below 4e-06" or "below 1e-12". `driver` is the dimension
+    with the largest share of the variance.
     """
     import pandas
 
@@ -56,7 +58,7 @@ def frame(findings: Sequence[Finding]) -> pandas.DataFrame:
 
 
 def csv(findings: Sequence[Finding]) -> str:
-    """The table of `frame` as CSV, numbers in full. `from_csv` reads it back."""
+    """The table of `frame` as CSV, numbers in full and as computed, as it says there. `from_csv` reads it back."""
     return str(frame(findings).to_csv(index=False, lineterminator="\n"))
 
 
@@ -83,7 +85,7 @@ def markdown(findings: Sequence[Finding]) -> str:
             required(finding),
             finding.show(finding.nominal),
             span(finding, finding.worst_case),
-            f"{finding.probability:.2g}",
+            finding.risk_value,
         )
         for finding in findings
     ]

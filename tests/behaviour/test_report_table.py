@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import io
 
 import pandas
@@ -10,6 +11,7 @@ from pandas.testing import assert_frame_equal
 from report_findings import finding, sample
 
 from fitcheck.report.frame import COLUMNS, csv, frame, from_csv, markdown
+from fitcheck.stack import Probability
 
 
 @pytest.mark.parametrize(
@@ -38,3 +40,15 @@ def test_pandas_reads_the_numbers_without_help():
 def test_markdown_has_a_row_a_finding_with_the_verdict_first():
     rows = markdown(sample()).splitlines()[2:]
     assert [row.split("|")[1].strip() for row in rows] == [str(about.verdict) for about in sample()]
+
+
+@pytest.mark.parametrize(
+    ("risk", "error", "words"),
+    [(0.0, 4e-6, "below 4e-06"), (3.6e-289, 0.0, "below 1e-12"), (0.0, 0.0, "0"), (0.012, 0.0, "0.012")],
+)
+def test_a_tiny_risk_is_said_in_markdown_as_in_the_report_and_in_full_in_the_table(risk, error, words):
+    one = dataclasses.replace(finding(), probability=Probability(risk, "counted", standard_error=error))
+    assert markdown([one]).splitlines()[-1].split("|")[-2].strip() == words
+    assert words in one.risk_words
+    assert frame([one])["probability"][0] == risk
+    assert from_csv(csv([one]))["standard_error"][0] == error
