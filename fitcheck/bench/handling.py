@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, ClassVar
 
 import numpy as np
 
-from fitcheck.bench.finding import Finding, Requirement, judge
+from fitcheck.bench.finding import Finding, Requirement, Verdict, judge
 from fitcheck.bench.inputs import MaterialName, Question, ThreadText, Toleranced, given
 from fitcheck.bench.quantile import low_quantile
 from fitcheck.bench.sizes import NamedRange, check_friction, refuse_other_hand, same_thread, thread_size
@@ -232,16 +232,14 @@ class StuckTube(Question):
         low, high = self.torque_taken.worst_case()
         (root, bore), (outside, major) = self._diameters(nominal)
         turn = "clockwise, it is left-hand" if self.external.left_hand else "anticlockwise, it is right-hand"
+        yields, loose = f"the {where} yields at about {show(borne[where])}", show(self.torque_taken.nominal)
         finding = judge(
             ratio,
             Requirement(at_least=1.0, risk=self.risk),
             question=self.title,
             name=self.name,
             label="torque it bears over torque to loosen it",
-            answer=(
-                f"Turn {turn}, with up to {show(self.safe_torque)}; the {where} yields at about {show(borne[where])}, "
-                f"and about {show(self.torque_taken.nominal)} turns it loose."
-            ),
+            answer=f"Turn {turn}, with up to {show(self.safe_torque)}; {yields}, and about {loose} turns it loose.",
             confidence=self.confidence,
             change=(
                 ADVICE,
@@ -276,6 +274,10 @@ class StuckTube(Question):
                 "first": ADVICE,
             },
         )
+        if finding.verdict is Verdict.FAILS:
+            # The reason stands first: it must be read before anybody turns, and where an answer is cut it stays.
+            tried = f"No more than {show(self.safe_torque)} is safe; turn {turn}."
+            finding = replace(finding, answer=f"Do not force it: about {loose} turns it loose; {yields}. {tried}")
         return (finding,)
 
 

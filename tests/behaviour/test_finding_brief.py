@@ -5,7 +5,7 @@ import re
 from pathlib import Path
 
 import pytest
-from asked import EVERY_QUESTION
+from asked import EVERY_QUESTION, TUBE
 from report_findings import finding, sample
 
 import fitcheck as fc
@@ -122,3 +122,11 @@ def test_a_finding_in_another_unit_fits_too():
     assert "0.394" in five_lines(one)[2]
     assert "in" in five_lines(one)[1]
     five_lines(dataclasses.replace(one, decimals=4))
+
+
+def test_what_is_cut_of_a_tube_that_may_not_be_turned_is_not_the_reason():
+    (one,) = fc.ask("handling", **{**TUBE, "seized": "300 ± 50 N·m"})
+    lines = " ".join(line.strip() for line in five_lines(one)[:2])
+    assert lines.startswith("FAILS  Do not force it: about 300.00 N·m turns it loose; ")
+    assert "with up to" not in one.answer
+    assert re.search(r"No more than [\d.]+ N·m is safe; turn clockwise, it is left-hand", one.answer)
