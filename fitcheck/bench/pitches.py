@@ -14,6 +14,7 @@ from typing import Any, overload
 import numpy as np
 
 from fitcheck.bench.setscrew import SetScrew
+from fitcheck.bench.words import listed
 from fitcheck.errors import DesignationError, InputError
 from fitcheck.stack import Dimension, Probability
 from fitcheck.strength import effective_engagement, overlap
@@ -103,6 +104,9 @@ class PitchTable(Sequence[PitchRow]):
     def why(self) -> str:
         """Why the best thread beats the worst, factor by factor: their product is the ratio of the strip torques."""
         best, worst = self.best, min(self.rows, key=lambda row: row.safe_torque)
+        if not best.safe_torque > 0:
+            threads = listed([row.screw for row in self.rows], "or")
+            return f"No hand torque is safe on {threads} in this wall, at a risk of {self.risk:g} that it strips."
         if best is worst or not worst.strip_torque > 0:
             return f"{best.screw} bears most: {self._torque(best.safe_torque)} is safe."
         threads = f"{best.threads:.1f} threads against {worst.threads:.1f}"

@@ -13,6 +13,7 @@ from fitcheck.bench.screwwords import (
     at_the_bench,
     backing_words,
     changes,
+    dent_cautions,
     dent_words,
     filled_in,
     lengths_words,
@@ -73,7 +74,7 @@ def strip_finding(q: SetScrew) -> Finding:
             *(q.strip_inputs[key].origin for key in ("tau_wall", "tau_screw")),
             *([f"set screw: {q.size.source}"] if q.size is not None else []),
         ),
-        cautions=STRENGTH_CAUTIONS,
+        cautions=(*STRENGTH_CAUTIONS, *dent_cautions(q)),
         details={
             "at the bench": at_the_bench(q),
             "threads in the wall": f"{threads.nominal:.2f}, worst case {few:.2f} to {many:.2f}",

@@ -34,6 +34,10 @@ _HANDS = {
 """How each range of `tables/hand_torque.csv` is put on a screw, in words."""
 
 
+_DEEP = 0.3
+"""A dent deeper than this, mm, gets a caution unless a deeper one is accepted (common practice, no source)."""
+
+
 class Limit(NamedTuple):
     """A torque in N·m at which something gives way, and what the number rests on."""
 
@@ -101,11 +105,31 @@ def at_the_bench(q: SetScrew) -> str:
 
 
 def turns_off(q: SetScrew) -> float:
-    """Turns from standing on the blade, dented by the torque that may be used, to being flush with the bore."""
+    """Turns from standing on the blade, dented by the most torque that may be used, to being flush with the bore."""
     v = q.nominal
-    torque = min(q.hand_torque.nominal, max(advised_torque(q).torque, 0.0))
-    way = v["bore"] / 2 - float(standing_tip(v["blade"], v["bore"])) + (dented(q, torque) or 0.0)
+    way = v["bore"] / 2 - float(standing_tip(v["blade"], v["bore"])) + (dented(q, most_used(q)) or 0.0)
     return way / q.screw.lead
+
+
+def most_used(q: SetScrew) -> float:
+    """The most torque that is put on the key by who keeps to the advice, N·m."""
+    return max(min(q.hand_torque.upper, advised_torque(q).torque), 0.0)
+
+
+def dent_cautions(q: SetScrew) -> tuple[str, ...]:
+    """A caution where the point goes deep into the blade at the most torque that may be used."""
+    if q.blade_material is None:
+        return ()
+    torque = most_used(q)
+    depth = dented(q, torque)
+    if torque <= 0 or (depth is not None and depth <= max(_DEEP, q.dent or 0.0)):
+        return ()
+    how = "without end" if depth is None else q.bore.unit.show(depth)
+    return (
+        f"At {q.hand_torque.unit.show(torque)} the point sinks {how} into the blade of {q.blade_material.name}, which "
+        f"can crack from there: use less torque, a flat point or a pad under it (caution above "
+        f"{q.bore.unit.show(_DEEP)}: common practice, no source).",
+    )
 
 
 def dented(q: SetScrew, torque: float) -> float | None:
@@ -132,7 +156,9 @@ def advised_torque(q: SetScrew) -> Limit:
 
 
 def changes(q: SetScrew, advised: float) -> tuple[str, ...]:
-    change = [f"turn the key with no more than {q.hand_torque.unit.show(advised)}"] if advised > 0 else []
+    # A hand that is never stronger has met it already.
+    less = 0 < advised < q.hand_torque.upper
+    change = [f"turn the key with no more than {q.hand_torque.unit.show(advised)}"] if less else []
     v = q.nominal
     used = q.threads_engaged.nominal
     wall = {key: v[key] for key in ("outside", "bore", "countersink", "countersink_inside")}

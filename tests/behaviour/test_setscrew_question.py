@@ -13,10 +13,11 @@ from screw_inputs import SCREW
 import fitcheck as fc
 from fitcheck.bench import SetScrew, Verdict, compare_pitches
 from fitcheck.bench.screwfindings import dent_finding
-from fitcheck.bench.screwwords import advised_torque, filled_in, lengths_words, limits
+from fitcheck.bench.screwwords import advised_torque, changes, dented, filled_in, lengths_words, limits, most_used
 from fitcheck.bench.sizes import shear_assumption
 from fitcheck.errors import InputError
 from fitcheck.report import figures
+from fitcheck.report.card import _backing as backing_on_card
 from fitcheck.strength import NO_TAPPED_TESTS, add_material, axial_load, dent_depth, point_radius, wall_share
 
 WALL = {key: value for key, value in SCREW.items() if key not in ("hole", "screw", "pull")}
@@ -372,3 +373,42 @@ def test_a_pull_and_a_twist_are_answered_in_the_units_they_were_stated_in():
     assert stated.details["pull"] == "14 lbf (as given), with a twist of 4.4 in·lbf"
     assert stated.details["hold against twist"].endswith(" in·lbf")
     assert metric.details["hold against twist"].endswith(" N·m")
+
+
+def test_a_change_that_is_met_already_is_left_out():
+    likely = {**SCREW, "hand_torque": "0.28 ± 0.02 N·m"}
+    question = SetScrew.read(likely)
+    assert question.safe_torque > question.hand_torque.upper
+    assert not any("turn the key" in line for line in changes(question, advised_torque(question).torque))
+    assert any("turn the key" in line for line in fc.ask("set_screw", **{**SCREW, "hand_torque": "2 N·m"})[0].change)
+
+
+def test_where_no_pitch_is_safe_the_table_says_so():
+    asked = {key: SCREW[key] for key in SCREW if key not in ("screw", "hole", "screw_length", "outside", "pull")}
+    wall = {"outside": "28 ± 0.1", "screw_length": "4 ± 0.2", "point_diameter": "8 ± 0.2"}
+    table = compare_pitches(["M12"], **{**asked, **wall})
+    assert table.why().startswith("No hand torque is safe on M12x1.75-6g in this wall")
+    assert "is safe." not in table.why()
+
+
+def test_a_point_that_goes_deep_into_a_clear_blade_draws_a_caution():
+    asked = {**SCREW, "blade_material": "polycarbonate", "wall_material": "A2-70", "outside": "36 ± 0.1"}
+    asked |= {"screw_length": "6 ± 0.2", "hand_torque": "1.8 ± 0.4 N·m"}
+    question = SetScrew.read(asked)
+    depth = dented(question, most_used(question))
+    assert depth > 0.3
+    (caution,) = [line for line in question.findings()[0].cautions if "sinks" in line]
+    assert f"sinks {depth:.2f} mm into the blade of polycarbonate" in caution
+    assert "common practice, no source" in caution
+    for change in ({"hand_torque": "0.06 ± 0.02 N·m"}, {"dent": "3.5 mm"}):
+        assert not any("sinks" in line for line in SetScrew.read({**asked, **change}).findings()[0].cautions)
+    assert any("without end" in line for line in SetScrew.read({**asked, "point": "dog", "point_diameter": "1 mm"})
+               .findings()[0].cautions)  # fmt: skip
+
+
+def test_the_card_backs_the_screw_off_as_far_as_the_finding():
+    for change in ({}, {"hand_torque": "0.2 ± 0.1 N·m"}, {"hand_torque": "1.8 ± 0.8 N·m"}):
+        question = SetScrew.read({**SCREW, "blade_material": "polycarbonate", **change})
+        ((_, on_card),) = backing_on_card(question)
+        in_finding = question.findings()[0].details["backing off"]
+        assert in_finding.split(" turns")[0] == on_card.split(" turns")[0]
