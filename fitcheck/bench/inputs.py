@@ -260,6 +260,8 @@ class Question:
     """A bench question: inputs, and the findings they lead to."""
 
     title: ClassVar[str] = ""
+    alternatives: ClassVar[tuple[str, ...]] = ()
+    """What is needed besides, where one input may stand for another: "one of pull, mass"."""
 
     name: str = given(Words(), "what the question is about, where a sheet asks it several times", default="")
     risk: float = given(Fraction(), "the accepted probability of missing a requirement", default=1e-3)
@@ -304,6 +306,7 @@ class Question:
             else:
                 optional.append(line if default in (None, [], "") else f"{line} [{default}]")
         head = f"{cls.title}: {(cls.__doc__ or '').splitlines()[0]}"
+        needed += [f"  {one}" for one in cls.alternatives]
         return "\n".join([head, "needed", *needed, "optional [what is taken otherwise]", *optional])
 
     @classmethod

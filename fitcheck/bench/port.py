@@ -57,6 +57,9 @@ _SHIFT = (
     "The {} is taken as uniform, straight to the worst side by a share of the way, from the middle to the wall; the "
     "details say what the risk is with the chassis always pressed to that side."
 )
+_CHASSIS = "one of chassis (its diameter), chassis_width with chassis_height"
+_BLOCK = "one of width with reach (of the block that stands out), bodies"
+_CELL_ALONE = "or, for the cell alone, cell with cell_bore in place of both"
 _ALONG = "sum of the lengths along the tube"
 
 
@@ -93,6 +96,7 @@ class PortClearance(Question):
     """Does the chassis slide, does its outermost corner clear the wall, and does its end clear the cap?"""
 
     title: ClassVar[str] = "port clearance"
+    alternatives: ClassVar[tuple[str, ...]] = (_CHASSIS, _BLOCK, _CELL_ALONE)
 
     bore: Dimension = given(_SIZE, "inside diameter of the tube")
     chassis: Dimension | None = given(_SIZE, "diameter over the surfaces on which a round chassis slides", default=None)
@@ -141,14 +145,17 @@ class PortClearance(Question):
         if bool(self.space) != bool(self.fills):
             raise InputError("space and fills go together: give both, or neither to leave the end gap out")
         sides = [key for key in ("chassis_width", "chassis_height") if getattr(self, key) is not None]
-        if self.chassis is None and len(sides) < 2:
-            raise InputError("chassis: missing: its diameter is needed, or chassis_width and chassis_height")
         if self.chassis is not None and sides:
             raise InputError(f"chassis and {sides[0]}: the chassis is round or rectangular: give one of the two")
         block = [key for key in ("width", "reach") if getattr(self, key) is not None]
-        if len(block) == 1 or (not block and not self.bodies):
-            missing = "reach" if block == ["width"] else "width"
-            raise InputError(f"{missing}: missing: width and reach of the block that stands out are needed, or bodies")
+        missing = []
+        if self.chassis is None and len(sides) < 2 and not self._cell_alone:
+            missing.append(("chassis", _CHASSIS))
+        if len(block) == 1 or (not block and not self.bodies and not self._cell_alone):
+            missing.append(("reach" if block == ["width"] else "width", _BLOCK))
+        if missing:
+            keys, needed = ", ".join(key for key, _ in missing), " and ".join(needed for _, needed in missing)
+            raise InputError(f"{keys}: missing: {needed} is needed, {_CELL_ALONE}")
         if (self.cell is None) is not (self.cell_bore is None) or (self.sleeve is not None and self.cell is None):
             raise InputError("cell, cell_bore: both are needed to say whether the cell goes in (sleeve is optional)")
         if (self.spring_free is None) is not (self.spring_solid is None):
@@ -169,8 +176,15 @@ class PortClearance(Question):
                         "lies across it: did you mean another part?"
                     )
 
+    @property
+    def _cell_alone(self) -> bool:
+        """Whether nothing but the cell is asked about."""
+        cross = ("chassis", "chassis_width", "chassis_height", "width", "reach")
+        told = self.bodies or any(getattr(self, key) is not None for key in cross)
+        return self.cell is not None and self.cell_bore is not None and not told
+
     def findings(self) -> tuple[Finding, ...]:
-        found = [self._slides()]
+        found = [] if self._cell_alone else [self._slides()]
         # The simple form is one block on a round chassis, straight up.
         if self.chassis is not None and self.width is not None and self.reach is not None:
             found.append(self._corner(self.chassis, self.width, self.reach))
@@ -282,10 +296,7 @@ class PortClearance(Question):
             question=self.title,
             name=self.name,
             label="smallest gap between the bodies and the wall",
-            answer=(
-                f"Nearest to the wall comes {nearest}: {ends}; the gap with nominal parts pressed there is "
-                f"{show(pressed.nominal)}."
-            ),
+            answer=f"Nearest to the wall comes {nearest}: {ends}; nominal parts pressed there: {show(pressed.nominal)}.",
             confidence=self.confidence,
             change=[
                 f"bring {section.nearest(body)}, {show(self.gap - worst)} nearer to the axis and it holds"

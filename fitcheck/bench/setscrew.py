@@ -67,6 +67,7 @@ class SetScrew(Question):
     """May the set screw be turned by hand without stripping the wall, and does it then hold the blade?"""
 
     title: ClassVar[str] = "set screw"
+    alternatives: ClassVar[tuple[str, ...]] = ("one of pull, mass",)
 
     hole: Thread = given(ThreadText(external=False), "thread of the hole")
     screw: Thread = given(ThreadText(external=True), "thread of the screw")

@@ -218,7 +218,8 @@ def test_a_body_takes_parts_by_name():
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        ({}, "width: missing: width and reach"),
+        ({}, "width: missing: one of width with reach"),
+        ({"chassis": None}, "chassis, width: missing: one of chassis .*, chassis_width .* and one of width .*, bodies"),
         ({"width": "14"}, "reach: missing"),
         ({"chassis": None, "bodies": [NUT]}, "chassis: missing"),
         ({"bodies": [NUT], "chassis_width": "20"}, "chassis and chassis_width"),
@@ -249,3 +250,17 @@ def test_bad_input_is_one_clear_line(change, words):
     with pytest.raises(InputError, match=words) as caught:
         PortClearance.read(given).findings()
     assert "\n" not in str(caught.value)
+
+
+def test_a_cell_alone_needs_no_chassis():
+    (found,) = ask(cell="cell 18650", cell_bore="19.2 ± 0.1").findings()
+    assert found.quantity == "play of the cell in the chassis"
+    both = ask(cell="cell 18650", cell_bore="19.2 ± 0.1", **STACK).findings()
+    assert [one.quantity.split()[0] for one in both] == ["play", "gap"]
+
+
+def test_what_is_needed_in_one_of_several_ways_is_described_with_what_is_needed():
+    for question, words in (("set_screw", "one of pull, mass"), ("port_clearance", "one of width with reach")):
+        needed, _ = fc.describe(question).split("optional [")
+        assert words in needed
+    assert "one of chassis" in fc.describe("port_clearance").split("optional [")[0]
