@@ -296,7 +296,7 @@ class PortClearance(Question):
             question=self.title,
             name=self.name,
             label="smallest gap between the bodies and the wall",
-            answer=f"Nearest to the wall comes {nearest}: {ends}; nominal parts pressed there: {show(pressed.nominal)}.",
+            answer=f"Nearest to the wall is {nearest}: {ends}; nominal parts pressed there: {show(pressed.nominal)}.",
             confidence=self.confidence,
             change=[
                 f"bring {section.nearest(body)}, {show(self.gap - worst)} nearer to the axis and it holds"
