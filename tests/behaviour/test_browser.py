@@ -172,6 +172,20 @@ def test_it_prints_on_two_to_four_pages(tmp_path, text, paper):
     assert set(pages) == {sides}
 
 
+def test_on_paper_every_detail_begins_a_line(tmp_path, text):
+    count = """<script>
+    const shown = [...document.querySelectorAll(".facts div")].map(e => getComputedStyle(e).display);
+    const kinds = ["block", "none", "inline"].map(kind => shown.filter(one => one == kind).length);
+    document.body.dataset.lines = [...kinds, document.querySelectorAll(".facts").length];
+    </script>"""
+    done = chromium(tmp_path, text.replace("@media print", "@media screen") + count, "--dump-dom")
+    found = re.search(r'data-lines="(\d+),(\d+),(\d+),(\d+)"', done.stdout)
+    assert found
+    block, hidden, inline, findings = map(int, found.groups())
+    assert block >= 2 * findings > 0
+    assert (hidden, inline) == (findings, 0)  # hidden: what the verdict means, which stands on top
+
+
 def printed(tmp_path: Path, text: str, paper: str) -> list[tuple[int, int]]:
     """The pages of `text` printed on `paper`: the sides of each, in mm."""
     out = tmp_path / f"{paper}.pdf"
