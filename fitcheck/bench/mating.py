@@ -110,7 +110,7 @@ def _play_finding(q: ThreadEngagement) -> Finding:
     few, most = overlap.worst_case()
     change = "chase the threads with a tap or die of this size and measure again"
     if films:
-        change = "mask the thread or have it cut to its limits less the film (fitcheck.threads.cut_for_coating)"
+        change = "mask the thread or have it cut to its limits less the film"
     return judge(
         play,
         Requirement(at_least=q.play, risk=q.risk),

@@ -167,7 +167,7 @@ def changes(q: SetScrew, advised: float) -> tuple[str, ...]:
         change.append(f"use a screw whose full thread fills the wall: {filled:.1f} threads in place of {used:.1f}")
     if v["countersink"] + v["countersink_inside"] > 0:
         change.append("use less countersink")
-    change.append("compare other pitches in this wall (compare_pitches), or use a thicker wall")
+    change.append("compare other pitches in this wall, or use a thicker wall")
     return tuple(change)
 
 
