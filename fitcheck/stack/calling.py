@@ -69,22 +69,28 @@ def check_elements(function: Callable[..., Any], arguments: Mapping[str, FloatAr
 
 
 def _numbers(returned: Any, name: str) -> FloatArray:
-    refused = f"response {name}: the function returned {_short(returned)}: real numbers without a unit are needed"
+    if isinstance(returned, np.ndarray) and returned.dtype == float and not isinstance(returned, np.ma.MaskedArray):
+        return returned  # nearly always; everything else may take its time
+
+    def refused(more: str = "") -> InputError:
+        what = f"response {name}: the function returned {_short(returned)}: real numbers without a unit are needed"
+        return InputError(what + more)
+
     if (
         returned is None
         or hasattr(returned, "magnitude")
         or (np.ma.isMaskedArray(returned) and np.ma.is_masked(returned))
     ):
-        raise InputError(refused)
+        raise refused()
     try:
         found = np.asarray(returned)
         if found.dtype.kind not in "biufO":
-            raise InputError(refused)
+            raise refused()
         return np.asarray(found, dtype=float)
     except InputError:
         raise
     except (TypeError, ValueError):
-        raise InputError(f"{refused}; {_HOW}") from None
+        raise refused(f"; {_HOW}") from None
 
 
 def _raised(function: Callable[..., Any], arguments: Mapping[str, FloatArray], name: str, error: Exception) -> str:

@@ -8,7 +8,7 @@ It is quick, but it cancels where widths differ, so it is done in rational arith
 numbers given. It serves up to six uniform members alone.
 
 *Inversion* of the transform (`fitcheck.stack.inversion`) serves every sum whose members are of similar width: some
-eighty points for a dozen members.
+hundred and fifty points for a dozen members.
 
 *Branches.* A few rough members (uniform, arcsine, beta, truncated normal), or a member much wider than the rest, make
 the transform fall so slowly that inversion needs thousands of points. It is then followed to the ends of the members'

@@ -11,7 +11,7 @@ formula). The images above vanish beyond the end of the support, and fall as exp
 tilted variance; those below fall as exp(-c d). Both give a step that makes them negligible.
 
 The integrand falls as one power of s for each uniform member, so a dozen members of similar width need some
-eighty points. Where a few rough members make it fall slowly the path is turned (`fitcheck.stack.branches`).
+hundred and fifty points. Where a few rough members make it fall slowly the path is turned (`fitcheck.stack.branches`).
 
 References: S. O. Rice, Bell System Technical Journal 52 (1973) 707-722; R. Lugannani and S. Rice, Advances in
 Applied Probability 12 (1980) 475-490 (both from memory).
@@ -33,6 +33,10 @@ _BOXES_AT_ONCE = 16  # bounds the memory, and keeps products from overflowing
 _BLOCK_KEPT, _MOST_KEPT = 1 << 9, 256  # largest block and number of blocks that are kept: 4 MiB
 _SMALLEST = -745.0  # natural logarithm of numbers that are 0 in double precision
 _SETTLED = 1e-14  # relative to the sum: what the points left out may add
+
+
+_PLACES = 16  # of a line in an octave
+_FIRST_BLOCK = 192  # a dozen uniform members of similar width are done with it
 
 
 class Transform:
@@ -78,8 +82,7 @@ class Transform:
         """
         if y >= self.end:
             return 0.0
-        # Rounded up to one of few places and steps, so that the values on the line serve the next y as well.
-        c = 2.0 ** (math.ceil(16 * math.log2(self._line(y, power))) / 16)
+        c = _rounded_up(self._line(y, power))
         bound = np.minimum(self.boxes**2 / 3, 1 / (c * c)).sum() + self.sigma**2 + self._others_squared
         other_c = float(self._others_at(complex(c)).real) if self.others else 0.0
         at_c = self._log_boxes(c) + other_c - y * c
@@ -87,10 +90,11 @@ class Transform:
         # On the line, the normal member lies about sigma^2 c, and the others below their end.
         ends = self.bounded_end + self.sigma**2 * c + 9 * self.sigma - y
         d = max(min(ends, 9 * math.sqrt(float(bound))), clear / c)
-        d = 2.0 ** (math.ceil(16 * math.log2(d)) / 16)
         if at_c < _SMALLEST:
             return 0.0
-        return math.exp(at_c - (power + 1) * math.log(c)) * self._trapezoid(y, power, c, 2 * math.pi / d, other_c, most)
+        return math.exp(at_c - (power + 1) * math.log(c)) * self._trapezoid(
+            y, power, c, 2 * math.pi / _rounded_up(d), other_c, most
+        )
 
     def saddle(self, y: float, power: int) -> float:
         """Where the line may cross the real axis: near the saddle point, but one of few places, which serve again.
@@ -105,7 +109,7 @@ class Transform:
 
     def _trapezoid(self, y: float, power: int, c: float, h: float, other_c: float, most: int) -> float:
         """The integral relative to the integrand at c."""
-        total, start, block = 0.0, 0, 64
+        total, start, block = 0.0, 0, _FIRST_BLOCK
         while start < most:
             t = h * np.arange(start, start + block)
             exponent, factor = self._on_line(c, h, start, block, other_c)
@@ -243,3 +247,8 @@ class Transform:
             if c < lowest:
                 return lowest
         return c
+
+
+def _rounded_up(x: float) -> float:
+    """One of few places and steps, so that the values on the line serve the next y as well."""
+    return math.pow(2.0, math.ceil(_PLACES * math.log2(x)) / _PLACES)

@@ -39,6 +39,9 @@ SCREW = {
 }
 HANDS = (0.63, 0.48, 0.36, 0.27)  # mean hand torque in N·m for the four levels
 PITCH = 0.7
+# The clock of a shared machine changes from one second to the next, so what is compared runs in turn, and the best of
+# each counts.
+ROUNDS = 5
 
 
 def margin(d, L, tau, mu_t, mu_p, dp, d2, hand):
@@ -111,14 +114,18 @@ def other(interpreter, job):
 def tails(interpreter):
     made = Distribution(0.0, [(a, Uniform()) for a in WIDTHS])
     places = [made.quantile(1 - p) if p > 1e-9 else -made.quantile(p) for p in LEVELS]
-    theirs = other(interpreter, {"tail": WIDTHS, "at": places})
+    rounds = []
+    for _ in range(ROUNDS):
+        theirs = other(interpreter, {"tail": WIDTHS, "at": places})
+        ours = [seconds(lambda y=y: Distribution(0.0, [(a, Uniform()) for a in WIDTHS]).sf(y), 1000) for y in places]
+        rounds.append((ours, theirs))
     print("tail of a sum of 12 unequal uniforms, construction and one tail")
     for i, y in enumerate(places):
-        took, ours = seconds(lambda y=y: Distribution(0.0, [(a, Uniform()) for a in WIDTHS]).sf(y), 200)
+        took, found = min(ours[i] for ours, _ in rounds)
         true = exact_tail(y)
-        line = f"  p = {true:.3e}: {1e3 * took:.3f} ms, relative error {abs(ours / true - 1):.1e}"
-        if theirs:
-            t, p = theirs[i]
+        line = f"  p = {true:.3e}: {1e3 * took:.3f} ms, relative error {abs(found / true - 1):.1e}"
+        if rounds[0][1]:
+            t, p = min(theirs[i] for _, theirs in rounds)
             line += f"; OpenTURNS {1e3 * t:.3f} ms, {abs(p / true - 1):.1e}; time ratio {took / t:.2f}"
         print(line)
     random = np.random.default_rng(0)
@@ -133,10 +140,14 @@ def tails(interpreter):
 
 def rare(interpreter):
     print("strip torque against hand torque, 8 variables, 5 % standard error")
-    theirs = other(interpreter, {"screw": SCREW, "hands": HANDS})
+    rounds = []
+    for _ in range(ROUNDS):
+        theirs = other(interpreter, {"screw": SCREW, "hands": HANDS})
+        made = [screw(hand) for hand in HANDS]
+        ours = [seconds(lambda m=m: m.probability(below=0.0, method="design point"), 10) for m in made]
+        rounds.append((ours, theirs))
     for i, hand in enumerate(HANDS):
-        made = screw(hand)
-        took, found = seconds(lambda m=made: m.probability(below=0.0, method="design point"), 20)
+        took, found = min((ours[i] for ours, _ in rounds), key=lambda one: one[0])
         true, error = long_run(hand)
         apart = (found - true) / math.hypot(found.standard_error, error)
         share = 100 * found.standard_error / found
@@ -144,8 +155,8 @@ def rare(interpreter):
             f"  p = {true:.3e} (± {100 * error / true:.1f} %): {found:.3e} ± {share:.1f} %, "
             f"{apart:+.1f} errors off, {found.evaluations} evaluations, {1e3 * took:.1f} ms"
         )
-        if theirs:
-            t, p, cov, calls, form = theirs[i]
+        if rounds[0][1]:
+            t, p, cov, calls, form = min((theirs[i] for _, theirs in rounds), key=lambda one: one[0])
             line += f"; OpenTURNS {p:.3e} ± {100 * cov:.1f} %, {calls} evaluations, {1e3 * t:.1f} ms (FORM {form:.1e})"
             line += f"; time ratio {took / t:.2f}"
         print(line)
@@ -159,9 +170,11 @@ def sampling():
         (Normal(3.0), lambda r: r.normal(0.0, 1 / 3, n)),
     ):
         total = combine([(1.0, dimension(10.0, plus=a, spread=spread)) for a in WIDTHS])
-        took, _ = seconds(lambda t=total: t.sample(n), 5)
         random = np.random.default_rng(0)
-        base, _ = seconds(lambda b=bare, r=random: [b(r) for _ in range(12)], 5)
+        took = base = math.inf
+        for _ in range(ROUNDS):
+            took = min(took, seconds(lambda t=total: t.sample(n), 2)[0])
+            base = min(base, seconds(lambda b=bare, r=random: [b(r) for _ in range(12)], 2)[0])
         print(f"  {spread.name}: {took:.3f} s, bare generator {base:.3f} s; ratio {took / base:.2f}")
 
 

@@ -26,7 +26,7 @@ def tail(job):
     sums = getattr(ot, "LinearCombinationDistribution", None) or ot.RandomMixture
     widths = job["tail"]
     return [
-        best(lambda y=y: sums([ot.Uniform(-a, a) for a in widths]).computeComplementaryCDF(y), 200) for y in job["at"]
+        best(lambda y=y: sums([ot.Uniform(-a, a) for a in widths]).computeComplementaryCDF(y), 1000) for y in job["at"]
     ]
 
 
