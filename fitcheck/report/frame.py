@@ -72,6 +72,7 @@ def from_csv(text: str) -> pandas.DataFrame:
         dtype=dict.fromkeys(COLUMNS, str) | numbers,
         keep_default_na=False,
         na_values=dict.fromkeys(numbers, ""),
+        float_precision="round_trip",  # the default loses the last digit in older versions
     )
 
 
