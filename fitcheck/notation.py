@@ -183,10 +183,10 @@ def _zone(form: str, match: re.Match[str], used: Unit, where: str, note: str) ->
     if form == "one-sided":
         end = number("one")
         if end < -x < 0:
-            shown = " ".join(match["one"].split())
+            shown = "".join(match["one"].split())
             raise NotationError(
                 f"{where} = {note!r}: a tolerance larger than the size itself: limits are written {x:g} .. {-end:g}, "
-                f"a tolerance {x:g} +0/{shown.replace(' ', '')}"
+                f"a tolerance {x:g} +0/{shown}"
             )
         return inside(x), inside(x + min(end, 0.0)), inside(x + max(end, 0.0))
     return inside(x), inside(x), inside(x)

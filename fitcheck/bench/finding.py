@@ -134,7 +134,8 @@ class Finding:
         used, kind = unit(text), self.unit.kind
         if used.kind is not kind:
             raise UnitError(
-                f"unit = {text!r} is a {used.kind.name}: a {kind.name} is needed, for example {kind.example}"
+                f"unit = {text!r} is {used.kind.with_article}: "
+                f"{kind.with_article} is needed, for example {kind.example}"
             )
         shown = self.unit.decimals if self.decimals is None else self.decimals
         # 0.01 mm is shown as 0.001 in: as many decimals more as the unit is times ten larger.

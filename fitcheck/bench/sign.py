@@ -21,9 +21,8 @@ class Sign(Enum):
 
     def kind_words(self, kind: Kind) -> str:
         """The kind with its article: "a length above 0"."""
-        article = "an" if kind.name[0] in "aeiou" else "a"
         which = "" if self is Sign.ANY else " above 0" if self is Sign.POSITIVE else " of at least 0"
-        return f"{article} {kind.name}{which}"
+        return f"{kind.with_article}{which}"
 
     def check(self, where: str, value: Dimension | float, kind: Kind) -> None:
         """Raise `InputError` naming `where` unless `value` is so."""

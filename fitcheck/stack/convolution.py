@@ -222,13 +222,11 @@ class Convolution:
     @cached_property
     def _parted(self) -> tuple[float, Empirical, Convolution, float]:
         """A member of inspected parts, the sum of the rest, and how many combinations of parts there are."""
-        every = [(a, spread) for a, spread in self._others if isinstance(spread, Empirical)]
-        a, spread = every[0]
-        others = [member for member in self._others if member[1] is not spread or member[0] != a]
-        # Of two equal members only one is taken out.
-        others += [member for member in self._others if member[1] is spread and member[0] == a][1:]
-        count = math.prod(float(np.unique(parts.values).size) for _, parts in every[1:])
-        return a, spread, Convolution(self._boxes, self._sigma, others), count * np.unique(spread.values).size
+        i = next(i for i, (_, spread) in enumerate(self._others) if isinstance(spread, Empirical))
+        a, spread = self._others[i]
+        assert isinstance(spread, Empirical)
+        count = math.prod(float(np.unique(s.values).size) for _, s in self._others if isinstance(s, Empirical))
+        return a, spread, Convolution(self._boxes, self._sigma, self._others[:i] + self._others[i + 1 :]), count
 
 
 def cumulants(spread: Spread) -> tuple[float, float, float, float, float, float]:

@@ -225,9 +225,8 @@ class Transform:
             rise = float((boxes * x / (1 + root)).sum()) + self.sigma**2 * c
             curve = float((boxes**2 * (root + 4) / (root * (1 + root) ** 2)).sum()) + self.sigma**2
             if self.others:
-                e = (
-                    0.01 * c
-                )  # not less: near the end of the support the cumulants are large, and their differences cancel
+                # Not less: near the end of the support the cumulants are large, and their differences cancel.
+                e = 0.01 * c
                 up, at, down = self._others_at(np.array([c + e, c, c - e], dtype=complex)).real
                 rise += float(up - down) / (2 * e)
                 curve += max(float(up - 2 * at + down) / (e * e), 0.0)
