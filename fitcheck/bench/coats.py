@@ -9,7 +9,7 @@ from typing import Any
 
 from fitcheck.bench.inputs import Fraction, Parts
 from fitcheck.errors import InputError
-from fitcheck.threads.coatings import Coating, coating, coatings
+from fitcheck.threads.coating import Coating, coating, coatings
 
 _KEYS = ("name", "thickness", "growth")
 

@@ -36,9 +36,9 @@ from fitcheck.errors import InputError
 from fitcheck.stack import Dimension, Response
 from fitcheck.strength import Material, short_model
 from fitcheck.threads import Thread
-from fitcheck.threads.coatings import Coating, coat
-from fitcheck.threads.limits import Size, SizedThread
-from fitcheck.threads.pairs import HasSizes, Pair
+from fitcheck.threads.coating import Coating, coat
+from fitcheck.threads.pair import HasSizes, Pair
+from fitcheck.threads.thread import Size, SizedThread
 from fitcheck.units import ANGLE, FORCE, PLAIN, RATIO, TORQUE
 
 _SIZE = Toleranced(sign=Sign.POSITIVE)

@@ -10,8 +10,8 @@ from fitcheck.bench.finding import Finding, Requirement, judge
 from fitcheck.bench.words import assumed_spreads, listed
 from fitcheck.stack import Dimension, Response, Sum
 from fitcheck.stack.dimension import combine
-from fitcheck.threads.coatings import PITCH_FACTOR, coat
-from fitcheck.threads.pairs import axial_play
+from fitcheck.threads.coating import PITCH_FACTOR, coat
+from fitcheck.threads.pair import axial_play
 from fitcheck.threads.profile import TRIANGLE, flank_overlap, thread_height
 from fitcheck.units import PLAIN, Number
 

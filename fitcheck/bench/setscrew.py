@@ -54,7 +54,7 @@ from fitcheck.strength import (
 )
 from fitcheck.strength.torque import POINTS
 from fitcheck.threads import Pair, Thread, worn
-from fitcheck.threads.pairs import HasSizes
+from fitcheck.threads.pair import HasSizes
 from fitcheck.units import ANGLE, FORCE, LENGTH, MASS, PLAIN, RATIO, SPEED, TORQUE, Number
 
 _FRICTION = NamedRange(RATIO, friction_names, friction)

@@ -2,7 +2,7 @@
 
 from fitcheck.stack.allocate import Allocation, Cost, allocate, in_proportion
 from fitcheck.stack.change import Tightening, Window, solve_for, tighten
-from fitcheck.stack.decide import (
+from fitcheck.stack.conformity import (
     Capability,
     Risks,
     acceptance,

@@ -90,7 +90,8 @@ from fitcheck.strength.torque import (
     tightening_torque,
 )
 from fitcheck.strength.wall import countersink_depth, edge_left, wall_length, wall_length_range
-from fitcheck.strength.worn import flank_area, percent_thread, worn_engagement
+from fitcheck.strength.worn import flank_area, worn_engagement
+from fitcheck.threads.profile import percent_thread
 
 __all__ = [
     "NO_TAPPED_TESTS",

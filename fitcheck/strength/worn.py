@@ -7,9 +7,6 @@ import numpy as np
 from fitcheck.errors import InputError, not_negative, positive
 from fitcheck.units import Number
 
-BASIC_OVERLAP = 0.541266  # of the pitch, on the radius: 5/8 H
-SHARP_OVERLAP = 0.649519  # of the pitch: the older 100 % of drill tables
-
 
 def worn_engagement(LE: Number, P: Number, *, turns_gone: Number = 0.0, part_gone: Number = 0.0) -> Number:
     """Length of full thread that still holds, mm: max(LE - turns_gone P, 0) (1 - part_gone).
@@ -25,23 +22,6 @@ def worn_engagement(LE: Number, P: Number, *, turns_gone: Number = 0.0, part_gon
         raise InputError(f"part_gone = {np.max(part_gone):.4g}: a fraction from 0 to 1 is needed")
     left: Number = np.maximum(LE - turns_gone * P, 0.0) * (1 - part_gone)
     return left
-
-
-def percent_thread(d: Number, hole: Number, P: Number, *, convention: str = "basic") -> Number:
-    """Percentage of full thread that a hole leaves to a screw of diameter d.
-
-    basic: 100 (d - hole) / (2 · 0.541266 P), the overlap of the standard profile. drill table: 100 (d - hole) /
-    (2 · 0.649519 P), the convention of the handbooks' tap-drill tables. The same hole reads 83 % in one and 69 % in
-    the other, so the convention must be named.
-
-    d, hole, P: mm. Arrays broadcast; below 0 where the hole is larger than the screw.
-    Source: Machinery's Handbook, 31st ed., p. 2155 (engagement_examples.md, E5: 38 of 41 printed values).
-    """
-    d, hole, P = positive("d", d, "mm"), positive("hole", hole, "mm"), positive("P", P, "mm")
-    full = {"basic": BASIC_OVERLAP, "drill table": SHARP_OVERLAP}
-    if convention not in full:
-        raise InputError(f"convention = {convention!r}: 'basic' or 'drill table' is needed")
-    return 100 * (d - hole) / (2 * full[convention] * P)
 
 
 def flank_area(LE: Number, P: Number, d: Number, D1: Number) -> Number:

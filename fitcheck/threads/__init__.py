@@ -2,13 +2,12 @@
 
 from fitcheck.threads.catalogue import limits_frame, series_frame
 from fitcheck.threads.clocking import Clocked, clock
-from fitcheck.threads.coatings import Coated, Coating, coat, coating, cut_for_coating
-from fitcheck.threads.conformance import Decision, check, decide, worn
-from fitcheck.threads.definition import Thread
+from fitcheck.threads.coating import Coated, Coating, coat, coating, cut_for_coating
 from fitcheck.threads.identification import Candidate, Identified, identify
-from fitcheck.threads.limits import Limits, Size, SizedThread
-from fitcheck.threads.pairs import Gap, Pair, pair
+from fitcheck.threads.measuring import Decision, check, decide, worn
+from fitcheck.threads.pair import Gap, Pair, pair
 from fitcheck.threads.resolve import thread
+from fitcheck.threads.thread import Limits, Size, SizedThread, Thread
 
 __all__ = [
     "Candidate",

@@ -10,9 +10,8 @@ from typing import Any
 import numpy as np
 
 from fitcheck.errors import InputError
-from fitcheck.threads.definition import ISO, UNIFIED
-from fitcheck.threads.metric import read_class
-from fitcheck.threads.standard import Standard, metric_limits, standard, unified_limits
+from fitcheck.threads.iso965 import read_class
+from fitcheck.threads.series import ISO, UNIFIED, Standard, metric_limits, standard, unified_limits
 from fitcheck.units import FloatArray
 
 METRIC_CLASSES = (

@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from fitcheck.errors import InputError, not_negative, one_of, positive
 from fitcheck.threads import resolve
-from fitcheck.threads.definition import Thread
+from fitcheck.threads.thread import Thread
 from fitcheck.units import Number
 
 TURN = 2 * math.pi

@@ -17,9 +17,8 @@ from fitcheck import units
 from fitcheck.errors import InputError, not_negative, positive
 from fitcheck.notation import dim
 from fitcheck.threads.catalogue import limit_arrays
-from fitcheck.threads.definition import Thread
 from fitcheck.threads.resolve import thread
-from fitcheck.threads.shown import aligned
+from fitcheck.threads.thread import Thread, aligned
 
 # What a bench reaches with ordinary care, U in mm with k = 2 (common practice, no source).
 _CALIPER, _WIRES = 0.03, 0.01

@@ -19,13 +19,14 @@ from bisect import bisect_left
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from fitcheck.errors import InputError, positive
 from fitcheck.tables import number, table
+from fitcheck.threads import iso965
 from fitcheck.threads.profile import TRIANGLE
 from fitcheck.threads.rounding import Integers, half_up
 
@@ -354,3 +355,45 @@ def _engagement() -> dict[tuple[int, int], tuple[float, float]]:
 @lru_cache(maxsize=1)
 def _engagement_cells() -> NDArray[np.float64]:
     return np.array([index * _CELL + pitch for index, pitch in _engagement()], dtype=float)
+
+
+class MetricClass(NamedTuple):
+    """A class as its parts: canonical name, gender, (pitch diameter grade, crest grade), position, its standing."""
+
+    name: str
+    external: bool
+    grades: tuple[int, int]
+    letter: str
+    status: str
+
+
+@lru_cache(maxsize=512)
+def read_class(name: str) -> MetricClass | str:
+    """A class such as 6g or 5H6H as its parts, or what is wrong with it, to follow its name in a message."""
+    letters = [one for one in name if one.isalpha()]
+    digits = "".join(one if one.isdigit() else " " for one in name).split()
+    if not letters or len(letters) != len(digits) or name != "".join(map("".join, zip(digits, letters, strict=True))):
+        return "is none of ISO 965-1: one such as 6g or 5H6H is accepted"
+    allowed = iso965.positions()
+    for letter in letters:
+        if letter not in allowed:
+            return f"has no tolerance position {letter!r}: {_letters()} are accepted"
+    if len(set(letters)) > 1:
+        return f"mixes positions {letters[0]} and {letters[1]}: both parts need one letter"
+    at = allowed[letters[0]]
+    grades = (int(digits[0]), int(digits[-1]))
+    for grade, quantity in zip(grades, ("Td2", "Td") if at.external else ("TD2", "TD1"), strict=True):
+        known = iso965.grades()[quantity]
+        if grade not in known:
+            which = "pitch" if quantity.endswith("2") else "crest"
+            kind = "screws" if at.external else "nuts"
+            return f"has no grade {grade} for the {which} diameter: {kind} have {', '.join(map(str, known))}"
+    one, other = (f"{grade}{at.letter}" for grade in grades)
+    return MetricClass(one if one == other else one + other, at.external, grades, at.letter, at.status)
+
+
+def _letters() -> str:
+    # Positions with a longer name are national ones that no designation can state.
+    outer = [one for one, at in iso965.positions().items() if at.external and len(one) == 1]
+    inner = [one for one, at in iso965.positions().items() if not at.external]
+    return f"{', '.join(outer)} for screws and {', '.join(inner)} for nuts"

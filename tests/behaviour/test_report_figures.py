@@ -34,7 +34,7 @@ from fitcheck.report.figures.drafting import PALE_BLUE, apart, settings
 from fitcheck.report.figures.profiles import outlines
 from fitcheck.report.page import page
 from fitcheck.stack import Interval, Response, dimension, inspected
-from fitcheck.threads.pairs import pair
+from fitcheck.threads.pair import pair
 from fitcheck.units import INCH, unit
 
 BODIES = BodySection(

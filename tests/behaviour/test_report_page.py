@@ -18,7 +18,7 @@ from fitcheck.report.figures import drafting
 from fitcheck.report.page import page
 from fitcheck.report.summary import required
 from fitcheck.stack import Contribution
-from fitcheck.threads.pairs import pair
+from fitcheck.threads.pair import pair
 
 VOID = {"meta", "link", "br", "hr", "img", "input"}
 

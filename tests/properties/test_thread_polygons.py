@@ -15,7 +15,7 @@ from shapely import Polygon
 from shapely.affinity import translate
 
 from fitcheck.threads import pair, thread
-from fitcheck.threads.pairs import axial_play, turns_to_bind
+from fitcheck.threads.pair import axial_play, turns_to_bind
 
 TAN30 = 1 / math.sqrt(3)
 

@@ -21,7 +21,7 @@ from fitcheck.report.figures.profiles import profiles
 from fitcheck.report.figures.strip import pitches, short_threads, strip_risk, torques
 from fitcheck.report.figures.strips import drivers, spread, where
 from fitcheck.report.figures.tube_stack import tube_stack
-from fitcheck.threads.pairs import Pair
+from fitcheck.threads.pair import Pair
 from fitcheck.units import MM, Unit
 
 if TYPE_CHECKING:

@@ -24,9 +24,9 @@ from fitcheck.report.figures.drafting import (
     to_scale,
 )
 from fitcheck.report.summary import number
-from fitcheck.threads.limits import DIAMETERS, Size
-from fitcheck.threads.pairs import Gap, HasSizes, Pair, pair
+from fitcheck.threads.pair import Gap, HasSizes, Pair, pair
 from fitcheck.threads.profile import HALF_ANGLE, sharp_crest_diameter, triangle_height
+from fitcheck.threads.thread import DIAMETERS, Size
 from fitcheck.units import FloatArray, Unit
 from fitcheck.units import unit as named
 

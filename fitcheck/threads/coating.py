@@ -20,10 +20,8 @@ from fitcheck.notation import dim
 from fitcheck.stack import Dimension
 from fitcheck.tables import table
 from fitcheck.threads import profile
-from fitcheck.threads.definition import Thread
-from fitcheck.threads.limits import DIAMETERS, Size, SizedThread
-from fitcheck.threads.pairs import HasSizes, sizes_of
-from fitcheck.threads.shown import coated_table, length
+from fitcheck.threads.pair import HasSizes, sizes_of
+from fitcheck.threads.thread import DIAMETERS, Size, SizedThread, Thread, aligned, length
 
 PITCH_FACTOR = 2 / math.sin(profile.HALF_ANGLE)
 """Growth of the pitch diameter per growth of a surface: 4 for a 60° thread."""
@@ -196,3 +194,15 @@ def _edge(sizes: HasSizes) -> float:
     edge = sizes.pitch.max if sizes.thread.external else sizes.pitch.min
     assert edge is not None
     return edge
+
+
+def coated_table(one: Coated) -> str:
+    """Limits before and after coating, in the unit of the thread, and whether the allowance covers the film."""
+    unit = one.thread.unit
+    rows: list[tuple[str, ...]] = [("", "before", "", "after", ""), (unit, "max", "min", "max", "min")]
+    for which in ("major", "pitch", "minor"):
+        sizes = (getattr(one.before, which), getattr(one, which))
+        rows.append((which, *(length(end, unit) for size in sizes for end in (size.max, size.min))))
+    growth = "" if one.film.growth == 1 else f", {one.film.growth:.0%} outward"
+    head = f"{one.thread.designation} with {one.film.name} {one.film.thickness}{growth}"
+    return f"{head}\n{aligned(rows)}\n  {one.verdict()}"

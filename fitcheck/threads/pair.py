@@ -8,10 +8,9 @@ from typing import NamedTuple, Protocol
 
 from fitcheck.errors import InputError, one_of
 from fitcheck.threads import profile
-from fitcheck.threads.definition import Thread
 from fitcheck.threads.designation import read
-from fitcheck.threads.limits import DIAMETERS, Size
 from fitcheck.threads.resolve import resolve, thread
+from fitcheck.threads.thread import DIAMETERS, Size, Thread, aligned, length
 
 
 class HasSizes(Protocol):
@@ -175,8 +174,6 @@ class Pair:
         return f"{a} starts in {b}{only}, but is no thread of its kind: it {bind}. {tail}"
 
     def __str__(self) -> str:
-        from fitcheck.threads.shown import pair_table
-
         return pair_table(self)
 
     __repr__ = __str__
@@ -226,3 +223,19 @@ def sizes_of(one: str | HasSizes | Thread, external: bool | None = None) -> HasS
 
 def _minus(a: float | None, b: float | None) -> float | None:
     return None if a is None or b is None else a - b
+
+
+def pair_table(one: Pair) -> str:
+    """Clearances, overlap and the verdict of a pair, in the unit of its screw."""
+    unit = one.external.thread.unit
+
+    def row(name: str, gap: Gap) -> tuple[str, str, str]:
+        return (name, length(gap.min, unit), length(gap.max, unit))
+
+    rows = [row(f"{which} clearance", one.clearance(which)) for which in ("major", "pitch", "minor")]
+    least, most = one.percent()
+    percent = tuple("-" if value is None else f"{value:.0f}" for value in (least, most))
+    table = aligned([(unit, "min", "max"), *rows, row("radial overlap", one.overlap()), ("% of 5/8 H", *percent)])
+    sides = (("screw", one.external), ("nut", one.internal))
+    notes = "".join(f"; {side} {note}" for side, sizes in sides if (note := getattr(sizes, "note", "")))
+    return f"{one.designation}{notes}\n{table}\n  {one.verdict()}"

@@ -1,9 +1,10 @@
-"""Limits of size of a thread, as numbers in mm and as the text its standard prints."""
+"""A thread: system, size, pitch, gender, hand and class; its limits of size, in mm and as its standard prints them."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any
 
@@ -12,14 +13,14 @@ import numpy as np
 from fitcheck import units
 from fitcheck.errors import InputError, one_of
 from fitcheck.stack import Dimension, dimension
-from fitcheck.threads import asme_b1_1, iso965
-from fitcheck.threads.definition import ISO, Thread
-from fitcheck.threads.metric import read_class
+from fitcheck.threads import asme_b1_1, iso965, profile
+from fitcheck.threads.iso965 import read_class
 from fitcheck.threads.profile import triangle_height
-from fitcheck.threads.series import unified_arrays
-from fitcheck.threads.standard import metric_class, unified_class
+from fitcheck.threads.series import ISO, metric_class, unified_arrays, unified_class
 
 DIAMETERS = ("major", "pitch", "minor")
+
+
 _KEYS = ("major_max", "major_min", "pitch_max", "pitch_min", "minor_max", "minor_min")
 
 
@@ -36,21 +37,90 @@ class Size:
 
 
 @dataclass(frozen=True, slots=True)
-class SizedThread:
-    """A thread with sizes other than its standard limits, cut for a coating or worn; `note` says which."""
+class Thread:
+    """A 60° screw thread of one gender. Lengths are in mm; `unit` is the one its standard prints in.
 
-    thread: Thread
-    major: Size
-    pitch: Size
-    minor: Size
-    note: str = ""
+    `tolerance_class` is as in the designation (6g, 5H6H, 2A). `series` is coarse, fine or special for a
+    metric thread, and UNC, UNF, UNEF, UN or UNS for a Unified one; `rounded_root` tells UNR from UN.
+    `group` is the ISO length of engagement group. `engagement` is the length of engagement in mm that a
+    Unified tolerance is based on, if it is not that of the series. `assumed` says what the text left out.
+    """
+
+    system: str
+    size: str
+    nominal: float
+    pitch: float
+    tpi: float
+    external: bool
+    left_hand: bool
+    tolerance_class: str
+    series: str
+    starts: int = 1
+    group: str = "N"
+    engagement: float | None = None
+    rounded_root: bool = False
+    assumed: tuple[str, ...] = field(default=(), compare=False)
+
+    @property
+    def unit(self) -> str:
+        """ "mm" or "in"."""
+        return "mm" if self.system == ISO else "in"
+
+    @property
+    def lead(self) -> float:
+        """Advance in one turn, mm."""
+        return self.starts * self.pitch
+
+    @property
+    def standard(self) -> str:
+        """Where the limits come from."""
+        return "ISO 965-1:1998" if self.system == ISO else "ASME B1.1-1989"
+
+    @property
+    def designation(self) -> str:
+        """The one canonical text of this thread; parsing it gives an equal thread."""
+        hand = "-LH" if self.left_hand else ""
+        if self.system == ISO:
+            pitch = short(self.pitch) if self.starts == 1 else f"Ph{short(self.lead)}P{short(self.pitch)}"
+            group = "" if self.group == "N" else f"-{self.group}"
+            special = " special" if self.series == "special" else ""
+            return f"M{self.size}x{pitch}-{self.tolerance_class}{group}{hand}{special}"
+        series = self.series.replace("UN", "UNR") if self.rounded_root else self.series
+        length = "" if self.engagement is None else f" LE {short(self.engagement / 25.4)}"
+        return f"{self.size}-{short(self.tpi)} {series}-{self.tolerance_class}{hand}{length}"
+
+    @property
+    def pitch_diameter(self) -> float:
+        """Basic pitch diameter, mm."""
+        return float(profile.pitch_diameter(self.nominal, self.pitch))
+
+    @property
+    def minor_diameter(self) -> float:
+        """Basic minor diameter, mm."""
+        return float(profile.minor_diameter(self.nominal, self.pitch))
+
+    @property
+    def lead_angle(self) -> float:
+        """Lead angle at the basic pitch diameter, in radians."""
+        return float(profile.lead_angle(self.pitch_diameter, self.pitch, self.starts))
+
+    def limits(self, *, procedure: str = "table", hot_rolled: bool = False) -> Limits:
+        """The limits of size.
+
+        procedure: for a Unified thread "table" (as the tables print) or "worked" (the newer procedure).
+        hot_rolled: the larger major tolerance of unfinished hot-rolled material, class 2A of UNC and 8-UN.
+        """
+        return limits(self, procedure, hot_rolled)
+
+    def mirrored(self) -> Thread:
+        """The same thread of the other hand."""
+        return replace(self, left_hand=not self.left_hand)
 
     def __str__(self) -> str:
-        from fitcheck.threads.shown import sized_table
+        return self.designation
 
-        return sized_table(self)
-
-    __repr__ = __str__
+    def __repr__(self) -> str:
+        return thread_table(self)
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,9 +227,23 @@ class Limits:
         )
 
     def __str__(self) -> str:
-        from fitcheck.threads.shown import limits_table
-
         return limits_table(self)
+
+    __repr__ = __str__
+
+
+@dataclass(frozen=True, slots=True)
+class SizedThread:
+    """A thread with sizes other than its standard limits, cut for a coating or worn; `note` says which."""
+
+    thread: Thread
+    major: Size
+    pitch: Size
+    minor: Size
+    note: str = ""
+
+    def __str__(self) -> str:
+        return sized_table(self)
 
     __repr__ = __str__
 
@@ -219,3 +303,72 @@ def _unified(t: Thread, procedure: str, hot_rolled: bool) -> dict[str, int]:
 
 def _whole(found: Mapping[str, Any]) -> dict[str, int]:
     return {key: int(np.asarray(value).item()) for key, value in found.items()}
+
+
+def aligned(rows: Sequence[Sequence[str]], indent: str = "  ") -> str:
+    """Rows as text, the first column to the left and the others to the right."""
+    widths = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))]
+    lines = []
+    for row in rows:
+        cells = [row[0].ljust(widths[0])] + [cell.rjust(width) for cell, width in zip(row[1:], widths[1:], strict=True)]
+        lines.append((indent + "  ".join(cells)).rstrip())
+    return "\n".join(lines)
+
+
+def length(value: float | None, unit: str) -> str:
+    """A length in mm as the standards print it: three decimals in mm, four in inches."""
+    if value is None:
+        return "-"
+    return f"{value:.3f}" if unit == "mm" else f"{value / 25.4:.4f}"
+
+
+def thread_table(one: Thread) -> str:
+    """The heading of a thread, its basic sizes and what its text left out."""
+    kind = f"{'external' if one.external else 'internal'}, {'left' if one.left_hand else 'right'}-hand"
+    # A pitch such as 1/32 in needs its fifth decimal.
+    pitch = f"{one.pitch:.3f}" if one.unit == "mm" else f"{one.pitch / 25.4:.5f}"
+    rows = [
+        ("major diameter", length(one.nominal, one.unit)),
+        ("pitch diameter", length(one.pitch_diameter, one.unit)),
+        ("minor diameter", length(one.minor_diameter, one.unit)),
+        ("pitch", pitch),
+    ]
+    if one.starts > 1:
+        rows.append(("lead", length(one.lead, one.unit)))
+    table = aligned([("basic", one.unit), *rows])
+    angle = f"lead angle {math.degrees(one.lead_angle):.2f}°"
+    tpi = f", {one.tpi:g} threads per inch" if one.unit == "in" else ""
+    starts = f", {one.starts} starts" if one.starts > 1 else ""
+    said = "".join(f"\n  assumed: {note}" for note in one.assumed)
+    return f"{one.designation}: {kind}, {one.system} {one.series}{tpi}{starts}, {angle}\n{table}{said}"
+
+
+def limits_table(one: Limits) -> str:
+    """The limits as printed, with the minor diameter of a Unified screw under its own name."""
+    unit, printed = one.thread.unit, one.as_printed()
+    rows = [
+        (name, printed.get(f"{key}_max", "-"), printed.get(f"{key}_min", "-"))
+        for name, key in (("major", "major"), ("pitch", "pitch"), ("minor", "minor"), ("UNR minor", "unr_minor"))
+        if f"{key}_max" in printed or f"{key}_min" in printed
+    ]
+    table = aligned([(unit, "max", "min"), *rows])
+    if "minor_max" in printed and one.thread.external:
+        table += (
+            "\n  minor max: flat root, which the nut must clear; min: least root radius, 0.125 P; "
+            "root() has each by its name, and H/6"
+        )
+    procedure = "" if one.procedure == "table" else ", newer rounding procedure"
+    return f"{one.thread.designation}: limits of size, {one.thread.standard}{procedure}\n{table}"
+
+
+def sized_table(one: SizedThread) -> str:
+    """The sizes of a thread that are not its standard limits."""
+    unit = one.thread.unit
+    sizes = ((which, getattr(one, which)) for which in ("major", "pitch", "minor"))
+    rows = [(which, length(size.max, unit), length(size.min, unit)) for which, size in sizes]
+    return f"{one.thread.designation}{f', {one.note}' if one.note else ''}\n{aligned([(unit, 'max', 'min'), *rows])}"
+
+
+def short(value: float) -> str:
+    """A size as designations write it: up to four decimals, none that say nothing."""
+    return f"{value:.4f}".rstrip("0").rstrip(".")
