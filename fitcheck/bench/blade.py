@@ -125,7 +125,7 @@ class BladeDepth(Question):
     @property
     def gain(self) -> float:
         """Depth gained for each mm cut off the part that may be cut."""
-        return -dict(self.depth.members).get(self._part, 0.0) if self._part is not None else 1.0
+        return -dict(self.depth.terms).get(self._part, 0.0) if self._part is not None else 1.0
 
     def findings(self) -> tuple[Finding, ...]:
         found = [self._depth(), *(self._landing(i) for i in range(1, len(self.screws) + 1))]

@@ -13,10 +13,10 @@ import numpy as np
 
 from fitcheck.bench.cells import CellSize
 from fitcheck.bench.inputs import Parts, Reader, Toleranced
-from fitcheck.bench.least import Least
 from fitcheck.bench.section import Point, block_corners, furthest_shift, gap_at, least_gaps, turned
 from fitcheck.errors import InputError, did_you_mean
 from fitcheck.stack import Dimension, Response, dimension
+from fitcheck.stack.system import Least
 from fitcheck.units import ANGLE, PLAIN, FloatArray, Number, Unit, unit
 
 _BLOCK = ("width", "reach", "offset", "angle", "depth")

@@ -57,7 +57,7 @@ class TwoLimits:
         """The dimensions by what they take from the room at worst case, the largest first."""
         found: dict[Dimension, float] = {}
         for margin in (self.low, self.high):
-            for d, c in margin.members:
+            for d, c in margin.terms:
                 side = d.nominal - d.lower if c > 0 else d.upper - d.nominal
                 found[d] = found.get(d, 0.0) + abs(c) * side
         return sorted((Loss(d, a) for d, a in found.items() if a > 1e-12), key=lambda loss: -loss.amount)

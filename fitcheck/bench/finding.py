@@ -15,7 +15,7 @@ from typing import Any, Protocol
 
 from fitcheck.bench.brief import brief
 from fitcheck.errors import InputError, UnitError, finite
-from fitcheck.stack import Contribution, Interval, Probability, Response
+from fitcheck.stack import Contribution, Dimension, Interval, Probability
 from fitcheck.units import Unit, unit
 
 
@@ -42,6 +42,8 @@ class Quantity(Protocol):
     def unit(self) -> Unit: ...
     @property
     def nominal(self) -> float: ...
+    @property
+    def members(self) -> Sequence[Dimension]: ...
     def worst_case(self) -> Interval: ...
     def interval(self, confidence: float = ...) -> Interval: ...
     def probability(self, *, below: float | str | None = ..., above: float | str | None = ...) -> Probability: ...
@@ -251,5 +253,4 @@ def judge(
 
 
 def _unsourced(quantity: Quantity) -> list[str]:
-    members = quantity.members if isinstance(quantity, Response) else [d for d, _ in getattr(quantity, "members", ())]
-    return [d.origin for d in members if "from memory" in d.origin or "no source" in d.origin]
+    return [d.origin for d in quantity.members if "from memory" in d.origin or "no source" in d.origin]

@@ -17,11 +17,11 @@ import numpy as np
 
 from fitcheck.bench.finding import Finding, Requirement, Verdict, judge
 from fitcheck.bench.inputs import MaterialName, Question, ThreadText, Toleranced, given
-from fitcheck.bench.quantile import low_quantile
 from fitcheck.bench.sizes import NamedRange, check_friction, refuse_other_hand, same_thread, thread_size
 from fitcheck.bench.words import ELECTRICAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
 from fitcheck.errors import InputError, TableError
 from fitcheck.stack import Dimension, Response, dimension
+from fitcheck.stack.probability.quantile import low_quantile
 from fitcheck.strength import (
     Material,
     axial_load,

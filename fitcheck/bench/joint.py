@@ -18,7 +18,6 @@ from fitcheck.bench.coats import CoatingName
 from fitcheck.bench.finding import Finding, Requirement, judge
 from fitcheck.bench.inputs import Choice, Count, Exact, MaterialName, Question, ThreadText, Toleranced, given
 from fitcheck.bench.jointload import Half, JointLoad
-from fitcheck.bench.least import Least
 from fitcheck.bench.mating import binds_finding, mating_findings, worn_words
 from fitcheck.bench.sign import Sign
 from fitcheck.bench.sizes import (
@@ -34,6 +33,7 @@ from fitcheck.bench.tubewall import pull_limit, twist_limit
 from fitcheck.bench.words import REMOVAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads, listed
 from fitcheck.errors import InputError
 from fitcheck.stack import Dimension, Response
+from fitcheck.stack.system import Least
 from fitcheck.strength import Material, short_model
 from fitcheck.threads import Thread
 from fitcheck.threads.coating import Coating, coat

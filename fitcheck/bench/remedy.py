@@ -55,7 +55,7 @@ def allowed_lengths(part: Dimension, asked: Iterable[tuple[Linear, Requirement]]
     """
     lows, highs = [[0.0], [0.0]], [[math.inf], [math.inf]]
     for quantity, requirement in asked:
-        rate = dict(quantity.members).get(part, 0.0)
+        rate = dict(quantity.terms).get(part, 0.0)
         if rate == 0:
             continue
         for i, moves in enumerate(allowed_moves(quantity, requirement)):

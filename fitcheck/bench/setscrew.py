@@ -17,7 +17,6 @@ import numpy as np
 from fitcheck.bench import screwsize
 from fitcheck.bench.finding import Finding, Verdict
 from fitcheck.bench.inputs import Choice, Count, Exact, MaterialName, Question, Several, ThreadText, Toleranced, given
-from fitcheck.bench.quantile import low_quantile
 from fitcheck.bench.screwchecks import check
 from fitcheck.bench.screwfindings import dent_finding, hold_finding, loose_finding, strip_finding
 from fitcheck.bench.sign import Sign
@@ -34,6 +33,7 @@ from fitcheck.bench.sizes import (
 from fitcheck.bench.stated import stated_in
 from fitcheck.bench.strip import engaged_length, standing_tip, strip_loads, textbook_loads
 from fitcheck.stack import Dimension, Response
+from fitcheck.stack.probability.quantile import low_quantile
 from fitcheck.strength import (
     Material,
     ScrewSize,

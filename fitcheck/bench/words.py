@@ -29,7 +29,7 @@ ELECTRICAL_CAUTIONS = (
 
 def assumed_spreads(*quantities: Linear, also: Iterable[Dimension] = ()) -> tuple[str, ...]:
     """One sentence a spread: which dimensions are taken to lie in their zones how, and whether anybody said so."""
-    dimensions = dict.fromkeys([d for quantity in quantities for d, _ in quantity.members] + list(also))
+    dimensions = dict.fromkeys([d for quantity in quantities for d in quantity.members] + list(also))
     names: dict[str, list[str]] = {}
     for d in dimensions:
         if d.half_width:

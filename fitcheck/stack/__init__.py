@@ -1,7 +1,6 @@
 """Toleranced dimensions; sums and functions of them; how they spread."""
 
-from fitcheck.stack.allocate import Allocation, Cost, allocate, in_proportion
-from fitcheck.stack.change import Tightening, Window, solve_for, tighten
+from fitcheck.stack.allocation import Allocation, Cost, allocate, in_proportion
 from fitcheck.stack.conformity import (
     Capability,
     Risks,
@@ -13,14 +12,15 @@ from fitcheck.stack.conformity import (
     verdict,
 )
 from fitcheck.stack.dimension import Dimension, Linear, Sum, combine, dimension
-from fitcheck.stack.drivers import Index, frame, gradient, share_figure, sobol_indices
-from fitcheck.stack.exact import Distribution, Interval
-from fitcheck.stack.kinds import as_built, at_temperature, correlated, inspected, measured
+from fitcheck.stack.exact.distribution import Distribution
+from fitcheck.stack.measured import as_built, at_temperature, correlated, inspected, measured
 from fitcheck.stack.response import Moments, Response, response
-from fitcheck.stack.results import Contribution, Probability
-from fitcheck.stack.series import Required, any_fails
+from fitcheck.stack.results import Contribution, Interval, Probability
 from fitcheck.stack.shapes import Arcsine, Beta, Empirical, TruncatedNormal
+from fitcheck.stack.sobol import Index, frame, gradient, share_figure, sobol_indices
 from fitcheck.stack.spreads import Normal, Spread, Trapezoidal, Triangular, Uniform
+from fitcheck.stack.synthesis import Tightening, Window, solve_for, tighten
+from fitcheck.stack.system import Required, any_fails
 
 __all__ = [
     "Allocation",

@@ -14,9 +14,8 @@ from typing import NamedTuple
 import numpy as np
 from scipy import special
 
-from fitcheck.errors import InputError
-from fitcheck.stack.checks import above_zero, not_below_zero, number
-from fitcheck.stack.exact import Interval
+from fitcheck.errors import InputError, above_zero, not_below_zero, number
+from fitcheck.stack.results import Interval
 
 
 class Risks(NamedTuple):

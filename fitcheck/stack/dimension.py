@@ -8,25 +8,32 @@ a dimension that is used twice counts as one: `a - a` is exactly 0 with no sprea
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
-from fitcheck.errors import InputError, UnitError, UnresolvedError
-from fitcheck.stack.checks import known_unit, limits_of_risk, not_below_zero, number, random, share, whole
-from fitcheck.stack.exact import Distribution, Interval
-from fitcheck.stack.naming import spread as named_spread
-from fitcheck.stack.results import Contribution, Probability, assumption, in_brief, shortest_interval
+from fitcheck.errors import InputError, UnitError, UnresolvedError, not_below_zero, number, share, whole
+from fitcheck.stack.correlation import Tie, correlation_of, normal_blocks
+from fitcheck.stack.exact.distribution import Distribution
+from fitcheck.stack.probability.failure import Limits
+from fitcheck.stack.probability.sampling import BLOCK, SAMPLES, draw, evenly_drawn, random, sampled_interval
+from fitcheck.stack.results import (
+    Contribution,
+    Interval,
+    Probability,
+    assumption,
+    in_brief,
+    known_unit,
+    limits_of_risk,
+    shortest_interval,
+)
+from fitcheck.stack.shapes import spread as named_spread
 from fitcheck.stack.spreads import Normal, Spread, Uniform
-from fitcheck.stack.ties import Tie, correlate, correlation_of, from_normal, normal_blocks
+from fitcheck.stack.worst_case import Extremes
 from fitcheck.units import MM, FloatArray, Unit
-
-if TYPE_CHECKING:
-    from fitcheck.stack.response import Response
-
 
 UNSTATED: Spread = Uniform()
 """The spread of a dimension for which none was stated: uniform over the zone, as for a bought part of unknown process.
@@ -42,9 +49,14 @@ class Linear:
     unit: Unit
 
     @property
-    def members(self) -> tuple[tuple[Dimension, float], ...]:
+    def terms(self) -> tuple[tuple[Dimension, float], ...]:
         """The dimensions in it, each once, with their coefficients."""
         return ()
+
+    @property
+    def members(self) -> tuple[Dimension, ...]:
+        """The dimensions in it, each once."""
+        return tuple(d for d, _ in self.terms)
 
     @property
     def constant(self) -> float:
@@ -53,36 +65,46 @@ class Linear:
     @property
     def assumed(self) -> tuple[Dimension, ...]:
         """The dimensions in it whose spread nobody stated, so that uniform over the zone is assumed."""
-        return tuple(d for d, _ in self.members if d.spread is UNSTATED and d.half_width)
+        return tuple(d for d, _ in self.terms if d.spread is UNSTATED and d.half_width)
 
     # -- where it can lie ------------------------------------------------------------------------------
 
     @property
     def middle(self) -> float:
         """The middle of the zone; the mean of the result too, unless a spread leans to one side."""
-        return self.constant + math.fsum(c * d.middle for d, c in self.members)
+        return self.constant + math.fsum(c * d.middle for d, c in self.terms)
 
     def worst_case(self) -> Interval:
         """The result when every dimension lies at the limit that is worst for it."""
-        low = math.fsum(c * (d.lower if c > 0 else d.upper) for d, c in self.members)
-        high = math.fsum(c * (d.upper if c > 0 else d.lower) for d, c in self.members)
+        low = math.fsum(c * (d.lower if c > 0 else d.upper) for d, c in self.terms)
+        high = math.fsum(c * (d.upper if c > 0 else d.lower) for d, c in self.terms)
         return Interval(self.constant + low, self.constant + high)
+
+    def at(self, z: FloatArray) -> FloatArray:
+        """The result at points of the standard zone (-1 lower, +1 upper limit), one row a point, one column a member."""
+        return np.asarray(self.middle + z @ np.array([c * d.half_width for d, c in self.terms]))
+
+    def extremes(self) -> Extremes:
+        """The worst case, and where in the standard zone it lies."""
+        low, high = self.worst_case()
+        up = np.array([1.0 if c > 0 else -1.0 for _, c in self.terms])
+        return Extremes(low, high, -up, up, True, "proved: a sum")
 
     def rss(self) -> Interval:
         """Root sum square of the semi-tolerances, about the middle of the zone."""
-        half = math.sqrt(math.fsum((c * d.half_width) ** 2 for d, c in self.members))
+        half = math.sqrt(math.fsum((c * d.half_width) ** 2 for d, c in self.terms))
         return Interval(self.middle - half, self.middle + half)
 
     # -- how it is spread ------------------------------------------------------------------------------
 
     @cached_property
     def _distribution(self) -> Distribution:
-        dimensions = [d for d, _ in self.members]
+        dimensions = self.members
         if all(d.tie is None for d in dimensions):
-            return Distribution(self.middle, [(c * d.half_width, d.spread) for d, c in self.members])
+            return Distribution(self.middle, [(c * d.half_width, d.spread) for d, c in self.terms])
         parts: list[tuple[float, Spread]] = []
         for _, group in normal_blocks(dimensions):
-            chosen = [self.members[i] for i in group]
+            chosen = [self.terms[i] for i in group]
             if len(chosen) == 1:
                 parts.append((chosen[0][1] * chosen[0][0].half_width, chosen[0][0].spread))
             elif all(isinstance(d.spread, Normal) for d, _ in chosen):
@@ -111,7 +133,7 @@ class Linear:
             known = self.exact()
             return shortest_interval(known.quantile, confidence) if shortest else known.interval(confidence)
         except UnresolvedError:
-            return self.as_response().interval(confidence, shortest=shortest)
+            return sampled_interval(self._drawn, confidence, shortest=shortest)
 
     def sample(self, n: int, *, seed: int | None = 0) -> FloatArray:
         """`n` values drawn at random; the same `seed` gives the same values.
@@ -120,10 +142,10 @@ class Linear:
         """
         generator = random(seed)
         total = np.full(whole("n", n), self.middle)
-        dimensions = [d for d, _ in self.members]
+        dimensions = self.members
         for start in range(0, n, BLOCK):  # a block stays in the processor's cache while all members are added to it
             block = total[start : start + BLOCK]
-            for (d, c), z in zip(self.members, draw(dimensions, generator, block.size), strict=True):
+            for (d, c), z in zip(self.terms, draw(dimensions, generator, block.size), strict=True):
                 z *= c * d.half_width
                 block += z
         return total
@@ -131,8 +153,8 @@ class Linear:
     def probability(self, *, below: float | str | None = None, above: float | str | None = None) -> Probability:
         """Probability that the result lies below `below`, or above `above`, or (both given) outside the two."""
         low, high = limits_of_risk(below, above, self.unit.kind)
-        if not any(d.half_width for d, _ in self.members):
-            slack = 1e-14 * (abs(self.constant) + math.fsum(abs(c * d.middle) for d, c in self.members))
+        if not any(d.half_width for d, _ in self.terms):
+            slack = 1e-14 * (abs(self.constant) + math.fsum(abs(c * d.middle) for d, c in self.terms))
             low, high = (-math.inf if low is None else low), (math.inf if high is None else high)
             fails = not low - slack <= self.middle <= high + slack
             return Probability(float(fails), "no dimension varies", reason="no dimension varies")
@@ -140,11 +162,11 @@ class Linear:
             known = self.exact()
             p = (0.0 if low is None else self._mirrored.sf(-low)) + (0.0 if high is None else known.sf(high))
         except UnresolvedError as error:
-            found = self.as_response().probability(below=below, above=above)
+            found = Limits([(self, low, high)]).probability(method="auto", samples=SAMPLES)
             found.reason = f"{found.reason}; not exact: {error}"
             return found
-        why = "one dimension" if len(self.members) == 1 else "a sum of independent dimensions"
-        if any(d.tie for d, _ in self.members):
+        why = "one dimension" if len(self.terms) == 1 else "a sum of independent dimensions"
+        if any(d.tie for d, _ in self.terms):
             why = "a sum of correlated normal dimensions"
         return Probability(p, known.method, reason="; ".join(filter(None, [why, assumption(self.assumed)])))
 
@@ -153,28 +175,27 @@ class Linear:
         """The distribution of the negative, whose upper tail is the probability of less, a single value not counted."""
         return (-self).exact()
 
-    def as_response(self) -> Response:
-        """The same quantity as a function of its members, for what the exact distribution does not resolve."""
-        from fitcheck.stack.response import Response
-
-        return Response(lambda total: total, {"total": self}, unit=self.unit)
+    @cached_property
+    def _drawn(self) -> FloatArray:
+        """Evenly spread values, for what the exact distribution does not resolve."""
+        return evenly_drawn(self, SAMPLES)
 
     def contributions(self) -> list[Contribution]:
         """What each dimension does to the result, the largest share of the variance first."""
-        widths = [abs(c) * d.half_width for d, c in self.members]
+        widths = [abs(c) * d.half_width for d, c in self.terms]
         # The covariance of a member with the whole; without ties, the variance of the member.
         variances = [
             math.fsum(
                 c * e * math.sqrt(d.variance * f.variance) * correlation_of(d, f)
-                for f, e in self.members
+                for f, e in self.terms
                 if f is d or (d.tie and f.tie)
             )
-            for d, c in self.members
+            for d, c in self.terms
         ]
         width, variance = math.fsum(widths) or 1.0, math.fsum(variances) or 1.0
         table = [
             Contribution(d.name, c, w / width, v / variance)
-            for (d, c), w, v in zip(self.members, widths, variances, strict=True)
+            for (d, c), w, v in zip(self.terms, widths, variances, strict=True)
         ]
         return sorted(table, key=lambda row: (-row.variance_share, -row.worst_case_share, row.name))
 
@@ -255,7 +276,7 @@ class Dimension(Linear):
             )
 
     @property
-    def members(self) -> tuple[tuple[Dimension, float], ...]:
+    def terms(self) -> tuple[tuple[Dimension, float], ...]:
         return ((self, 1.0),)
 
     @property
@@ -269,10 +290,6 @@ class Dimension(Linear):
     @property
     def variance(self) -> float:
         return self.half_width**2 * self.spread.variance
-
-    def at(self, z: Any) -> Any:
-        """The value at `z` in the standard zone, where -1 is the lower and +1 the upper limit."""
-        return self.middle + self.half_width * z
 
     def __str__(self) -> str:
         plus, minus = self.upper - self.nominal, self.nominal - self.lower
@@ -293,14 +310,14 @@ class Dimension(Linear):
 class Sum(Linear):
     """A linear combination of dimensions, made by `+`, `-` and `*`."""
 
-    terms: tuple[tuple[Dimension, float], ...]
+    pairs: tuple[tuple[Dimension, float], ...]
     offset: float
     nominal: float
     unit: Unit
 
     @property
-    def members(self) -> tuple[tuple[Dimension, float], ...]:
-        return self.terms
+    def terms(self) -> tuple[tuple[Dimension, float], ...]:
+        return self.pairs
 
     @property
     def constant(self) -> float:
@@ -309,7 +326,7 @@ class Sum(Linear):
     def __repr__(self) -> str:
         low, high = self.worst_case()
         show = self.unit.show
-        said = in_brief(self.assumed, [d for d, _ in self.terms])
+        said = in_brief(self.assumed, self.members)
         return f"<sum of {len(self.terms)}: {show(self.nominal)}, worst case {show(low)} to {show(high)}{said}>"
 
 
@@ -335,7 +352,7 @@ def combine(parts: Iterable[tuple[float, Linear]], constant: float = 0.0) -> Sum
                 f"a {first.kind.name} and a {part.unit.kind.name} cannot be added: both must be of one kind"
             )
         constant += factor * part.constant
-        for d, c in part.members:
+        for d, c in part.terms:
             coefficients[d] = coefficients.get(d, 0.0) + factor * c
     terms = tuple((d, c) for d, c in coefficients.items() if c != 0)
     return Sum(terms, constant, constant + math.fsum(c * d.nominal for d, c in terms), first)
@@ -367,24 +384,6 @@ def dimension(
     except InputError as error:
         raise InputError(f"{where}: {error}") from None
     return Dimension(nominal, nominal - minus, nominal + plus, used, name, unit, origin)
-
-
-BLOCK = 1 << 14
-
-
-def draw(dimensions: Sequence[Dimension], generator: np.random.Generator, n: int) -> Iterable[FloatArray]:
-    """`n` values of each dimension in the standard zone, those that are tied varying together."""
-    if all(d.tie is None for d in dimensions):
-        return (d.spread.sample(generator, n) for d in dimensions)
-    columns: dict[int, FloatArray] = {}
-    for tie, group in normal_blocks(dimensions):
-        if tie is None:
-            columns[group[0]] = dimensions[group[0]].spread.sample(generator, n)
-            continue
-        chosen = [dimensions[i] for i in group]
-        normal = correlate(chosen, generator.standard_normal((n, len(group))))
-        columns |= {i: from_normal(dimensions[i].spread, normal[:, j]) for j, i in enumerate(group)}
-    return [columns[i] for i in range(len(dimensions))]
 
 
 def _constant(value: Any) -> float:

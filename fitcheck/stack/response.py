@@ -13,24 +13,19 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from fitcheck.errors import InputError
-from fitcheck.stack import sampling
-from fitcheck.stack.calling import call, check_elements
-from fitcheck.stack.checks import known_unit, limits_of_risk, random, share, whole
-from fitcheck.stack.dimension import Dimension, Linear, draw
+from fitcheck.errors import InputError, share, whole
+from fitcheck.stack.correlation import correlation_of
+from fitcheck.stack.dimension import Dimension, Linear
 from fitcheck.stack.enclosure import Enclosure
-from fitcheck.stack.exact import Interval
-from fitcheck.stack.extremes import Extremes, find_extremes
-from fitcheck.stack.failure import Limits
-from fitcheck.stack.results import Contribution, Probability, assumption, in_brief
-from fitcheck.stack.shares import contributions
-from fitcheck.stack.ties import correlation_of
+from fitcheck.stack.probability import sampling
+from fitcheck.stack.probability.failure import Limits
+from fitcheck.stack.probability.sampling import SAMPLES, draw, random
+from fitcheck.stack.results import Contribution, Interval, Probability, assumption, in_brief, known_unit, limits_of_risk
+from fitcheck.stack.sensitivity import contributions
+from fitcheck.stack.user_function import call, check_elements
+from fitcheck.stack.worst_case import Extremes, find_extremes
 from fitcheck.units import PLAIN, FloatArray, Unit
 
-SAMPLES = 200_000
-"""Samples behind a probability or an interval of a response, unless told otherwise."""
-
-_MOST_KEPT = 1 << 22  # values kept for an interval
 _BLOCK = 1 << 17  # points of a sample drawn at a time
 
 
@@ -74,7 +69,7 @@ class Response:
     @cached_property
     def members(self) -> tuple[Dimension, ...]:
         """The dimensions it depends on, each once."""
-        return tuple(dict.fromkeys(d for value in self.inputs.values() for d, _ in value.members))
+        return tuple(dict.fromkeys(d for value in self.inputs.values() for d in value.members))
 
     @property
     def assumed(self) -> tuple[Dimension, ...]:
@@ -87,7 +82,7 @@ class Response:
         """The inputs at given values of the members."""
         return {
             key: np.broadcast_to(
-                np.asarray(value.constant + sum(c * np.asarray(values[d]) for d, c in value.members)), shape
+                np.asarray(value.constant + sum(c * np.asarray(values[d]) for d, c in value.terms)), shape
             )
             for key, value in self.inputs.items()
         }
@@ -96,14 +91,14 @@ class Response:
         """The function at given values of the members, checked for shape and for finite numbers."""
         if not self._checked:
             self._checked = True
-            some = {d: d.at(np.array([0.0, 0.3, -0.1]) * (-1) ** i) for i, d in enumerate(self.members)}
+            some = {d: _placed(d, np.array([0.0, 0.3, -0.1]) * (-1) ** i) for i, d in enumerate(self.members)}
             check_elements(self.function, self._arguments(some, (3,)), self.name)
         arguments = self._arguments(values, shape)
         return np.asarray(call(self.function, arguments, shape, self.name))
 
     def at(self, z: FloatArray) -> FloatArray:
         """The function at points of the standard zone, one row a point, one column a member."""
-        values = {d: d.at(z[:, i]) for i, d in enumerate(self.members)}
+        values = {d: _placed(d, z[:, i]) for i, d in enumerate(self.members)}
         return self._evaluate(values, (len(z),))
 
     def _enclose(self, low: FloatArray, high: FloatArray) -> Enclosure:
@@ -113,7 +108,7 @@ class Response:
         arguments: dict[str, Any] = {}
         for key, value in self.inputs.items():
             total: Any = value.constant
-            for d, c in value.members:
+            for d, c in value.terms:
                 total = total + c * (z[d] * d.half_width + d.middle)
             arguments[key] = total
         found: Enclosure = self.function(**arguments)
@@ -157,7 +152,7 @@ class Response:
         for start in range(0, n, _BLOCK):
             block = found[start : start + _BLOCK]
             drawn = draw(members, generator, block.size)
-            block[:] = self._evaluate({d: d.at(z) for d, z in zip(members, drawn, strict=True)}, block.shape)
+            block[:] = self._evaluate({d: _placed(d, z) for d, z in zip(members, drawn, strict=True)}, block.shape)
         return found
 
     def interval(self, confidence: float = 0.99, *, shortest: bool = False, samples: int | None = None) -> Interval:
@@ -169,24 +164,17 @@ class Response:
         """
         confidence = share("confidence", confidence)
         wanted = self.samples if samples is None else whole("samples", samples, 1)
-        if shortest:
-            drawn = self.drawn(min(wanted, _MOST_KEPT))
-            n = len(drawn)
-            span = min(math.ceil(confidence * n), n - 1)
-            start = int(np.argmin(drawn[span:] - drawn[: n - span]))
-            return Interval(float(drawn[start]), float(drawn[start + span]))
+        if shortest or wanted <= sampling.MOST_KEPT:
+            return sampling.sampled_interval(self.drawn(wanted), confidence, shortest=shortest)
         ends = [(1 - confidence) / 2, (1 + confidence) / 2]
-        if wanted > _MOST_KEPT:
-            low, high = sampling.quantiles(self.at, self.members, wanted, ends, self.drawn(_MOST_KEPT // 8))
-        else:
-            low, high = np.quantile(self.drawn(wanted), ends).tolist()
-        return Interval(low, high)
+        pilot = self.drawn(sampling.MOST_KEPT // 8)
+        return Interval(*sampling.quantiles(self.at, self.members, wanted, ends, pilot))
 
     def drawn(self, samples: int | None = None) -> FloatArray:
         """The function at so many Sobol points, sorted; the last ones asked for are kept."""
-        points = sampling.size(min(self.samples if samples is None else samples, _MOST_KEPT))
-        if self._kept is None or len(self._kept) != points * sampling.SCRAMBLES:
-            self._kept = np.sort(np.concatenate([self.at(z) for _, z in sampling.even_blocks(self.members, points)]))
+        wanted = self.samples if samples is None else samples
+        if self._kept is None or len(self._kept) != sampling.SCRAMBLES * sampling.size(min(wanted, sampling.MOST_KEPT)):
+            self._kept = sampling.evenly_drawn(self, wanted)
         return self._kept
 
     def moments(self) -> Moments:
@@ -269,6 +257,11 @@ class Response:
         show = self.unit.show
         said = in_brief(self.assumed, self.members)
         return f"<{self.name}: {show(self.nominal)}, worst case {show(low)} to {show(high)}{said}>"
+
+
+def _placed(d: Dimension, z: Any) -> Any:
+    """The values of a dimension at `z` in the standard zone."""
+    return d.middle + d.half_width * z
 
 
 def response(function: Callable[..., Any], /, *, unit: Unit = PLAIN, name: str = "", **inputs: Linear) -> Response:

@@ -4,15 +4,14 @@ interval, and the words for what was assumed."""
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from scipy import optimize
 
-from fitcheck.stack.exact import Interval
-
-if TYPE_CHECKING:
-    from fitcheck.stack.dimension import Dimension
+from fitcheck.errors import InputError
+from fitcheck.stack.member import Member
+from fitcheck.units import Kind, Unit, read
 
 
 class Contribution(NamedTuple):
@@ -52,7 +51,7 @@ class Probability(float):
         return self
 
 
-def in_brief(assumed: Sequence[Dimension], members: Sequence[Dimension]) -> str:
+def in_brief(assumed: Sequence[Member], members: Sequence[Member]) -> str:
     """How many of the spreads are assumed, as the last words of a `repr`; an exact member has none."""
     if not assumed:
         return ""
@@ -61,7 +60,7 @@ def in_brief(assumed: Sequence[Dimension], members: Sequence[Dimension]) -> str:
     return f"; {which} assumed uniform"
 
 
-def assumption(assumed: Sequence[Dimension]) -> str:
+def assumption(assumed: Sequence[Member]) -> str:
     """Whose spread nobody stated, in words; nothing if everybody's is."""
     if not assumed:
         return ""
@@ -87,3 +86,30 @@ def shortest_interval(quantile: Callable[[float], float], confidence: float) -> 
     )
     below = risk / 2 if width(risk / 2) <= found.fun * (1 + 1e-12) else float(found.x)
     return Interval(quantile(below), quantile(below + confidence))
+
+
+def known_unit(name: str, value: Any) -> Unit:
+    """`value` if it is a unit of this library."""
+    if not isinstance(value, Unit):
+        raise InputError(f"{name} = {value!r}: a unit is needed, for example fitcheck.units.unit('mm')")
+    return value
+
+
+def limits_of_risk(
+    below: float | str | None, above: float | str | None, kind: Kind
+) -> tuple[float | None, float | None]:
+    """The two limits of a probability in the inside unit: numbers in it, or texts with their unit ("1.312 in")."""
+    if below is None and above is None:
+        raise InputError("probability: give below=, above= or both")
+    low = None if below is None else read(below, kind, "below")
+    high = None if above is None else read(above, kind, "above")
+    if low is not None and high is not None and low > high:
+        raise InputError(f"probability: below = {low:g} must not exceed above = {high:g}")
+    return low, high
+
+
+class Interval(NamedTuple):
+    """Lower and upper end of a range."""
+
+    min: float
+    max: float

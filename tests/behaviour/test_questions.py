@@ -189,12 +189,7 @@ def test_every_result_says_which_spreads_are_assumed(case):
         for d in finding.of.assumed:
             assert d.name
             assert d.name in named, (finding.quantity, d.name)
-        for d in members(finding.of):
+        for d in finding.of.members:
             if d.half_width and not d.assumed:
                 how = re.compile(f"{re.escape(d.name)}.*(: | is )(taken as|uniform over)")
                 assert any(map(how.search, finding.assumptions)), (finding.quantity, d.name)
-
-
-def members(quantity):
-    """The dimensions in a sum or a response."""
-    return [one if isinstance(one, fc.Dimension) else one[0] for one in quantity.members]

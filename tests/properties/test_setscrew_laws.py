@@ -10,9 +10,9 @@ from scipy.special import ndtri
 from screw_inputs import SCREW as ASKED
 
 from fitcheck.bench import SetScrew, StuckTube
-from fitcheck.bench.quantile import low_quantile
 from fitcheck.bench.strip import engaged_length, standing_tip, strip_loads, textbook_loads
 from fitcheck.stack import Response, dimension
+from fitcheck.stack.probability.quantile import low_quantile
 from fitcheck.strength import short_model, wall_length_range
 
 SCREW = SetScrew.read(ASKED)

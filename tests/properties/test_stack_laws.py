@@ -21,7 +21,7 @@ from fitcheck.stack import (
     combine,
     dimension,
 )
-from fitcheck.stack.convolution import Convolution
+from fitcheck.stack.exact.convolution import Convolution
 
 SPREADS = st.sampled_from([Uniform(), Triangular(), Normal(3.0), Normal(2.0), Trapezoidal(0.5)])
 EVERY_SPREAD = [

@@ -11,22 +11,18 @@ from typing import Protocol
 import numpy as np
 
 from fitcheck.errors import one_of
-from fitcheck.stack import rare, sampling
-from fitcheck.stack.dimension import Dimension
-from fitcheck.stack.extremes import Extremes
+from fitcheck.stack.probability import importance, sampling
 from fitcheck.stack.results import Probability, assumption
+from fitcheck.stack.worst_case import Extremes
 from fitcheck.units import FloatArray
 
 _ENOUGH_HITS = 1000  # counted failures that settle a probability to about 3 %
 _NO_POINT = "no design point was found within 8.5 standard deviations"
 
 
-class Function(Protocol):
+class Function(sampling.Function, Protocol):
     """What a limit is put on."""
 
-    @property
-    def members(self) -> tuple[Dimension, ...]: ...
-    def at(self, z: FloatArray) -> FloatArray: ...
     def extremes(self) -> Extremes: ...
 
 
@@ -117,8 +113,8 @@ class Limits:
             error = max(error, math.sqrt(max(p * (1 - p), 1 / n) / n))
         return Probability(p, f"sampling, {n:,} Sobol points", error, reason, self._evaluations)
 
-    def _rare(self, starts: Sequence[FloatArray], *, error: float, most: int) -> rare.Estimate | None:
-        return rare.probability(
+    def _rare(self, starts: Sequence[FloatArray], *, error: float, most: int) -> importance.Estimate | None:
+        return importance.probability(
             lambda u: self._values(sampling.normal_to_zone(self.members, u)),
             len(self.members),
             self._states,
@@ -139,7 +135,7 @@ class Limits:
                 found.append(u[i])
         return found
 
-    def _told(self, found: rare.Estimate, reason: str) -> Probability:
+    def _told(self, found: importance.Estimate, reason: str) -> Probability:
         betas = ", ".join(f"{beta:.2f}" for beta in found.betas)
         points = "design point" if len(found.betas) == 1 else "design points"
         method = f"importance sampling about the {points} at {betas} standard deviations"

@@ -6,12 +6,12 @@ import dataclasses
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, Protocol, runtime_checkable
 
-from fitcheck.errors import InputError
-from fitcheck.stack.checks import above_zero, known_unit, not_below_zero, number
+from fitcheck.errors import InputError, above_zero, not_below_zero, number
+from fitcheck.stack.correlation import Tie
 from fitcheck.stack.dimension import Dimension, Linear, Sum
+from fitcheck.stack.results import known_unit
 from fitcheck.stack.shapes import Empirical
 from fitcheck.stack.spreads import Normal
-from fitcheck.stack.ties import Tie
 from fitcheck.units import EXPANSION, LENGTH, MM, TEMPERATURE, Kind, Unit, read
 from fitcheck.units import unit as unit_of
 
@@ -151,7 +151,7 @@ def at_temperature(
         weighted.append((temperature, length * rate))
         offset += length * rate * (temperature.constant - warm)
     for source, factor in weighted:
-        for d, c in source.members:
+        for d, c in source.terms:
             coefficients[d] = coefficients.get(d, 0.0) + factor * c
     terms = tuple((d, c) for d, c in coefficients.items() if c != 0)
     return Sum(terms, offset, length * (1 + rate * rise), part.unit)

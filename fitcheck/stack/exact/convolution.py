@@ -33,8 +33,8 @@ import numpy as np
 from scipy import special
 
 from fitcheck.errors import UnresolvedError
-from fitcheck.stack.branches import Branches
-from fitcheck.stack.inversion import Transform
+from fitcheck.stack.exact.branches import Branches
+from fitcheck.stack.exact.inversion import Transform
 from fitcheck.stack.shapes import Empirical
 from fitcheck.stack.spreads import Edged, Normal, Spread, Uniform
 from fitcheck.units import FloatArray

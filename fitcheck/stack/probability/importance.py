@@ -28,7 +28,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import special
 
-from fitcheck.stack.densities import FARTHEST, Cloud, Plain, Region
+from fitcheck.stack.probability.densities import FARTHEST, Cloud, Plain, Region
 from fitcheck.units import FloatArray
 
 _DEFENSIVE = 0.12  # share of points drawn without regard to the fitted shape

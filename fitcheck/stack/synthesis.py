@@ -14,12 +14,11 @@ from typing import NamedTuple, Protocol
 import numpy as np
 from scipy import optimize
 
-from fitcheck.errors import InputError, UnresolvedError
-from fitcheck.stack.checks import limits_of_risk, number, pair
+from fitcheck.errors import InputError, UnresolvedError, number, pair
 from fitcheck.stack.dimension import Dimension, Linear, Sum
-from fitcheck.stack.exact import Interval
+from fitcheck.stack.probability.sampling import SAMPLES, evenly_drawn
 from fitcheck.stack.response import Response
-from fitcheck.stack.results import assumption
+from fitcheck.stack.results import Interval, assumption, limits_of_risk
 from fitcheck.units import FloatArray
 
 
@@ -76,9 +75,9 @@ def substituted(what: Linear | Response, old: Dimension, new: Dimension) -> Line
 def _put(part: Linear, old: Dimension, new: Dimension) -> Linear:
     if part is old:
         return new
-    if all(d is not old for d, _ in part.members):
+    if all(d is not old for d in part.members):
         return part
-    terms = tuple((new if d is old else d, c) for d, c in part.members)
+    terms = tuple((new if d is old else d, c) for d, c in part.terms)
     return Sum(terms, part.constant, part.constant + math.fsum(c * d.nominal for d, c in terms), part.unit)
 
 
@@ -91,7 +90,7 @@ def _member(what: Linear | Response, d: Dimension) -> None:
     _asked(what)
     if not isinstance(d, Dimension):
         raise InputError(f"solve_for: {d!r}: one dimension among the members is needed")
-    members = what.members if isinstance(what, Response) else tuple(m for m, _ in what.members)
+    members = what.members
     if all(m is not d for m in members):
         names = ", ".join(m.name or "unnamed" for m in members)
         raise InputError(f"{d.name or 'dimension'}: not a member; the members are {names}")
@@ -145,7 +144,7 @@ def solve_for(
         if between is None:
             raise InputError("solve_for: between=(least, most) nominal is needed for a response")
         return _search(what, dimension, low, high, risk, between)
-    c = next(c for d, c in what.members if d is dimension)
+    c = next(c for d, c in what.terms if d is dimension)
     if risk == 0:
         ends = what.worst_case()
     else:
@@ -208,7 +207,7 @@ def _spread_of(what: Linear, risk: float) -> _Spread:
         exact: _Spread = what.exact()
         exact.quantile(risk)
     except UnresolvedError as error:
-        values = what.as_response().drawn()
+        values = evenly_drawn(what, SAMPLES)
         if risk * len(values) < 100:
             raise InputError(
                 f"risk = {risk:g}: of a sum that is sampled a risk of at least {100 / len(values):.1g} is needed, or 0 "
@@ -305,7 +304,7 @@ def tighten(
     """
     _asked(what)
     low, high, risk = _requirement(what, below, above, risk)
-    members = what.members if isinstance(what, Response) else tuple(d for d, _ in what.members)
+    members = what.members
     rows = []
     for d in members:
 

@@ -16,12 +16,11 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
-from fitcheck.errors import InputError
-from fitcheck.stack.checks import whole
+from fitcheck.errors import InputError, whole
 from fitcheck.stack.dimension import Linear
+from fitcheck.stack.probability.sampling import SCRAMBLES, to_zone
 from fitcheck.stack.response import Response
 from fitcheck.stack.results import Contribution
-from fitcheck.stack.sampling import SCRAMBLES, to_zone
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -40,7 +39,7 @@ class Index(NamedTuple):
 def gradient(what: Linear | Response) -> dict[str, float]:
     """Change of the result for a unit change of each dimension, at the nominals; of a function, by differences."""
     if isinstance(what, Linear):
-        return {d.name: c for d, c in what.members}
+        return {d.name: c for d, c in what.terms}
     _asked("gradient", what)
     members = what.members
     varying = [i for i, d in enumerate(members) if d.half_width > 0]
@@ -66,8 +65,6 @@ def sobol_indices(what: Linear | Response, *, points: int = 4096, seed: int = 0)
     The indices of a function of independent dimensions are shares of its variance: the first-order ones add up to 1 if
     the dimensions do not act together, to less if they do.
     """
-    if isinstance(what, Linear):
-        what = what.as_response()
     _asked("Sobol' indices", what)
     members = what.members
     if any(d.tie is not None for d in members):
@@ -85,11 +82,11 @@ def sobol_indices(what: Linear | Response, *, points: int = 4096, seed: int = 0)
 
 
 def _asked(where: str, what: object) -> None:
-    if not isinstance(what, Response):
+    if not isinstance(what, (Linear, Response)):
         raise InputError(f"{where}: {what!r}: a response, a sum or a dimension is needed")
 
 
-def _one_scramble(what: Response, n: int, seed: list[int]) -> Any:
+def _one_scramble(what: Linear | Response, n: int, seed: list[int]) -> Any:
     from scipy.stats import qmc  # half a second to load, so only here
 
     members = what.members

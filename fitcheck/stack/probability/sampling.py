@@ -8,19 +8,25 @@ from __future__ import annotations
 
 import math
 import warnings
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from typing import Any, Protocol
 
 import numpy as np
 from scipy import special
 
-from fitcheck.errors import InputError
-from fitcheck.stack.dimension import Dimension
+from fitcheck.errors import InputError, whole
+from fitcheck.stack.correlation import correlate, from_normal, normal_blocks
+from fitcheck.stack.member import Member
+from fitcheck.stack.results import Interval
 from fitcheck.stack.spreads import Uniform
-from fitcheck.stack.ties import correlate, from_normal
 from fitcheck.units import FloatArray
 
+SAMPLES = 200_000
+"""Samples behind a probability or an interval, unless told otherwise."""
 SCRAMBLES = 8
+MOST_KEPT = 1 << 22
+"""Values kept at once for an interval."""
 _BLOCK = 1 << 15
 _MOST_POINTS = 1 << 30  # of a Sobol sequence
 _MOST_COLUMNS = 21_000  # of a Sobol sequence
@@ -33,7 +39,7 @@ def size(samples: int) -> int:
     return 1 << max(4, math.ceil(math.log2(max(samples, 1) / SCRAMBLES)))
 
 
-def even_blocks(members: Sequence[Dimension], points: int, *, seed: int = 0) -> Iterator[tuple[int, FloatArray]]:
+def even_blocks(members: Sequence[Member], points: int, *, seed: int = 0) -> Iterator[tuple[int, FloatArray]]:
     """The number of the scramble and a block of points in the standard zone, one column a member."""
     n = len(members)
     if n == 0:
@@ -51,9 +57,36 @@ def even_blocks(members: Sequence[Dimension], points: int, *, seed: int = 0) -> 
                 yield scramble, to_zone(members, engine.random(min(_BLOCK, points - start)), tied=tied)
 
 
+class Function(Protocol):
+    """What is sampled."""
+
+    @property
+    def members(self) -> Sequence[Member]: ...
+    def at(self, z: FloatArray) -> FloatArray:
+        """Its values at points of the standard zone, one row a point, one column a member."""
+        ...
+
+
+def evenly_drawn(what: Function, samples: int) -> FloatArray:
+    """The values at so many evenly spread points, sorted; at most `MOST_KEPT` of them."""
+    points = size(min(samples, MOST_KEPT))
+    return np.sort(np.concatenate([what.at(z) for _, z in even_blocks(what.members, points)]))
+
+
+def sampled_interval(drawn: FloatArray, confidence: float, *, shortest: bool = False) -> Interval:
+    """The range that holds the share `confidence` of sorted values: the same on either side, or the shortest one."""
+    if not shortest:
+        low, high = np.quantile(drawn, [(1 - confidence) / 2, (1 + confidence) / 2]).tolist()
+        return Interval(low, high)
+    n = len(drawn)
+    span = min(math.ceil(confidence * n), n - 1)
+    start = int(np.argmin(drawn[span:] - drawn[: n - span]))
+    return Interval(float(drawn[start]), float(drawn[start + span]))
+
+
 def quantiles(
     values: Callable[[FloatArray], FloatArray],
-    members: Sequence[Dimension],
+    members: Sequence[Member],
     samples: int,
     ends: Sequence[float],
     pilot: FloatArray,
@@ -125,7 +158,7 @@ class _Bracket:
         return one + (rank - math.floor(rank)) * (next_one - one)
 
 
-def to_zone(members: Sequence[Dimension], uniform: FloatArray, *, tied: bool) -> FloatArray:
+def to_zone(members: Sequence[Member], uniform: FloatArray, *, tied: bool) -> FloatArray:
     """Points of the unit cube as values of the members in the standard zone."""
     tiny = 0.5**54
     uniform = np.clip(uniform, tiny, 1 - tiny)
@@ -138,7 +171,32 @@ def to_zone(members: Sequence[Dimension], uniform: FloatArray, *, tied: bool) ->
     return np.column_stack(columns)
 
 
-def normal_to_zone(members: Sequence[Dimension], u: FloatArray) -> FloatArray:
+def normal_to_zone(members: Sequence[Member], u: FloatArray) -> FloatArray:
     """Independent standard normal variables as values of the members in the standard zone."""
     z = correlate(members, u)
     return np.column_stack([from_normal(d.spread, z[:, i]) for i, d in enumerate(members)])
+
+
+def random(seed: Any) -> np.random.Generator:
+    """The generator of random numbers that belongs to a seed."""
+    if seed is not None:
+        whole("seed", seed)
+    return np.random.default_rng(seed)
+
+
+BLOCK = 1 << 14
+
+
+def draw(dimensions: Sequence[Member], generator: np.random.Generator, n: int) -> Iterable[FloatArray]:
+    """`n` values of each dimension in the standard zone, those that are tied varying together."""
+    if all(d.tie is None for d in dimensions):
+        return (d.spread.sample(generator, n) for d in dimensions)
+    columns: dict[int, FloatArray] = {}
+    for tie, group in normal_blocks(dimensions):
+        if tie is None:
+            columns[group[0]] = dimensions[group[0]].spread.sample(generator, n)
+            continue
+        chosen = [dimensions[i] for i in group]
+        normal = correlate(chosen, generator.standard_normal((n, len(group))))
+        columns |= {i: from_normal(dimensions[i].spread, normal[:, j]) for j, i in enumerate(group)}
+    return [columns[i] for i in range(len(dimensions))]

@@ -9,17 +9,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from scipy import special
 
 from fitcheck.errors import InputError, finite
+from fitcheck.stack.member import Member, Tied
 from fitcheck.stack.spreads import Normal, Spread, Uniform
 from fitcheck.units import FloatArray
-
-if TYPE_CHECKING:
-    from fitcheck.stack.dimension import Dimension
 
 
 class Tie:
@@ -62,16 +60,16 @@ def from_normal(spread: Spread, z: FloatArray) -> FloatArray:
     return np.asarray(spread.quantile(special.ndtr(z)))
 
 
-def normal_blocks(members: Sequence[Dimension]) -> list[tuple[Tie | None, list[int]]]:
+def normal_blocks(members: Sequence[Member]) -> list[tuple[Tied | None, list[int]]]:
     """The members grouped by tie: positions that vary together, and singles with no tie."""
-    groups: dict[int, tuple[Tie | None, list[int]]] = {}
+    groups: dict[int, tuple[Tied | None, list[int]]] = {}
     for i, d in enumerate(members):
         key = -1 - i if d.tie is None else id(d.tie[0])
         groups.setdefault(key, (None if d.tie is None else d.tie[0], []))[1].append(i)
     return list(groups.values())
 
 
-def correlate(members: Sequence[Dimension], independent: FloatArray) -> FloatArray:
+def correlate(members: Sequence[Member], independent: FloatArray) -> FloatArray:
     """Standard normal variables of the members, correlated by their ties, from independent ones in columns."""
     out = np.array(independent, dtype=float)
     for tie, columns in normal_blocks(members):
@@ -86,7 +84,7 @@ def correlate(members: Sequence[Dimension], independent: FloatArray) -> FloatArr
 _HERMITE = np.polynomial.hermite_e.hermegauss(48)
 
 
-def correlation_of(a: Dimension, b: Dimension) -> float:
+def correlation_of(a: Member, b: Member) -> float:
     """Ordinary correlation of two dimensions: that of their tie for normal spreads, by quadrature for others."""
     if a is b:
         return 1.0

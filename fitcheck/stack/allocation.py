@@ -24,8 +24,7 @@ from typing import Any, NamedTuple, Protocol
 import numpy as np
 from scipy import optimize
 
-from fitcheck.errors import InputError, one_of
-from fitcheck.stack.checks import above_zero, number, pair, share
+from fitcheck.errors import InputError, above_zero, number, one_of, pair, share
 from fitcheck.stack.dimension import Dimension, Linear, Sum
 from fitcheck.stack.results import assumption
 from fitcheck.units import FloatArray
@@ -108,7 +107,7 @@ def allocate(
     one_of("by", by, ("worst case", "rss", "probability"))
     T = above_zero("half_width", half_width)
     if cost is None and isinstance(total, Linear):
-        cost = {d.name: Cost(1.0) for d, _ in total.members if d.half_width}
+        cost = {d.name: Cost(1.0) for d, _ in total.terms if d.half_width}
     if not isinstance(cost, Mapping):
         raise InputError(f"cost = {cost!r}: the costs by name are needed, for example {{'spacer': Cost(2.0)}}")
     free, fixed = _split(total, cost)
@@ -194,7 +193,7 @@ def in_proportion(
 def with_tolerances(total: Linear, tolerances: Mapping[str, float]) -> Sum:
     """The sum with new half-widths, each zone about its old middle."""
     terms = []
-    for d, c in total.members:
+    for d, c in total.terms:
         if d.name in tolerances:
             t = tolerances[d.name]
             d = dataclasses.replace(d, lower=d.middle - t, upper=d.middle + t)
@@ -208,8 +207,8 @@ def _split(
     """The members to be toleranced and the others."""
     if not isinstance(total, Linear):
         raise InputError(f"allocation: {total!r}: a sum of dimensions is needed")
-    members = {d.name: (d, c) for d, c in total.members}
-    if len(members) < len(total.members):
+    members = {d.name: (d, c) for d, c in total.terms}
+    if len(members) < len(total.terms):
         raise InputError("allocation: every dimension needs a name of its own")
     for name in names:
         one_of("dimension", name, members)

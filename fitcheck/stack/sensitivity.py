@@ -31,10 +31,10 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from fitcheck.stack.dimension import Dimension
+from fitcheck.stack.correlation import correlation_of
+from fitcheck.stack.member import Member
+from fitcheck.stack.probability.sampling import to_zone
 from fitcheck.stack.results import Contribution
-from fitcheck.stack.sampling import to_zone
-from fitcheck.stack.ties import correlation_of
 from fitcheck.units import FloatArray
 
 _EVALUATIONS, _FEWEST_WALKS, _MOST_WALKS = 1 << 15, 1 << 10, 1 << 12
@@ -45,7 +45,7 @@ _ROUNDING = 64 * float(np.finfo(float).eps)
 Values = Callable[[FloatArray], FloatArray]
 
 
-def contributions(values: Values, members: Sequence[Dimension]) -> list[Contribution]:
+def contributions(values: Values, members: Sequence[Member]) -> list[Contribution]:
     """What each of the `members` does to the function `values` of the standard zone, the largest share first."""
     if not members:
         return []
@@ -58,7 +58,7 @@ def contributions(values: Values, members: Sequence[Dimension]) -> list[Contribu
     return sorted(table, key=lambda row: (-row.variance_share, -row.worst_case_share, row.name))
 
 
-def _variance_shares(values: Values, members: Sequence[Dimension]) -> tuple[FloatArray, FloatArray]:
+def _variance_shares(values: Values, members: Sequence[Member]) -> tuple[FloatArray, FloatArray]:
     """Mean slope in each dimension, per half-width, and share of the variance."""
     n = len(members)
     walks = min(max(_EVALUATIONS // (2 * n), _FEWEST_WALKS), _MOST_WALKS)
@@ -112,7 +112,7 @@ def _products(way: FloatArray, tied: bool) -> FloatArray:
     return np.asarray(_changes(way) * (2 * ahead - ahead[-1]) / (2 * n))
 
 
-def _two_draws(members: Sequence[Dimension], count: int) -> tuple[FloatArray, FloatArray]:
+def _two_draws(members: Sequence[Member], count: int) -> tuple[FloatArray, FloatArray]:
     """`count` pairs of points in the standard zone, evenly spread: multiples of the roots of the primes, modulo 1."""
     n = len(members)
     uniform = np.outer(np.arange(1, count + 1), np.sqrt(_primes(2 * n))) % 1.0
@@ -130,7 +130,7 @@ def _primes(count: int) -> list[int]:
     return found
 
 
-def _covariance(members: Sequence[Dimension]) -> FloatArray:
+def _covariance(members: Sequence[Member]) -> FloatArray:
     """Of the members in the standard zone."""
     sd = np.sqrt([d.spread.variance for d in members])
     matrix = np.diag(sd**2)

@@ -10,22 +10,16 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from functools import cached_property
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 from scipy import optimize, special
 
 from fitcheck.errors import InputError, finite
-from fitcheck.stack.convolution import Convolution, cumulants
+from fitcheck.stack.exact.convolution import Convolution, cumulants
+from fitcheck.stack.results import Interval
 from fitcheck.stack.shapes import Empirical
 from fitcheck.stack.spreads import Normal, Spread
-
-
-class Interval(NamedTuple):
-    """Lower and upper end of a range."""
-
-    min: float
-    max: float
 
 
 class Distribution:

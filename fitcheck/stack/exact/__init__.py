@@ -1,0 +1,1 @@
+"""The distribution of a sum, exactly: its transform inverted, or its polynomial pieces convolved."""

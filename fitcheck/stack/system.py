@@ -1,0 +1,77 @@
+"""Several requirements at once: a series system, which fails if any one of them does."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from fitcheck.errors import InputError, whole
+from fitcheck.stack.dimension import Linear
+from fitcheck.stack.probability.failure import Function, Limits
+from fitcheck.stack.probability.sampling import SAMPLES
+from fitcheck.stack.response import Response
+from fitcheck.stack.results import Interval, Probability, limits_of_risk
+
+
+class Required(NamedTuple):
+    """What must not lie below or above its limits."""
+
+    what: Linear | Response
+    below: float | str | None = None
+    above: float | str | None = None
+
+
+def any_fails(requirements: Sequence[Required], *, method: str = "auto", samples: int = SAMPLES) -> Probability:
+    """Probability that at least one of the requirements is not met.
+
+    Dimensions that occur in several requirements are the same dimension in all of them, so the requirements may
+    well fail together. `method` and the result are those of `Response.probability`.
+    """
+    if isinstance(requirements, (Linear, Response)) or not requirements:
+        raise InputError("any_fails: no requirement: at least one is needed, for example [Required(gap, below=0.1)]")
+    parts: list[tuple[Function, float | None, float | None]] = []
+    for requirement in requirements:
+        try:
+            what, below, above = requirement
+        except (TypeError, ValueError):
+            raise InputError(
+                f"any_fails: {requirement!r}: a requirement is needed, for example Required(gap, below=0.1)"
+            ) from None
+        if not isinstance(what, (Linear, Response)):
+            raise InputError(f"any_fails: {what!r}: a dimension, a sum or a response is needed")
+        low, high = limits_of_risk(below, above, what.unit.kind)
+        parts.append((what, low, high))
+    return Limits(parts).probability(method=method, samples=whole("samples", samples, 1))
+
+
+class Least(Response):
+    """The least of several responses, each of few enough dimensions to find its extremes well.
+
+    The lower end of its worst case is the lowest of theirs, which is exact; together they may have more dimensions
+    than have corners that can be tried. Inputs of one name must be the same in all of them.
+    """
+
+    def __init__(self, each: Sequence[Response], *, name: str) -> None:
+        inputs: dict[str, Any] = {}
+        for one in each:
+            for key, value in one.inputs.items():
+                if inputs.setdefault(key, value) is not value:
+                    raise InputError(f"{name}: the input {key} means two different things")
+
+        def least(**v: Any) -> Any:
+            found = [np.asarray(one.function(**{key: v[key] for key in one.inputs})) for one in each]
+            return np.min(np.stack(np.broadcast_arrays(*found)), axis=0)
+
+        super().__init__(least, inputs, unit=each[0].unit, name=name)
+        self.each = tuple(each)
+
+    def worst_case(self) -> Interval:
+        low, high = super().worst_case()
+        return Interval(min(low, *(one.worst_case().min for one in self.each)), high)
+
+    @property
+    def weakest(self) -> int:
+        """Which of them is least with nominal inputs."""
+        return int(np.argmin([one.nominal for one in self.each]))
