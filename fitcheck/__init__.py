@@ -14,10 +14,10 @@ from typing import Any
 from fitcheck.bench import QUESTIONS, Finding, Findings, Verdict, compare_pitches
 from fitcheck.errors import InputError, one_of
 from fitcheck.fits import fit
+from fitcheck.mechanics import add_material, material
 from fitcheck.notation import dim
 from fitcheck.sheet import load
 from fitcheck.stack import Dimension, Response, Sum, response
-from fitcheck.strength import add_material, material
 from fitcheck.threads import Thread, identify, pair, thread
 
 try:

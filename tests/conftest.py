@@ -5,7 +5,7 @@ import os
 import pytest
 from hypothesis import settings
 
-from fitcheck.strength import materials
+from fitcheck.mechanics import materials
 
 # No test is judged by its time (the benchmarks are there for that), and CI sees the same examples every time.
 settings.register_profile("fitcheck", deadline=None, derandomize=bool(os.environ.get("CI")))

@@ -16,16 +16,16 @@ from fitcheck.bench.bladechecks import check
 from fitcheck.bench.finding import Finding, Requirement, judge
 from fitcheck.bench.inputs import Exact, MaterialName, Question, Several, Toleranced, Words, given
 from fitcheck.bench.lengths import length_finding, said
-from fitcheck.bench.play import play_at, wedging_depth
 from fitcheck.bench.remedy import needed_shift
 from fitcheck.bench.sign import Sign
 from fitcheck.bench.slug import Slug, working_lengths
 from fitcheck.bench.stock import material_property
 from fitcheck.bench.wander import Wander
 from fitcheck.bench.words import BLADE_CAUTIONS, assumed_spreads, listed
+from fitcheck.mechanics import Material
+from fitcheck.mechanics.blade import play_at, wedging_depth
 from fitcheck.stack import Dimension, Interval, Response, Sum
 from fitcheck.stack.dimension import combine
-from fitcheck.strength import Material
 from fitcheck.units import RATIO, TEMPERATURE
 
 _SUM = ("sum of the lengths of the tube stack",)

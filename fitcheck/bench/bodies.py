@@ -13,8 +13,8 @@ import numpy as np
 
 from fitcheck.bench.cells import CellSize
 from fitcheck.bench.inputs import Parts, Reader, Toleranced
-from fitcheck.bench.section import Point, block_corners, furthest_shift, gap_at, least_gaps, turned
 from fitcheck.errors import InputError, did_you_mean
+from fitcheck.mechanics.cross_section import Point, block_corners, furthest_shift, gap_at, least_gaps, turned
 from fitcheck.stack import Dimension, Response, dimension
 from fitcheck.stack.system import Least
 from fitcheck.units import ANGLE, PLAIN, FloatArray, Number, Unit, unit

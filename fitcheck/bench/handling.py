@@ -20,9 +20,7 @@ from fitcheck.bench.inputs import MaterialName, Question, ThreadText, Toleranced
 from fitcheck.bench.sizes import NamedRange, check_friction, refuse_other_hand, same_thread, thread_size
 from fitcheck.bench.words import ELECTRICAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
 from fitcheck.errors import InputError, TableError
-from fitcheck.stack import Dimension, Response, dimension
-from fitcheck.stack.probability.quantile import low_quantile
-from fitcheck.strength import (
+from fitcheck.mechanics import (
     Material,
     axial_load,
     friction,
@@ -31,6 +29,8 @@ from fitcheck.strength import (
     shoulder_torque,
     torsion_limit,
 )
+from fitcheck.stack import Dimension, Response, dimension
+from fitcheck.stack.probability.quantile import low_quantile
 from fitcheck.threads import Thread
 from fitcheck.threads.profile import sharp_crest_diameter
 from fitcheck.units import PLAIN, RATIO, TORQUE, Number, unit

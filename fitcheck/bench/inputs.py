@@ -18,9 +18,9 @@ from fitcheck.bench.finding import Finding
 from fitcheck.bench.sign import Sign
 from fitcheck.bench.stated import Stated
 from fitcheck.errors import InputError, NotationError, UnitError, did_you_mean, one_of
+from fitcheck.mechanics import Material, material, material_names
 from fitcheck.notation import dim
 from fitcheck.stack import Dimension
-from fitcheck.strength import Material, material, material_names
 from fitcheck.tables import table
 from fitcheck.threads import Thread
 from fitcheck.units import LENGTH, RATIO, Kind, read, stated_unit

@@ -29,12 +29,12 @@ from fitcheck.bench.sizes import (
     thread_size,
 )
 from fitcheck.bench.stated import stated_in
-from fitcheck.bench.tubewall import pull_limit, twist_limit
 from fitcheck.bench.words import REMOVAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads, listed
 from fitcheck.errors import InputError
+from fitcheck.mechanics import Material, short_model
+from fitcheck.mechanics.tube import pull_limit, twist_limit
 from fitcheck.stack import Dimension, Response
 from fitcheck.stack.system import Least
-from fitcheck.strength import Material, short_model
 from fitcheck.threads import Thread
 from fitcheck.threads.coating import Coating, coat
 from fitcheck.threads.pair import HasSizes, Pair

@@ -11,10 +11,11 @@ import numpy as np
 
 from fitcheck.bench.sizes import shear_strength, strip_fit, strip_scatter
 from fitcheck.bench.stock import material_property
-from fitcheck.bench.strip import strip_loads
-from fitcheck.bench.tubewall import external_root, internal_root, root_depth
+from fitcheck.bench.tubewall import root_depth
+from fitcheck.mechanics import Material
+from fitcheck.mechanics.short_engagement import strip_loads
+from fitcheck.mechanics.tube import external_root, internal_root
 from fitcheck.stack import Dimension, Response
-from fitcheck.strength import Material
 from fitcheck.threads import Thread
 from fitcheck.units import Number, Unit
 

@@ -16,8 +16,8 @@ import numpy as np
 from fitcheck.bench.setscrew import SetScrew
 from fitcheck.bench.words import listed
 from fitcheck.errors import DesignationError, InputError
+from fitcheck.mechanics import effective_engagement, overlap
 from fitcheck.stack import Dimension, Probability
-from fitcheck.strength import effective_engagement, overlap
 from fitcheck.threads import Thread, pair, thread
 from fitcheck.threads.profile import thread_height
 

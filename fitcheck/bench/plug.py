@@ -30,30 +30,10 @@ from fitcheck.bench.lengths import length_finding, moved, said
 from fitcheck.bench.sign import Sign
 from fitcheck.bench.words import ELECTRICAL_CAUTIONS, assumed_spreads, listed
 from fitcheck.errors import InputError
+from fitcheck.mechanics.plug import plug_margin
 from fitcheck.stack import Dimension, Interval, Response, Sum, dimension
 from fitcheck.stack.dimension import combine
 from fitcheck.units import Number
-
-
-def plug_margin(length: Number, room: Number, travel: Number, seat: Number, hold: float, free: float) -> Number:
-    """The smaller of the two margins of a shortened plug, mm.
-
-        min(length - room - travel - hold, room + seat - free - length)
-
-    Parameters
-    ----------
-    length : length of the plug from tip to cut end, mm
-    room : from the face of the port to the floor of the closed cap, mm
-    travel, seat : insertion at which the contact opens, and at which the plug stops, mm
-    hold : insertion required beyond the opening of the contact, mm
-    free : gap required between plug and cap, mm
-
-    The arguments broadcast. Sum of lengths; no published source.
-    """
-    opens = np.asarray(length) - room - travel - hold
-    closes = np.asarray(room) + seat - free - length
-    return np.asarray(np.minimum(opens, closes))[()]
-
 
 _FINEST = 0.01
 """No tolerance finer than ± this, mm, is asked of a plug or a room (common practice, no source)."""

@@ -25,31 +25,9 @@ from fitcheck.bench.sign import Sign
 from fitcheck.bench.tubewall import check_wall
 from fitcheck.bench.words import ELECTRICAL_CAUTIONS, assumed_spreads
 from fitcheck.errors import InputError
+from fitcheck.mechanics.cross_section import corner_gap
 from fitcheck.stack import Dimension, Response, Sum
 from fitcheck.stack.dimension import combine
-from fitcheck.units import Number
-
-
-def corner_gap(bore: Number, chassis: Number, width: Number, reach: Number, shift: Number) -> Number:
-    """Gap between the tube wall and the corner of a block on a chassis that has shifted towards that corner.
-
-        g = D/2 - sqrt((w/2)^2 + h^2) - s max(D - d, 0) / 2
-
-    Parameters
-    ----------
-    bore : D, inside diameter of the tube, mm
-    chassis : d, diameter of the circle on which the chassis slides, mm
-    width : w, width of the block across its outer face, mm
-    reach : h, distance of the outer face from the chassis axis, mm
-    shift : s, the share of the free play that is used up towards the corner, 0 to 1
-
-    Returns the gap in mm, negative where corner and wall would overlap. The arguments broadcast. Plane geometry; the
-    shift is taken straight towards the corner, which is the worst direction.
-    """
-    corner = np.hypot(np.asarray(width) / 2, reach)
-    play = np.maximum(np.asarray(bore) - chassis, 0.0)
-    return np.asarray(np.asarray(bore) / 2 - corner - shift * play / 2)[()]
-
 
 _SIZE = Toleranced(sign=Sign.POSITIVE)
 _AT_LEAST_0 = Exact(sign=Sign.NOT_NEGATIVE)

@@ -27,8 +27,8 @@ from fitcheck.bench.screwwords import (
 from fitcheck.bench.sizes import shear_assumption, strip_assumptions
 from fitcheck.bench.stated import stated_in
 from fitcheck.bench.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
+from fitcheck.mechanics import dent_depth, dent_load, short_model, torsional_hold
 from fitcheck.stack import Response, dimension
-from fitcheck.strength import dent_depth, dent_load, short_model, torsional_hold
 from fitcheck.units import PLAIN, TORQUE, Number, unit
 
 if TYPE_CHECKING:

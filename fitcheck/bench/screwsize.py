@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from fitcheck.errors import InputError
-from fitcheck.stack import Dimension, dimension
-from fitcheck.strength import (
+from fitcheck.mechanics import (
     Material,
     ScrewSize,
     key_torque,
@@ -18,7 +17,8 @@ from fitcheck.strength import (
     set_screw,
     set_screw_names,
 )
-from fitcheck.strength.screws import INCOMPLETE_PITCHES
+from fitcheck.mechanics.set_screws import INCOMPLETE_PITCHES
+from fitcheck.stack import Dimension, dimension
 from fitcheck.threads import Thread
 from fitcheck.units import Unit, unit
 

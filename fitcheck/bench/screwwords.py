@@ -8,17 +8,10 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from fitcheck.bench.screwsize import Bears, fitting_lengths, key_bears, socket_bears
-from fitcheck.bench.strip import standing_tip, threads_to_fill
 from fitcheck.errors import InputError
+from fitcheck.mechanics import dent_depth, dent_load, hand_torque, hand_torque_names, protrusion, self_locking_friction
+from fitcheck.mechanics.wall import standing_tip, threads_to_fill
 from fitcheck.stack import Dimension, Response
-from fitcheck.strength import (
-    dent_depth,
-    dent_load,
-    hand_torque,
-    hand_torque_names,
-    protrusion,
-    self_locking_friction,
-)
 from fitcheck.threads import Pair
 
 if TYPE_CHECKING:

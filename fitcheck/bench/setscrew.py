@@ -31,10 +31,7 @@ from fitcheck.bench.sizes import (
     thread_size,
 )
 from fitcheck.bench.stated import stated_in
-from fitcheck.bench.strip import engaged_length, standing_tip, strip_loads, textbook_loads
-from fitcheck.stack import Dimension, Response
-from fitcheck.stack.probability.quantile import low_quantile
-from fitcheck.strength import (
+from fitcheck.mechanics import (
     Material,
     ScrewSize,
     axial_hold,
@@ -52,7 +49,11 @@ from fitcheck.strength import (
     weight_pull,
     worn_engagement,
 )
-from fitcheck.strength.torque import POINTS
+from fitcheck.mechanics.short_engagement import strip_loads, textbook_loads
+from fitcheck.mechanics.torque import POINTS
+from fitcheck.mechanics.wall import engaged_length, standing_tip
+from fitcheck.stack import Dimension, Response
+from fitcheck.stack.probability.quantile import low_quantile
 from fitcheck.threads import Pair, Thread, worn
 from fitcheck.threads.pair import HasSizes
 from fitcheck.units import ANGLE, FORCE, LENGTH, MASS, PLAIN, RATIO, SPEED, TORQUE, Number

@@ -8,13 +8,13 @@ from typing import Any, ClassVar
 
 from fitcheck.bench.inputs import Parts, Toleranced
 from fitcheck.errors import InputError, did_you_mean, one_of
+from fitcheck.mechanics import NO_TAPPED_TESTS, Material, Range, shear_rules, short_model
 from fitcheck.stack import Dimension, Interval, dimension
-from fitcheck.strength import NO_TAPPED_TESTS, Material, Range, shear_rules, short_model
 from fitcheck.threads import Thread
 from fitcheck.units import PLAIN, Kind, unit
 
 TESTED_THREADS = (0.9, 7.5)
-"""Threads engaged in the tests of the short-thread model: `fitcheck.strength.short_engagement_factor`."""
+"""Threads engaged in the tests of the short-thread model: `fitcheck.mechanics.short_engagement_factor`."""
 
 SHEAR_RULE = "bolting 0.6"
 """What stands in for a shear strength that is printed nowhere, unless it is refused."""

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from fitcheck.mechanics import Material
 from fitcheck.stack import Dimension, dimension
-from fitcheck.strength import Material
 from fitcheck.units import unit
 
 _NAMES = {"yield": "yield strength", "tensile": "tensile strength", "expansion": "expansion", "modulus": "modulus"}

@@ -6,14 +6,10 @@ so that a sample beyond a tolerance does not end the run.
 
 from __future__ import annotations
 
-import numpy as np
-
 from fitcheck.errors import InputError
 from fitcheck.stack import Dimension, dimension
-from fitcheck.strength import torsion_section
-from fitcheck.strength.handling import SHEAR_YIELD
 from fitcheck.threads.profile import TRIANGLE
-from fitcheck.units import PLAIN, Number
+from fitcheck.units import PLAIN
 
 
 def check_wall(bore: Dimension | None, outside: Dimension | None) -> None:
@@ -25,19 +21,6 @@ def check_wall(bore: Dimension | None, outside: Dimension | None) -> None:
         )
 
 
-_SLIVER = 1e-9  # of the outer diameter: what counts as a wall at all
-
-
-def external_root(d2: Number, P: Number, depth: Number) -> Number:
-    """Root diameter of an external thread of pitch diameter d2: d2 - depth H, H = 0.866 P; depth of `root_depth`."""
-    return np.asarray(d2 - np.asarray(depth) * TRIANGLE * P)[()]
-
-
-def internal_root(D2: Number, P: Number, depth: Number) -> Number:
-    """Root (major) diameter of an internal thread of pitch diameter D2: D2 + depth H; depth of `root_depth`."""
-    return np.asarray(D2 + np.asarray(depth) * TRIANGLE * P)[()]
-
-
 def root_depth(external: bool) -> Dimension:
     """How far the root lies beyond the pitch diameter, in H on the diameter, uniform between the usual forms.
 
@@ -47,22 +30,6 @@ def root_depth(external: bool) -> Dimension:
     low, middle, high = (5 / 8, 2 / 3, 0.616025 / TRIANGLE) if external else (3 / 4, 5 / 6, 11 / 12)
     name = f"root of the {'external' if external else 'internal'} thread"
     return dimension(middle, plus=high - middle, minus=middle - low, name=name, unit=PLAIN, origin="thread profile")
-
-
-def pull_limit(Do: Number, Di: Number, Rp: Number) -> Number:
-    """Pull at which a round tube yields, N: π/4 (Do² - Di²) Rp. Do, Di: outer and inner diameter of the section.
-
-    Elementary tension; the notch of the root is left out, since a ductile metal yields there and shares the load.
-    """
-    Do = np.asarray(Do)
-    return np.asarray(np.pi / 4 * np.maximum(Do**2 - np.asarray(Di) ** 2, 0.0) * Rp)[()]
-
-
-def twist_limit(Do: Number, Di: Number, Rp: Number) -> Number:
-    """Torque at which a round tube yields, N·m: (Rp/√3) π/16 (Do⁴ - Di⁴)/Do, `fitcheck.strength.torsion_limit`."""
-    Do = np.asarray(Do)
-    inner = np.minimum(Di, Do * (1 - _SLIVER))
-    return np.asarray(SHEAR_YIELD * np.asarray(Rp) * torsion_section(Do, inner) / 1000)[()]
 
 
 _LOOSEST = 0.1

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from fitcheck.bench.play import bow_offset, pressed_offset, tilt, tip_offset
+from fitcheck.mechanics.blade import bow_offset, pressed_offset, tilt, tip_offset
 from fitcheck.stack import Dimension, Linear, Response
 from fitcheck.units import Number, unit
 

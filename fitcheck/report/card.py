@@ -24,11 +24,11 @@ from fitcheck.bench import (
     Verdict,
 )
 from fitcheck.bench.screwwords import advised_torque, dented
-from fitcheck.bench.strip import standing_tip
+from fitcheck.mechanics import hand_torque
+from fitcheck.mechanics.wall import standing_tip
 from fitcheck.report.html import bullets, document, safe
 from fitcheck.report.summary import once, without_code
 from fitcheck.sheet.build import Build
-from fitcheck.strength import hand_torque
 from fitcheck.threads import Thread
 from fitcheck.units import INCH, Unit, unit
 

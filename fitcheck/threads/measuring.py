@@ -237,7 +237,7 @@ def worn(thread: Thread | str, **measured: Dimension) -> SizedThread:
 
     measured: `major`, `pitch`, `minor` as dimensions, for example `major=dim("5.71 measured ± 0.02")`; both ends
     of the interval are kept. The result makes a pair like any thread, and its sizes go to the shear areas of
-    `fitcheck.strength`, so that both play and strength that remain can be asked for.
+    `fitcheck.mechanics`, so that both play and strength that remain can be asked for.
     """
     thread = resolve.thread(thread)
     limits = thread.limits()

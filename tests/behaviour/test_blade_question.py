@@ -16,9 +16,9 @@ from shapely.geometry import LineString, Polygon
 import fitcheck as fc
 from fitcheck.bench import BladeDepth, Verdict
 from fitcheck.bench.finding import Requirement
-from fitcheck.bench.play import bow_offset, play_at, pressed_offset, tilt, tip_offset, wedging_depth
 from fitcheck.bench.remedy import allowed_lengths, allowed_moves, needed_shift
 from fitcheck.errors import InputError
+from fitcheck.mechanics.blade import bow_offset, play_at, pressed_offset, tilt, tip_offset, wedging_depth
 
 ASKED = {
     "adds": ["60 ± 0.2", "4 ± 0.1"],

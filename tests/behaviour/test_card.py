@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 
 from fitcheck.__main__ import main
 from fitcheck.bench.screwwords import advised_torque
+from fitcheck.mechanics import hand_torque, set_screw
 from fitcheck.report.card import card, rounded_down, torque_words
 from fitcheck.report.page import page
 from fitcheck.sheet import load
-from fitcheck.strength import hand_torque, set_screw
 from fitcheck.units import unit
 
 ROOT = Path(__file__).parents[2]

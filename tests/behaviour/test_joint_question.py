@@ -13,8 +13,9 @@ from shapely.geometry import Point
 
 import fitcheck as fc
 from fitcheck.bench import ThreadEngagement, Verdict
-from fitcheck.bench.tubewall import external_root, internal_root, pull_limit, root_depth, twist_limit
+from fitcheck.bench.tubewall import root_depth
 from fitcheck.errors import InputError
+from fitcheck.mechanics.tube import external_root, internal_root, pull_limit, twist_limit
 
 WALLS = {"external_bore": "32 +0.1/-0", "internal_outside": "38 ± 0.1"}
 H = math.sqrt(3) / 2 * 1.5

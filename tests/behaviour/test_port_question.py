@@ -10,9 +10,8 @@ from shapely.geometry import Point, box
 
 import fitcheck as fc
 from fitcheck.bench import PortClearance, Verdict
-from fitcheck.bench.port import corner_gap
-from fitcheck.bench.section import furthest_shift, gap_at, least_gaps
 from fitcheck.errors import InputError
+from fitcheck.mechanics.cross_section import corner_gap, furthest_shift, gap_at, least_gaps
 
 BORE, ROUND = {"bore": "32 +0.1/-0"}, {"chassis": "31.5 ± 0.1"}
 SQUARE = {"chassis_width": "24 ± 0.1", "chassis_height": "20 ± 0.1"}

@@ -13,8 +13,8 @@ from screw_inputs import SCREW
 
 import fitcheck as fc
 from fitcheck.bench import BladeDepth, PlugLength, PortClearance, SetScrew, ThreadEngagement, Verdict
-from fitcheck.bench.port import corner_gap
 from fitcheck.errors import InputError
+from fitcheck.mechanics.cross_section import corner_gap
 
 
 def corners(*dimensions):

@@ -26,8 +26,8 @@ from fitcheck.bench.blade import TubeStack
 from fitcheck.bench.finding import Requirement, Verdict, judge
 from fitcheck.bench.plug import PlugStack
 from fitcheck.bench.port import BodySection, CrossSection, PortClearance
-from fitcheck.bench.section import least_gaps
 from fitcheck.errors import InputError
+from fitcheck.mechanics.cross_section import least_gaps
 from fitcheck.report import figures
 from fitcheck.report.figures.bodies import worst_shift
 from fitcheck.report.figures.drafting import PALE_BLUE, apart, settings

@@ -16,9 +16,9 @@ from fitcheck.bench.screwfindings import dent_finding
 from fitcheck.bench.screwwords import advised_torque, changes, dented, filled_in, lengths_words, limits, most_used
 from fitcheck.bench.sizes import shear_assumption
 from fitcheck.errors import InputError
+from fitcheck.mechanics import NO_TAPPED_TESTS, add_material, axial_load, dent_depth, point_radius, wall_share
 from fitcheck.report import figures
 from fitcheck.report.card import _backing as backing_on_card
-from fitcheck.strength import NO_TAPPED_TESTS, add_material, axial_load, dent_depth, point_radius, wall_share
 
 WALL = {key: value for key, value in SCREW.items() if key not in ("hole", "screw", "pull")}
 

@@ -3,7 +3,6 @@
 import numpy as np
 import pytest
 
-import fitcheck.strength as strength
 from fitcheck.errors import InputError, TableError
 
 M4 = {"P": 0.7, "d_min": 3.838, "D2_max": 3.663}
@@ -12,43 +11,43 @@ M4 = {"P": 0.7, "d_min": 3.838, "D2_max": 3.663}
 @pytest.mark.parametrize(
     ("call", "names"),
     [
-        (lambda: strength.wall_length_range(2, 15, 15), ["Ri = 15 mm", "Ro = 15 mm", "no wall"]),
-        (lambda: strength.wall_length_range(2, 17, 15), ["Ri = 17 mm", "Ro = 15 mm", "outer radius greater"]),
-        (lambda: strength.wall_length(0.0, 15, 12, 14), ["r = 15 mm", "bore radius 12 mm"]),
-        (lambda: strength.wall_length_range(2, 15, 17, outside=1.2, inside=1.0), ["countersinks meet", "2 mm"]),
-        (lambda: strength.wall_length_range(2, 15, 17, outside=-0.1), ["outside = -0.1", "at least 0"]),
-        (lambda: strength.countersink_depth(5, 4, angle=np.pi), ["angle = 3.142", "90°"]),
-        (lambda: strength.edge_left(1.5, 4.0), ["centre = 1.5 mm", "breaks out", "2 mm"]),
-        (lambda: strength.axial_load(1.0, 0.7, 3.5, -0.1, 0.1, 1.0), ["mu_t = -0.1", "at least 0"]),
-        (lambda: strength.axial_load(float("nan"), 0.7, 3.5, 0.1, 0.1, 1.0), ["T = nan", "N·m"]),
-        (lambda: strength.axial_load("8 N", 0.7, 3.5, 0.1, 0.1, 1.0), ["T = '8 N'", "N·m"]),
-        (lambda: strength.tightening_torque(-5, 0.7, 3.5, 0.1, 0.1, 1.0), ["F = -5", "N"]),
-        (lambda: strength.lever_arm(0.7, 3.5, 0.1, 0.1, 1.0, half_angle=30), ["half_angle = 30", "radians"]),
-        (lambda: strength.point_radius("cupp", 2.0), ["kind = 'cupp'", "'cup'", "did you mean"]),
-        (lambda: strength.shear_area_internal(1.0, 0.7, 38.38, 3.663), ["d_min - D2_max", "one thread pair"]),
-        (lambda: strength.shear_area_internal(-1.0, **M4), ["LE = -1", "mm"]),
-        (lambda: strength.tensile_stress_area(0.5, 0.7), ["P = 0.7", "0.5 mm", "no core"]),
-        (lambda: strength.engagement_for_load(100, 200, 0.0), ["area_per_mm = 0", "greater than 0"]),
-        (lambda: strength.short_engagement_factor(-1), ["n_threads = -1"]),
-        (lambda: strength.short_engagement_factor(2.0, floor=1.2), ["floor = 1.2", "0 to 1"]),
-        (lambda: strength.short_engagement_bounds(2.0, coverage=95), ["coverage = 95", "0.9"]),
-        (lambda: strength.short_model().level_for("nominal"), ["sizes = 'nominal'", "'mean'"]),
-        (lambda: strength.axial_hold(100, 0.2, 0.2, 0), ["n = 0"]),
-        (lambda: strength.axial_hold(100, 0.2, 0.2, share=1.2), ["share = 1.2"]),
-        (lambda: strength.wall_share([]), ["angles = []", "at least one screw"]),
-        (lambda: strength.dent_depth(2000, "flat", 2.5, 86), ["F = 2000 N", "sinks", "422"]),
-        (lambda: strength.drop_pull(0.3, 1000, 0), ["stop = 0"]),
-        (lambda: strength.tip_height(25.4, 25.0), ["blade = 25.4 mm", "bore of 25 mm"]),
-        (lambda: strength.tip_height(10.0, 10.2, offset=6.0), ["offset = 6 mm", "beside a blade of 10 mm"]),
-        (lambda: strength.screw_span(12.0, 3.0, 3.5), ["incomplete = 3.5 mm", "3 mm has no full thread"]),
-        (lambda: strength.torsion_limit(25.0, 25.0, 250), ["Di = 25 mm", "no wall"]),
-        (lambda: strength.torsion_limit(30.0, 25.0, 250, notch=0.5), ["notch = 0.5"]),
-        (lambda: strength.groove_factor(0.5, 0.0), ["radius = 0"]),
-        (lambda: strength.threaded_section(30, 27, minor_outside=28.5, major_inside=28.6), ["leave no wall"]),
-        (lambda: strength.threaded_section(30, 27, minor_outside=30.5), ["minor_outside = 30.5"]),
-        (lambda: strength.worn_engagement(3.0, 0.7, part_gone=1.2), ["part_gone = 1.2"]),
-        (lambda: strength.percent_thread(4, 3.3, 0.7, convention="us"), ["convention = 'us'", "'drill table'"]),
-        (lambda: strength.key_torque(0.0, 2000), ["s = 0"]),
+        (lambda: mechanics.wall_length_range(2, 15, 15), ["Ri = 15 mm", "Ro = 15 mm", "no wall"]),
+        (lambda: mechanics.wall_length_range(2, 17, 15), ["Ri = 17 mm", "Ro = 15 mm", "outer radius greater"]),
+        (lambda: mechanics.wall_length(0.0, 15, 12, 14), ["r = 15 mm", "bore radius 12 mm"]),
+        (lambda: mechanics.wall_length_range(2, 15, 17, outside=1.2, inside=1.0), ["countersinks meet", "2 mm"]),
+        (lambda: mechanics.wall_length_range(2, 15, 17, outside=-0.1), ["outside = -0.1", "at least 0"]),
+        (lambda: mechanics.countersink_depth(5, 4, angle=np.pi), ["angle = 3.142", "90°"]),
+        (lambda: mechanics.edge_left(1.5, 4.0), ["centre = 1.5 mm", "breaks out", "2 mm"]),
+        (lambda: mechanics.axial_load(1.0, 0.7, 3.5, -0.1, 0.1, 1.0), ["mu_t = -0.1", "at least 0"]),
+        (lambda: mechanics.axial_load(float("nan"), 0.7, 3.5, 0.1, 0.1, 1.0), ["T = nan", "N·m"]),
+        (lambda: mechanics.axial_load("8 N", 0.7, 3.5, 0.1, 0.1, 1.0), ["T = '8 N'", "N·m"]),
+        (lambda: mechanics.tightening_torque(-5, 0.7, 3.5, 0.1, 0.1, 1.0), ["F = -5", "N"]),
+        (lambda: mechanics.lever_arm(0.7, 3.5, 0.1, 0.1, 1.0, half_angle=30), ["half_angle = 30", "radians"]),
+        (lambda: mechanics.point_radius("cupp", 2.0), ["kind = 'cupp'", "'cup'", "did you mean"]),
+        (lambda: mechanics.shear_area_internal(1.0, 0.7, 38.38, 3.663), ["d_min - D2_max", "one thread pair"]),
+        (lambda: mechanics.shear_area_internal(-1.0, **M4), ["LE = -1", "mm"]),
+        (lambda: mechanics.tensile_stress_area(0.5, 0.7), ["P = 0.7", "0.5 mm", "no core"]),
+        (lambda: mechanics.engagement_for_load(100, 200, 0.0), ["area_per_mm = 0", "greater than 0"]),
+        (lambda: mechanics.short_engagement_factor(-1), ["n_threads = -1"]),
+        (lambda: mechanics.short_engagement_factor(2.0, floor=1.2), ["floor = 1.2", "0 to 1"]),
+        (lambda: mechanics.short_engagement_bounds(2.0, coverage=95), ["coverage = 95", "0.9"]),
+        (lambda: mechanics.short_model().level_for("nominal"), ["sizes = 'nominal'", "'mean'"]),
+        (lambda: mechanics.axial_hold(100, 0.2, 0.2, 0), ["n = 0"]),
+        (lambda: mechanics.axial_hold(100, 0.2, 0.2, share=1.2), ["share = 1.2"]),
+        (lambda: mechanics.wall_share([]), ["angles = []", "at least one screw"]),
+        (lambda: mechanics.dent_depth(2000, "flat", 2.5, 86), ["F = 2000 N", "sinks", "422"]),
+        (lambda: mechanics.drop_pull(0.3, 1000, 0), ["stop = 0"]),
+        (lambda: mechanics.tip_height(25.4, 25.0), ["blade = 25.4 mm", "bore of 25 mm"]),
+        (lambda: mechanics.tip_height(10.0, 10.2, offset=6.0), ["offset = 6 mm", "beside a blade of 10 mm"]),
+        (lambda: mechanics.screw_span(12.0, 3.0, 3.5), ["incomplete = 3.5 mm", "3 mm has no full thread"]),
+        (lambda: mechanics.torsion_limit(25.0, 25.0, 250), ["Di = 25 mm", "no wall"]),
+        (lambda: mechanics.torsion_limit(30.0, 25.0, 250, notch=0.5), ["notch = 0.5"]),
+        (lambda: mechanics.groove_factor(0.5, 0.0), ["radius = 0"]),
+        (lambda: mechanics.threaded_section(30, 27, minor_outside=28.5, major_inside=28.6), ["leave no wall"]),
+        (lambda: mechanics.threaded_section(30, 27, minor_outside=30.5), ["minor_outside = 30.5"]),
+        (lambda: mechanics.worn_engagement(3.0, 0.7, part_gone=1.2), ["part_gone = 1.2"]),
+        (lambda: mechanics.percent_thread(4, 3.3, 0.7, convention="us"), ["convention = 'us'", "'drill table'"]),
+        (lambda: mechanics.key_torque(0.0, 2000), ["s = 0"]),
     ],
 )
 def test_bad_input_gets_one_line_that_names_it(call, names):
@@ -62,13 +61,13 @@ def test_bad_input_gets_one_line_that_names_it(call, names):
 
 def test_an_unknown_material_lists_near_names():
     with pytest.raises(TableError, match=r"'6061-T66' is not known \(did you mean '6061-T6'"):
-        strength.material("6061-T66")
+        mechanics.material("6061-T66")
     with pytest.raises(TableError, match="polycarbonate"):
-        strength.material("policarbonate")
+        mechanics.material("policarbonate")
     with pytest.raises(TableError, match="Ti-6Al-4V"):
-        strength.material("zzz")  # nothing near: all names
+        mechanics.material("zzz")  # nothing near: all names
     with pytest.raises(TableError, match="name of a material as text"):
-        strength.material(6061)
+        mechanics.material(6061)
 
 
 @pytest.mark.parametrize(
@@ -84,11 +83,11 @@ def test_an_unknown_material_lists_near_names():
 def test_an_alloy_without_its_temper_is_asked_for_it(name, known):
     """An annealed tube yields at about a fifth of what one in T6 does."""
     with pytest.raises(TableError, match=rf"material '{name}': which temper\? {known} here; annealed .* far weaker"):
-        strength.material(name)
+        mechanics.material(name)
 
 
 def test_a_printed_material_says_what_each_number_rests_on():
-    said = repr(strength.material("6061-T6"))
+    said = repr(mechanics.material("6061-T6"))
     lines = said.splitlines()
     (tensile,) = (i for i, line in enumerate(lines) if line.startswith("  tensile"))
     assert "310  (289.6 to 341) MPa  [1] (partly from memory)" in lines[tensile]
@@ -98,14 +97,14 @@ def test_a_printed_material_says_what_each_number_rests_on():
     modulus = next(line for line in lines if line.startswith("  modulus"))
     assert modulus.endswith("[3]")  # a printed source
     for name in ("tensile", "yield", "shear", "compressive", "modulus", "expansion"):
-        assert strength.material("6061-T6").get(name).source in said
-        assert strength.material("6061-T6").get(name).basis in said
+        assert mechanics.material("6061-T6").get(name).source in said
+        assert mechanics.material("6061-T6").get(name).basis in said
     assert "[1] Selection and Application of Aluminium Alloys" in said
-    assert "  yield               -" in repr(strength.material("PMMA"))
+    assert "  yield               -" in repr(mechanics.material("PMMA"))
 
 
 def test_a_material_without_shear_strength_is_named_and_the_rule_must_be_asked_for():
-    stainless = strength.material("316")
+    stainless = mechanics.material("316")
     with pytest.raises(TableError, match=r"'316' has no printed shear strength.*'bolting 0.6'"):
         stainless.shear_strength()
     ruled = stainless.shear_strength("bolting 0.6")
@@ -115,40 +114,40 @@ def test_a_material_without_shear_strength_is_named_and_the_rule_must_be_asked_f
     with pytest.raises(TableError, match=r"shear rule 'bolting'.*did you mean 'bolting 0.6'"):
         stainless.shear_strength("bolting")
     with pytest.raises(TableError, match="'PMMA' has no yield"):
-        strength.material("PMMA").get("yield")
+        mechanics.material("PMMA").get("yield")
     with pytest.raises(TableError, match=r"'tensil'.*did you mean 'tensile'"):
-        strength.material("PMMA").get("tensil")
+        mechanics.material("PMMA").get("tensil")
 
 
 def test_names_are_forgiving_but_not_vague():
-    assert strength.material(" 6061 t6 ") is strength.material("6061-T6")
-    assert strength.material("EN AW-6082 T6").name == "6082-T6"
-    assert strength.material("acrylic").name == "PMMA"
+    assert mechanics.material(" 6061 t6 ") is mechanics.material("6061-T6")
+    assert mechanics.material("EN AW-6082 T6").name == "6082-T6"
+    assert mechanics.material("acrylic").name == "PMMA"
 
 
 def test_users_add_their_own_material():
-    added = strength.add_material(
+    added = mechanics.add_material(
         "test rod", source="own tensile test, 5 pieces", tensile=(400, 420, 440), shear=250, modulus=70_000
     )
     try:
-        assert strength.material("Test Rod") is added
+        assert mechanics.material("Test Rod") is added
         assert (added.shear.lower, added.shear.value, added.shear.upper) == pytest.approx((225, 250, 275))
         assert "common practice, no source" in added.shear.basis
         assert "common practice" not in added.tensile.basis
-        assert "test rod" in strength.material_names()
+        assert "test rod" in mechanics.material_names()
     finally:
         strength.materials._added.clear()
     with pytest.raises(InputError, match="shear = -3"):
-        strength.add_material("bad", source="x", shear=-3)
+        mechanics.add_material("bad", source="x", shear=-3)
     with pytest.raises(TableError, match="lower <= value <= upper"):
-        strength.add_material("bad", source="x", shear=(300, 250, 275))
+        mechanics.add_material("bad", source="x", shear=(300, 250, 275))
     with pytest.raises(TableError, match="a source"):
-        strength.add_material("bad", source=" ", shear=250)
+        mechanics.add_material("bad", source=" ", shear=250)
 
 
 def test_every_shipped_material_is_whole_and_sourced():
-    for name in strength.material_names():
-        found = strength.material(name)
+    for name in mechanics.material_names():
+        found = mechanics.material(name)
         for wanted in ("tensile", "modulus", "expansion"):
             prop = found.get(wanted)
             assert 0 < prop.lower <= prop.value <= prop.upper
@@ -162,11 +161,11 @@ def test_every_shipped_material_is_whole_and_sourced():
 
 def test_unknown_friction_and_hand_list_what_there_is():
     with pytest.raises(TableError, match=r"friction 'steel on aluminum dry'.*did you mean 'steel on aluminium dry'"):
-        strength.friction("steel on aluminum dry")
+        mechanics.friction("steel on aluminum dry")
     with pytest.raises(TableError, match=r"hand torque 'finger'.*'fingers'"):
-        strength.hand_torque("finger")
-    for name in strength.friction_names():
-        assert 0 < strength.friction(name).low < strength.friction(name).middle < strength.friction(name).high
-    middles = [strength.hand_torque(name).middle for name in strength.hand_torque_names()]
+        mechanics.hand_torque("finger")
+    for name in mechanics.friction_names():
+        assert 0 < mechanics.friction(name).low < mechanics.friction(name).middle < mechanics.friction(name).high
+    middles = [mechanics.hand_torque(name).middle for name in mechanics.hand_torque_names()]
     assert middles == sorted(middles)
-    assert strength.hand_torque("fingers").unit == "N·m"
+    assert mechanics.hand_torque("fingers").unit == "N·m"

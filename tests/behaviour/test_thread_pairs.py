@@ -6,8 +6,8 @@ import pytest
 from scipy.integrate import quad
 
 from fitcheck.errors import InputError
+from fitcheck.mechanics import shear_area_internal
 from fitcheck.notation import dim
-from fitcheck.strength import shear_area_internal
 from fitcheck.threads import check, clock, coat, coating, cut_for_coating, decide, identify, pair, thread, worn
 
 

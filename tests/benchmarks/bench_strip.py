@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 
 from fitcheck.bench import SetScrew
-from fitcheck.strength import short_model
+from fitcheck.mechanics import short_model
 
 sys.path.append(str(Path(__file__).parents[1]))
 from screw_inputs import SCREW

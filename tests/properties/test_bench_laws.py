@@ -13,9 +13,9 @@ from shapely.geometry import Point, Polygon, box
 import fitcheck as fc
 from fitcheck.bench import PlugLength
 from fitcheck.bench.finding import Requirement, judge
-from fitcheck.bench.play import pressed_offset, tilt, tip_offset
 from fitcheck.bench.remedy import allowed_lengths
-from fitcheck.bench.section import block_corners, furthest_shift, gap_at, least_gaps, turned
+from fitcheck.mechanics.blade import pressed_offset, tilt, tip_offset
+from fitcheck.mechanics.cross_section import block_corners, furthest_shift, gap_at, least_gaps, turned
 
 ORIGIN = Point(0, 0)
 

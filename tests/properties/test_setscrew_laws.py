@@ -10,10 +10,11 @@ from scipy.special import ndtri
 from screw_inputs import SCREW as ASKED
 
 from fitcheck.bench import SetScrew, StuckTube
-from fitcheck.bench.strip import engaged_length, standing_tip, strip_loads, textbook_loads
+from fitcheck.mechanics import short_model, wall_length_range
+from fitcheck.mechanics.short_engagement import strip_loads, textbook_loads
+from fitcheck.mechanics.wall import engaged_length, standing_tip
 from fitcheck.stack import Response, dimension
 from fitcheck.stack.probability.quantile import low_quantile
-from fitcheck.strength import short_model, wall_length_range
 
 SCREW = SetScrew.read(ASKED)
 NOMINAL = {**SCREW.nominal, "hand_torque": 0.4, "friction_bore": 0.3}

@@ -6,7 +6,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad, trapezoid
 
-from fitcheck.strength import (
+from fitcheck.mechanics import (
     axial_hold,
     axial_load,
     back_off,

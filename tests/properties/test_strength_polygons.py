@@ -10,7 +10,7 @@ from shapely.affinity import translate
 from shapely.geometry import Point, Polygon, box
 
 import fitcheck as fc
-from fitcheck.strength import flank_area, shear_area_external, shear_area_internal
+from fitcheck.mechanics import flank_area, shear_area_external, shear_area_internal
 
 TAN30 = np.tan(np.pi / 6)
 METRIC = ("M1.6", "M2", "M2.5", "M3", "M4", "M4x0.5", "M5", "M6", "M8", "M8x1", "M10", "M12x1.5", "M16", "M24")

@@ -7,7 +7,7 @@ import math
 
 import pytest
 
-from fitcheck.strength import percent_thread
+from fitcheck.mechanics import percent_thread
 
 MAJOR = {"0": 0.060, "1": 0.073, "2": 0.086, "3": 0.099, "4": 0.112}  # in
 

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from fitcheck.errors import InputError, TableError
-from fitcheck.strength import length_tolerance, point_length, set_screw, set_screw_names, standard_lengths
+from fitcheck.mechanics import length_tolerance, point_length, set_screw, set_screw_names, standard_lengths
 
 FOLDER = Path(__file__).parent.parent / "reference"
 

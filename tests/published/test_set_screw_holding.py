@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fitcheck.strength import axial_hold, axial_load, point_radius, set_screw, torsional_hold
+from fitcheck.mechanics import axial_hold, axial_load, point_radius, set_screw, torsional_hold
 
 LBF, INCH = 4.4482216152605, 25.4
 REFERENCE = Path(__file__).parent.parent / "reference" / "setscrews_inch.csv"

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from fitcheck.errors import InputError
-from fitcheck.strength import (
+from fitcheck.mechanics import (
     axial_load,
     hand_torque,
     key_torque,

@@ -8,7 +8,7 @@ import math
 import pytest
 
 import fitcheck as fc
-from fitcheck.strength import (
+from fitcheck.mechanics import (
     break_load,
     engagement_for_load,
     engagement_handbook,

@@ -147,7 +147,7 @@ def test_the_smaller_of_two_margins_has_all_its_drivers():
 
 
 def test_shares_lie_between_the_two_indices():
-    from fitcheck.bench.port import corner_gap
+    from fitcheck.mechanics.cross_section import corner_gap
 
     zones = {
         "bore": (32.0, 0.1),

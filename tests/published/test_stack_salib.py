@@ -8,7 +8,7 @@ import pytest
 from SALib.analyze import sobol
 from SALib.sample import sobol as design
 
-from fitcheck.bench.port import corner_gap
+from fitcheck.mechanics.cross_section import corner_gap
 from fitcheck.stack import dimension, response, sobol_indices
 
 ZONES = {"bore": (32.0, 0.1), "chassis": (31.5, 0.1), "width": (14.0, 0.4), "reach": (13.2, 0.3), "shift": (0.5, 0.5)}

@@ -8,7 +8,7 @@ import math
 
 import pytest
 
-from fitcheck.strength import (
+from fitcheck.mechanics import (
     break_load,
     tensile_stress_area,
     tensile_stress_area_high_strength,

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from fitcheck.errors import InputError
-from fitcheck.strength import (
+from fitcheck.mechanics import (
     dilation_factor,
     failure_loads,
     hole_bending_factor,

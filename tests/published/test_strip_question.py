@@ -15,8 +15,8 @@ from scipy.integrate import quad
 from scipy.special import ndtr
 
 from fitcheck.bench import SetScrew
+from fitcheck.mechanics import hand_torque, short_engagement_factor, short_model
 from fitcheck.stack import Response, dimension
-from fitcheck.strength import hand_torque, short_engagement_factor, short_model
 from fitcheck.tables import table
 
 LBF = 4.4482216152605

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from scipy.optimize import least_squares
 
-from fitcheck.strength import (
+from fitcheck.mechanics import (
     NO_TAPPED_TESTS,
     friction,
     hand_torque,

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.integrate import trapezoid
 
-from fitcheck.strength import (
+from fitcheck.mechanics import (
     axial_load,
     loosening_torque,
     nut_factor,

@@ -8,6 +8,7 @@ import numpy as np
 
 from fitcheck.bench.pitches import PitchTable
 from fitcheck.bench.screwwords import StripDrawing
+from fitcheck.mechanics import short_engagement_bounds
 from fitcheck.report.figures.drafting import (
     BLUE,
     GREY,
@@ -20,7 +21,6 @@ from fitcheck.report.figures.drafting import (
     drafted,
     new_axes,
 )
-from fitcheck.strength import short_engagement_bounds
 from fitcheck.tables import table
 from fitcheck.units import MM, Unit
 

@@ -1,6 +1,39 @@
 """What a short screw can carry, as plain functions on floats and arrays (mm, N, MPa; torque in N·m)."""
 
-from fitcheck.strength.areas import (
+from fitcheck.mechanics.alexander import (
+    dilation_factor,
+    failure_loads,
+    hole_bending_factor,
+    load_share,
+    screw_bending_factor,
+    strength_ratio,
+)
+from fitcheck.mechanics.holding import (
+    axial_hold,
+    bearing_pressure,
+    dent_depth,
+    dent_load,
+    drop_pull,
+    point_area,
+    slip_demand,
+    swing_pull,
+    torsional_hold,
+    wall_share,
+    weight_pull,
+)
+from fitcheck.mechanics.materials import Material, Property, add_material, material, material_names, shear_rules
+from fitcheck.mechanics.ranges import Range, friction, friction_names, hand_torque, hand_torque_names
+from fitcheck.mechanics.set_screws import (
+    ScrewSize,
+    key_torque,
+    key_yield_torque,
+    length_tolerance,
+    point_length,
+    set_screw,
+    set_screw_names,
+    standard_lengths,
+)
+from fitcheck.mechanics.shear_areas import (
     break_load,
     engagement_for_load,
     engagement_handbook,
@@ -15,70 +48,17 @@ from fitcheck.strength.areas import (
     tensile_stress_area_high_strength,
     tensile_stress_area_unified,
 )
-from fitcheck.strength.corrections import (
-    dilation_factor,
-    failure_loads,
-    hole_bending_factor,
-    load_share,
-    screw_bending_factor,
-    strength_ratio,
-)
-from fitcheck.strength.friction import Range, friction, friction_names, hand_torque, hand_torque_names
-from fitcheck.strength.handling import (
-    groove_factor,
-    shoulder_torque,
-    threaded_section,
-    torsion_limit,
-    torsion_section,
-)
-from fitcheck.strength.hold import (
-    axial_hold,
-    bearing_pressure,
-    dent_depth,
-    dent_load,
-    drop_pull,
-    point_area,
-    slip_demand,
-    swing_pull,
-    torsional_hold,
-    wall_share,
-    weight_pull,
-)
-from fitcheck.strength.materials import (
-    Material,
-    Property,
-    add_material,
-    material,
-    material_names,
-    shear_rules,
-)
-from fitcheck.strength.reach import (
-    back_off,
-    back_off_left,
-    lengths_that_fit,
-    protrusion,
-    screw_span,
-    tip_height,
-)
-from fitcheck.strength.screws import (
-    ScrewSize,
-    key_torque,
-    key_yield_torque,
-    length_tolerance,
-    point_length,
-    set_screw,
-    set_screw_names,
-    standard_lengths,
-)
-from fitcheck.strength.short import (
+from fitcheck.mechanics.short_engagement import (
     NO_TAPPED_TESTS,
     ShortModel,
     effective_engagement,
+    flank_area,
     short_engagement_bounds,
     short_engagement_factor,
     short_model,
+    worn_engagement,
 )
-from fitcheck.strength.torque import (
+from fitcheck.mechanics.torque import (
     axial_load,
     lever_arm,
     loosening_torque,
@@ -89,8 +69,19 @@ from fitcheck.strength.torque import (
     self_locking_friction,
     tightening_torque,
 )
-from fitcheck.strength.wall import countersink_depth, edge_left, wall_length, wall_length_range
-from fitcheck.strength.worn import flank_area, worn_engagement
+from fitcheck.mechanics.tube import groove_factor, shoulder_torque, threaded_section, torsion_limit, torsion_section
+from fitcheck.mechanics.wall import (
+    back_off,
+    back_off_left,
+    countersink_depth,
+    edge_left,
+    lengths_that_fit,
+    protrusion,
+    screw_span,
+    tip_height,
+    wall_length,
+    wall_length_range,
+)
 from fitcheck.threads.profile import percent_thread
 
 __all__ = [

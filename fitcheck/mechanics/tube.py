@@ -8,7 +8,8 @@ from __future__ import annotations
 import numpy as np
 
 from fitcheck.errors import InputError, not_negative, positive
-from fitcheck.strength.torque import loosening_torque
+from fitcheck.mechanics.torque import loosening_torque
+from fitcheck.threads.profile import TRIANGLE
 from fitcheck.units import Number
 
 SHEAR_YIELD = 1 / np.sqrt(3)  # of the tensile yield strength, von Mises
@@ -94,3 +95,32 @@ def shoulder_torque(F: Number, P: Number, d2: Number, mu_t: Number, mu_s: Number
     shoulder_radius: mean radius of the shoulder, mm.
     """
     return loosening_torque(F, P, d2, mu_t, mu_s, shoulder_radius)
+
+
+_SLIVER = 1e-9  # of the outer diameter: what counts as a wall at all
+
+
+def external_root(d2: Number, P: Number, depth: Number) -> Number:
+    """Root diameter of an external thread of pitch diameter d2: d2 - depth H, H = 0.866 P; depth of `root_depth`."""
+    return np.asarray(d2 - np.asarray(depth) * TRIANGLE * P)[()]
+
+
+def internal_root(D2: Number, P: Number, depth: Number) -> Number:
+    """Root (major) diameter of an internal thread of pitch diameter D2: D2 + depth H; depth of `root_depth`."""
+    return np.asarray(D2 + np.asarray(depth) * TRIANGLE * P)[()]
+
+
+def pull_limit(Do: Number, Di: Number, Rp: Number) -> Number:
+    """Pull at which a round tube yields, N: π/4 (Do² - Di²) Rp. Do, Di: outer and inner diameter of the section.
+
+    Elementary tension; the notch of the root is left out, since a ductile metal yields there and shares the load.
+    """
+    Do = np.asarray(Do)
+    return np.asarray(np.pi / 4 * np.maximum(Do**2 - np.asarray(Di) ** 2, 0.0) * Rp)[()]
+
+
+def twist_limit(Do: Number, Di: Number, Rp: Number) -> Number:
+    """Torque at which a round tube yields, N·m: (Rp/√3) π/16 (Do⁴ - Di⁴)/Do, `torsion_limit`."""
+    Do = np.asarray(Do)
+    inner = np.minimum(Di, Do * (1 - _SLIVER))
+    return np.asarray(SHEAR_YIELD * np.asarray(Rp) * torsion_section(Do, inner) / 1000)[()]

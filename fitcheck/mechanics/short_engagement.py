@@ -15,7 +15,8 @@ from functools import lru_cache
 import numpy as np
 from scipy.special import ndtri
 
-from fitcheck.errors import InputError, finite, not_negative, one_of
+from fitcheck.errors import InputError, finite, not_negative, one_of, positive
+from fitcheck.mechanics.shear_areas import shear_area_external, shear_area_internal
 from fitcheck.tables import table
 from fitcheck.units import Number
 
@@ -125,3 +126,83 @@ def _straight(n: Number, loss: Number) -> Number:
     enough = np.greater(n, loss)
     straight: Number = np.where(enough, 1 - loss / np.where(enough, n, 1.0), 0.0)
     return straight
+
+
+def strip_loads(
+    LE: Number,
+    P: float,
+    d: Number,
+    d2: Number,
+    D1: Number,
+    D2: Number,
+    tau_wall: Number,
+    tau_screw: Number,
+    scatter: Number = 0.0,
+    fit: Number = 0.0,
+) -> tuple[Number, Number]:
+    """Loads that strip the hole's and the screw's thread, N, for few threads.
+
+        F_n = tau_n AS_n(LE) g(LE/P) k exp(scatter), and the same with tau_s AS_s(LE)
+
+    LE: engaged length; d, d2: major and pitch diameter of the screw; D1, D2: minor and pitch diameter of the hole, mm,
+    as made. tau_*: shear strengths, MPa. g: `short_engagement_factor`. k: `short_model().level_for("mean")`, since
+    sizes as made give a larger area than the limits the tests were compared with. scatter: logarithm of one test over
+    the median. fit: how many standard errors the fitted coefficients are off, all to the same side, which is on the
+    safe side of leaving them independent; below 0 the model holds less. The arguments broadcast. Sources as in
+    `fitcheck.mechanics`.
+    """
+    hole, screw = textbook_loads(LE, P, d, d2, D1, D2, tau_wall, tau_screw)
+    model, fit = short_model(), np.asarray(fit)
+    level = model.level_for("mean")
+    less = (
+        short_engagement_factor(
+            np.asarray(LE) / P,
+            np.maximum(model.loss.value - fit * model.loss.error, 0.0),
+            np.clip(model.floor.value + fit * model.floor.error, 0.0, 1.0),
+        )
+        * level.value
+        * np.exp(np.asarray(scatter) + fit * level.error / level.value)
+    )
+    return hole * less, screw * less
+
+
+def textbook_loads(
+    LE: Number, P: float, d: Number, d2: Number, D1: Number, D2: Number, tau_wall: Number, tau_screw: Number
+) -> tuple[Number, Number]:
+    """Loads of `strip_loads` as textbooks have them: shear area times shear strength, whatever the number of threads.
+
+    For fewer than about three threads they are too high; they are there to be compared with.
+    """
+    hole = tau_wall * shear_area_internal(LE, P, d, D2, D1_max=D1)
+    screw = tau_screw * shear_area_external(LE, P, D1, d2, d_min=d)
+    return hole, screw
+
+
+def worn_engagement(LE: Number, P: Number, *, turns_gone: Number = 0.0, part_gone: Number = 0.0) -> Number:
+    """Length of full thread that still holds, mm: max(LE - turns_gone P, 0) (1 - part_gone).
+
+    LE: engaged length, mm. P: pitch, mm. turns_gone: turns torn out or crossed. part_gone: part of the circumference
+    on which the thread is gone (a keyway, a flat, a gall), 0 to 1. Arrays broadcast. The area is proportional to
+    the length left, and so is the number of threads that `short.py` counts; a thread lost on one side also tilts
+    the screw, which is not in here. Source: geometry.
+    """
+    LE, P = not_negative("LE", LE, "mm"), positive("P", P, "mm")
+    turns_gone, part_gone = not_negative("turns_gone", turns_gone), not_negative("part_gone", part_gone)
+    if np.any(np.greater(part_gone, 1)):
+        raise InputError(f"part_gone = {np.max(part_gone):.4g}: a fraction from 0 to 1 is needed")
+    left: Number = np.maximum(LE - turns_gone * P, 0.0) * (1 - part_gone)
+    return left
+
+
+def flank_area(LE: Number, P: Number, d: Number, D1: Number) -> Number:
+    """Area of the flanks that press on each other, seen along the axis, mm²: π/4 (d² - D1²) LE/P.
+
+    LE: engaged full threads, mm. P: pitch. d: major diameter of the screw, D1: minor diameter of the hole, mm, as
+    measured. 0 where they do not overlap. Arrays broadcast. Source: geometry.
+
+    With little overlap the flanks crush before the thread shears: the strip load is not above flank_area times the
+    bearing strength (about 2 to 2.3 times the tensile strength for aluminium at a wide edge, MIL-HDBK-5 from memory).
+    """
+    LE, P = not_negative("LE", LE, "mm"), positive("P", P, "mm")
+    d, D1 = positive("d", d, "mm"), positive("D1", D1, "mm")
+    return np.pi / 4 * np.maximum(d**2 - D1**2, 0.0) * LE / P

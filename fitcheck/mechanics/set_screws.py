@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from fitcheck.errors import InputError, TableError, did_you_mean, not_negative, one_of, positive
-from fitcheck.strength.torque import POINTS
+from fitcheck.mechanics.torque import POINTS
 from fitcheck.tables import number, table
 from fitcheck.units import Number
 

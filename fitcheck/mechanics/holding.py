@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from fitcheck.errors import InputError, finite, not_negative, one_of, positive
-from fitcheck.strength.torque import POINTS
+from fitcheck.mechanics.torque import POINTS
 from fitcheck.units import FloatArray, Number
 
 GRAVITY = 9.80665  # m/s², standard value (CGPM 1901)
