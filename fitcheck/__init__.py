@@ -11,11 +11,11 @@
 from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
-from fitcheck.bench import QUESTIONS, Finding, Findings, Verdict, compare_pitches
 from fitcheck.errors import InputError, one_of
 from fitcheck.fits import fit
 from fitcheck.mechanics import add_material, material
 from fitcheck.notation import dim
+from fitcheck.questions import QUESTIONS, Finding, Findings, Verdict, compare_pitches
 from fitcheck.sheet import load
 from fitcheck.stack import Dimension, Response, Sum, response
 from fitcheck.threads import Thread, identify, pair, thread
@@ -37,7 +37,7 @@ def ask(question: str, /, **inputs: Any) -> Findings:
 
 def _in_a_notebook(finding: Finding) -> str:
     # The report floor draws with matplotlib, so it is loaded only when a notebook shows a finding.
-    from fitcheck.report.cell import cell
+    from fitcheck.report.notebook import cell
 
     return cell(finding)
 

@@ -8,8 +8,8 @@ import sys
 from collections.abc import Sequence
 from datetime import date
 
-from fitcheck.bench import Verdict
 from fitcheck.errors import InputError
+from fitcheck.questions import Verdict
 from fitcheck.report.card import card
 from fitcheck.report.page import page
 from fitcheck.report.progress import progress

@@ -1,4 +1,4 @@
-"""How a shortened plug works: it must reach the contact when the cap is closed, and let it go when it is in.
+"""How a shortened plug works: it must reach the contact when the cap is closed, and let it go when it is in."""
 
 import numpy as np
 

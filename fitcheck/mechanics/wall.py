@@ -21,7 +21,6 @@ from scipy.special import ellipeinc
 from fitcheck.errors import InputError, finite, not_negative, positive
 from fitcheck.units import Number
 
-
 _LEAST_WALL = 1e-6  # part of the outside diameter
 
 

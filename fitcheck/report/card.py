@@ -12,7 +12,9 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import TypeVar
 
-from fitcheck.bench import (
+from fitcheck.mechanics import hand_torque
+from fitcheck.mechanics.wall import standing_tip
+from fitcheck.questions import (
     BladeDepth,
     Finding,
     PlugLength,
@@ -23,9 +25,7 @@ from fitcheck.bench import (
     ThreadEngagement,
     Verdict,
 )
-from fitcheck.bench.screwwords import advised_torque, dented
-from fitcheck.mechanics import hand_torque
-from fitcheck.mechanics.wall import standing_tip
+from fitcheck.questions.set_screw.words import advised_torque, dented
 from fitcheck.report.html import bullets, document, safe
 from fitcheck.report.summary import once, without_code
 from fitcheck.sheet.build import Build

@@ -7,7 +7,7 @@ from functools import cache
 from html import escape
 from importlib.resources import files
 
-from fitcheck.bench.finding import Verdict
+from fitcheck.questions.finding import Verdict
 from fitcheck.report.summary import printable
 
 # A shape for each verdict, so that neither colour nor the word is needed to tell them apart.

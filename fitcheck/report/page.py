@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence, Set
 from typing import Any
 
-from fitcheck.bench.finding import Finding, Verdict
-from fitcheck.bench.port import BodySection
+from fitcheck.questions.finding import Finding, Verdict
+from fitcheck.questions.port.question import BodySection
 from fitcheck.report import figures
 from fitcheck.report.html import bullets, document, mark, safe
 from fitcheck.report.summary import by_question, counts, once, required, span, without_code

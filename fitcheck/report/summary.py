@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-from fitcheck.bench.finding import Finding, Verdict
+from fitcheck.questions.finding import Finding, Verdict
 from fitcheck.stack import Interval
 from fitcheck.units import Unit
 

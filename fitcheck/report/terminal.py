@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Sequence
 
-from fitcheck.bench.finding import Finding
+from fitcheck.questions.finding import Finding
 from fitcheck.report.summary import by_question, counts, once, printable
 
 _INDENT = 7

@@ -15,8 +15,8 @@
     adds = ["socket", "spacer"]           names of parts, or notes
     at_least = "40 mm"
 
-Each question takes the inputs its class in `fitcheck.bench` declares. A part is one dimension wherever it is used, so
-the findings of a sheet agree with one another.
+Each question takes the inputs its class in `fitcheck.questions` declares. A part is one dimension wherever it is used,
+so the findings of a sheet agree with one another.
 """
 
 from __future__ import annotations
@@ -27,12 +27,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from fitcheck.bench import QUESTIONS, Finding, Question
-from fitcheck.bench.cells import cell_size
 from fitcheck.errors import InputError, SheetError, did_you_mean
 from fitcheck.notation import dim
-from fitcheck.sheet.bare import UNITS, bare_inputs, bare_parts, uses_inches
-from fitcheck.sheet.locate import line_of
+from fitcheck.questions import QUESTIONS, Finding, Question
+from fitcheck.questions.cells import cell_size
+from fitcheck.sheet.bare_numbers import UNITS, bare_inputs, bare_parts, uses_inches
+from fitcheck.sheet.places import line_of
 from fitcheck.sheet.syntax import explain
 from fitcheck.stack import Dimension
 from fitcheck.units import LENGTH

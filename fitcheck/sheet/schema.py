@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from fitcheck.bench import QUESTIONS, Question
+from fitcheck.questions import QUESTIONS, Question
 from fitcheck.sheet.build import VERSION
 
 _NOTE = {"type": ["string", "number"], "description": "a drawing note"}

@@ -81,7 +81,7 @@ class Linear:
         return Interval(self.constant + low, self.constant + high)
 
     def at(self, z: FloatArray) -> FloatArray:
-        """The result at points of the standard zone, from -1 (lower limits) to 1: one row a point, one column a member."""
+        """The result at points of the standard zone, from -1 to 1: one row a point, one column a member."""
         return np.asarray(self.middle + z @ np.array([c * d.half_width for d, c in self.terms]))
 
     def extremes(self) -> Extremes:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from fitcheck.bench.blade import TubeStack
-from fitcheck.bench.finding import Finding, Requirement, judge
-from fitcheck.bench.plug import PlugStack
-from fitcheck.bench.port import CrossSection
+from fitcheck.questions.blade.question import TubeStack
+from fitcheck.questions.finding import Finding, Requirement
+from fitcheck.questions.judge import Topic, judge
+from fitcheck.questions.plug.question import PlugStack
+from fitcheck.questions.port.question import CrossSection
 from fitcheck.stack import Interval, Response, dimension
 from fitcheck.units import INCH, MM, unit
 
@@ -25,14 +26,15 @@ PLUG = PlugStack(travel=8.0, seat=9.5, room=6.0, length=14.9, window=Interval(14
 CAUTIONS = ("Take the cell out before filing.", "Wear eye protection.")
 
 
-def finding(question: str = "blade depth", *, at_least: float = 9.4, members: int = 5, **about: object) -> Finding:
+def finding(
+    question: str = "blade depth", *, at_least: float = 9.4, members: int = 5, name: str = "", **about: object
+) -> Finding:
     """A finding on the sum of equal lengths of 2 ± 0.1 mm; `at_least` decides its verdict."""
     total = sum(
         (dimension(2.0, plus=0.1, name=f"length {i}") for i in range(2, members + 1)),
         dimension(2.0, plus=0.1, name="length 1"),
     )
     known = {
-        "name": "",
         "label": "depth of the blade",
         "answer": f"The blade sits {2 * members} mm deep.",
         "change": ("cut the slug 0.30 mm shorter",),
@@ -41,7 +43,7 @@ def finding(question: str = "blade depth", *, at_least: float = 9.4, members: in
         "cautions": CAUTIONS,
         "details": {"play": "0.3 to 0.5 mm"},
     }
-    return judge(total, Requirement(at_least=at_least), question=question, **{**known, **about})  # type: ignore[arg-type]
+    return judge(Topic(question, name), total, Requirement(at_least=at_least), **{**known, **about})  # type: ignore[arg-type]
 
 
 def sample() -> list[Finding]:
@@ -52,7 +54,7 @@ def sample() -> list[Finding]:
     inch = dimension(25.4, plus=0.127, name="spacer", unit=INCH)
     exact = dimension(3.0, name="pin", unit=MM)
     holds, likely, fails = 9.4, 9.6, 9.9
-    strength = {"question": "set screw", "sources": ("a table, from memory",), "cautions": CAUTIONS[1:]}
+    strength = {"sources": ("a table, from memory",), "cautions": CAUTIONS[1:]}
     return [
         finding(at_least=fails, drawing=TUBE),
         finding(at_least=holds, label="blade beyond the axis of set screw 1"),
@@ -62,17 +64,29 @@ def sample() -> list[Finding]:
         finding("port clearance", at_least=holds, label="play"),
         finding("shortened plug", at_least=holds, label="smaller margin", drawing=PLUG),
         judge(
+            Topic("set screw", "front"),
             load,
             Requirement(at_least=2000),
-            name="front",
             label="strip load",
             answer="It strips at 2700 N.",
             **strength,
         ),
         judge(
-            load, Requirement(at_least=1000), name="rear", label="strip load", answer="It strips at 2700 N.", **strength
+            Topic("set screw", "rear"),
+            load,
+            Requirement(at_least=1000),
+            label="strip load",
+            answer="It strips at 2700 N.",
+            **strength,
         ),
-        judge(inch, Requirement(at_least=25.0, at_most=25.5), name="", label="spacer", answer="One inch.", **strength),
-        judge(exact, Requirement(at_most=3.0), question="joint", name="pin", label="length", answer="Exactly 3 mm."),
+        judge(
+            Topic("set screw"),
+            inch,
+            Requirement(at_least=25.0, at_most=25.5),
+            label="spacer",
+            answer="One inch.",
+            **strength,
+        ),
+        judge(Topic("joint", "pin"), exact, Requirement(at_most=3.0), label="length", answer="Exactly 3 mm."),
         finding("joint", at_least=holds, members=9, label="engaged length", name="body"),
     ]

@@ -14,11 +14,11 @@ from shapely import affinity
 from shapely.geometry import LineString, Polygon
 
 import fitcheck as fc
-from fitcheck.bench import BladeDepth, Verdict
-from fitcheck.bench.finding import Requirement
-from fitcheck.bench.remedy import allowed_lengths, allowed_moves, needed_shift
 from fitcheck.errors import InputError
 from fitcheck.mechanics.blade import bow_offset, play_at, pressed_offset, tilt, tip_offset, wedging_depth
+from fitcheck.questions import BladeDepth, Verdict
+from fitcheck.questions.finding import Requirement
+from fitcheck.questions.remedy import allowed_lengths, allowed_moves, needed_shift
 
 ASKED = {
     "adds": ["60 ± 0.2", "4 ± 0.1"],

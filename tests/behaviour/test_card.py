@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fitcheck.__main__ import main
-from fitcheck.bench.screwwords import advised_torque
 from fitcheck.mechanics import hand_torque, set_screw
+from fitcheck.questions.set_screw.words import advised_torque
 from fitcheck.report.card import card, rounded_down, torque_words
 from fitcheck.report.page import page
 from fitcheck.sheet import load

@@ -9,7 +9,8 @@ from asked import EVERY_QUESTION, TUBE
 from report_findings import finding, sample
 
 import fitcheck as fc
-from fitcheck.bench import Findings, Requirement, judge
+from fitcheck.questions import Findings, Requirement
+from fitcheck.questions.judge import Topic, judge
 from fitcheck.stack import dimension
 from fitcheck.units import unit
 
@@ -103,14 +104,14 @@ def test_no_name_of_a_driver_takes_more_than_its_room(answer):
     total = dimension(2.0, plus=0.1, name="a dimension with a name far longer than a line " * 3) + dimension(
         1.0, plus=0.1, name="endless" * 20
     )
-    lines = five_lines(judge(total, Requirement(at_least=2.9), question="q", name="", label="sum", answer=answer))
+    lines = five_lines(judge(Topic("q"), total, Requirement(at_least=2.9), label="sum", answer=answer))
     assert "…" in lines[-1]
 
 
 def test_long_numbers_keep_their_size():
     """Numbers too long for the line are said in three digits, which is a rounding and no cut."""
     long = dimension(1.5e9, plus=2.5e8, name="x", unit=unit("µm"))
-    one = judge(long, Requirement(at_least=1e9, at_most=2e9), question="q", name="", label="x", answer="Long.")
+    one = judge(Topic("q"), long, Requirement(at_least=1e9, at_most=2e9), label="x", answer="Long.")
     lines = repr(one).split("\n")
     assert len(lines) == 5
     assert max(map(len, lines)) <= 80

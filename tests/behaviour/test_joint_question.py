@@ -12,10 +12,10 @@ from asked import JOINT
 from shapely.geometry import Point
 
 import fitcheck as fc
-from fitcheck.bench import ThreadEngagement, Verdict
-from fitcheck.bench.tubewall import root_depth
 from fitcheck.errors import InputError
 from fitcheck.mechanics.tube import external_root, internal_root, pull_limit, twist_limit
+from fitcheck.questions import ThreadEngagement, Verdict
+from fitcheck.questions.quantities import root_depth
 
 WALLS = {"external_bore": "32 +0.1/-0", "internal_outside": "38 ± 0.1"}
 H = math.sqrt(3) / 2 * 1.5

@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 
 import fitcheck as fc
-from fitcheck.bench import PlugLength, PortClearance, Verdict
 from fitcheck.errors import InputError
+from fitcheck.questions import PlugLength, PortClearance, Verdict
 
 PLUG = {
     "travel": "4.0 ± 0.2",
@@ -181,7 +181,7 @@ def test_what_fails_even_with_nominal_parts_is_counted_by_sampling():
 
 def test_a_cell_in_the_room_goes_by_its_name():
     question = PlugLength.read({**PLUG, "takes": ["cell 18650", "36 ± 0.1"]})
-    low, high = fc.bench.cells.cell("18650").length
+    low, high = fc.questions.cells.cell("18650").length
     assert question.space.worst_case() == pytest.approx((117.7 - high - 36.1, 118.3 - low - 35.9))
 
 

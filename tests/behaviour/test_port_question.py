@@ -9,9 +9,9 @@ from shapely import affinity
 from shapely.geometry import Point, box
 
 import fitcheck as fc
-from fitcheck.bench import PortClearance, Verdict
 from fitcheck.errors import InputError
 from fitcheck.mechanics.cross_section import corner_gap, furthest_shift, gap_at, least_gaps
+from fitcheck.questions import PortClearance, Verdict
 
 BORE, ROUND = {"bore": "32 +0.1/-0"}, {"chassis": "31.5 ± 0.1"}
 SQUARE = {"chassis_width": "24 ± 0.1", "chassis_height": "20 ± 0.1"}
@@ -171,7 +171,7 @@ def test_a_rectangular_chassis_slides_on_its_diagonal():
 def test_a_cell_fills_the_room_by_its_name_and_goes_into_its_bore():
     question = ask(**ROUND, bodies=[NUT], **STACK, cell="cell 18650", cell_bore="19.2 ± 0.1", sleeve="0.15 ± 0.02")
     cell, end = question.findings()[2:]
-    size = fc.bench.cells.cell("18650")
+    size = fc.questions.cells.cell("18650")
     assert cell.worst_case.min == pytest.approx(19.1 - size.diameter[1] - 2 * 0.17)
     assert cell.verdict is Verdict.HOLDS
     assert end.worst_case == pytest.approx((117.7 - 40.3 - size.length[1], 118.3 - 39.7 - size.length[0]))

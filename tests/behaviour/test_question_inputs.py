@@ -8,9 +8,9 @@ from screw_inputs import SCREW
 
 import fitcheck as fc
 from fitcheck.__main__ import main
-from fitcheck.bench import QUESTIONS, BladeDepth, PlugLength, PortClearance, StuckTube, ThreadEngagement
-from fitcheck.bench.inputs import Exact, Toleranced
 from fitcheck.errors import InputError, SheetError
+from fitcheck.questions import QUESTIONS, BladeDepth, PlugLength, PortClearance, StuckTube, ThreadEngagement
+from fitcheck.questions.readers import Exact, Toleranced
 
 STACK = {"space": ["118.0 ± 0.3"], "fills": ["101.5 ± 0.3"]}
 CELL = {"cell": "cell 18650", "cell_bore": "19.2 ± 0.1"}

@@ -12,9 +12,9 @@ from asked import DEPTH, EVERY_QUESTION, JOINT, PLUG, PORT
 from screw_inputs import SCREW
 
 import fitcheck as fc
-from fitcheck.bench import BladeDepth, PlugLength, PortClearance, SetScrew, ThreadEngagement, Verdict
 from fitcheck.errors import InputError
 from fitcheck.mechanics.cross_section import corner_gap
+from fitcheck.questions import BladeDepth, PlugLength, PortClearance, SetScrew, ThreadEngagement, Verdict
 
 
 def corners(*dimensions):

@@ -14,9 +14,9 @@ from report_findings import PLUG, SECTION, TUBE, finding
 from screw_inputs import SCREW
 
 import fitcheck
-from fitcheck.bench import SetScrew
-from fitcheck.bench.pitches import compare_pitches
-from fitcheck.bench.port import BodySection
+from fitcheck.questions import SetScrew
+from fitcheck.questions.port.question import BodySection
+from fitcheck.questions.set_screw.compare import compare_pitches
 from fitcheck.report import figures
 from fitcheck.stack import dimension
 

@@ -21,13 +21,14 @@ from matplotlib.text import Annotation, Text
 from report_findings import PLUG, SECTION, TUBE, finding, sample
 from screw_inputs import SCREW
 
-from fitcheck.bench import SetScrew
-from fitcheck.bench.blade import TubeStack
-from fitcheck.bench.finding import Requirement, Verdict, judge
-from fitcheck.bench.plug import PlugStack
-from fitcheck.bench.port import BodySection, CrossSection, PortClearance
 from fitcheck.errors import InputError
 from fitcheck.mechanics.cross_section import least_gaps
+from fitcheck.questions import SetScrew
+from fitcheck.questions.blade.question import TubeStack
+from fitcheck.questions.finding import Requirement, Verdict
+from fitcheck.questions.judge import Topic, judge
+from fitcheck.questions.plug.question import PlugStack
+from fitcheck.questions.port.question import BodySection, CrossSection, PortClearance
 from fitcheck.report import figures
 from fitcheck.report.figures.bodies import worst_shift
 from fitcheck.report.figures.drafting import PALE_BLUE, apart, settings
@@ -465,11 +466,11 @@ def test_the_spread_stands_over_a_finding_that_does_not_hold_and_hatches_what_fa
     # Parts inspected one by one have no density, but a histogram.
     parts = inspected([2.0, 2.1, 2.4, 1.9], name="parts")
     for quantity in (parts + 1.0, parts + dimension(1.0, plus=0.2, name="shim")):
-        drawn = judge(quantity, Requirement(at_least=3.3), question="", name="", label="", answer="")
+        drawn = judge(Topic(""), quantity, Requirement(at_least=3.3), label="", answer="")
         assert "spread" in words(figures.where(drawn))
     # A finding without its quantity, or of one that does not vary, has its bars.
     assert "spread" not in words(figures.where(dataclasses.replace(about, of=None)))
-    still = judge(dimension(2.0, name="a") + 1.0, Requirement(at_least=4.0), question="", name="", label="", answer="")
+    still = judge(Topic(""), dimension(2.0, name="a") + 1.0, Requirement(at_least=4.0), label="", answer="")
     assert "spread" not in words(figures.where(still))
 
 

@@ -13,7 +13,7 @@ from itertools import pairwise
 import pytest
 from report_findings import CAUTIONS, PLUG, SECTION, TUBE, finding, sample
 
-from fitcheck.bench.finding import Verdict
+from fitcheck.questions.finding import Verdict
 from fitcheck.report.figures import drafting
 from fitcheck.report.page import page
 from fitcheck.report.summary import required
@@ -302,7 +302,7 @@ def test_text_is_dark_enough_on_white(text):
 def test_matplotlib_is_loaded_when_a_page_is_made_and_pyplot_never():
     code = (
         "import sys; sys.path.insert(0, 'tests/behaviour')\n"
-        "import fitcheck.report.page, fitcheck.report.terminal, fitcheck.report.write, fitcheck.report.frame\n"
+        "import fitcheck.report.page, fitcheck.report.terminal, fitcheck.report.write, fitcheck.report.table\n"
         "assert not {'matplotlib', 'pandas', 'pint'} & set(sys.modules)\n"
         "from report_findings import sample\n"
         "fitcheck.report.page.page(sample()[:4], title='wand')\n"

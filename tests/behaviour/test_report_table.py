@@ -10,7 +10,7 @@ import pytest
 from pandas.testing import assert_frame_equal
 from report_findings import finding, sample
 
-from fitcheck.report.frame import COLUMNS, csv, frame, from_csv, markdown
+from fitcheck.report.table import COLUMNS, csv, frame, from_csv, markdown
 from fitcheck.stack import Probability
 
 

@@ -12,8 +12,8 @@ import pytest
 from report_findings import CAUTIONS, finding, sample
 
 from fitcheck.errors import InputError, UnitError
-from fitcheck.report.frame import COLUMNS, csv, frame, markdown
 from fitcheck.report.summary import counts
+from fitcheck.report.table import COLUMNS, csv, frame, markdown
 from fitcheck.report.terminal import text
 from fitcheck.report.write import write
 

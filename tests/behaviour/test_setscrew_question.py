@@ -11,12 +11,20 @@ from scipy.integrate import trapezoid
 from screw_inputs import SCREW
 
 import fitcheck as fc
-from fitcheck.bench import SetScrew, Verdict, compare_pitches
-from fitcheck.bench.screwfindings import dent_finding
-from fitcheck.bench.screwwords import advised_torque, changes, dented, filled_in, lengths_words, limits, most_used
-from fitcheck.bench.sizes import shear_assumption
 from fitcheck.errors import InputError
 from fitcheck.mechanics import NO_TAPPED_TESTS, add_material, axial_load, dent_depth, point_radius, wall_share
+from fitcheck.questions import SetScrew, Verdict, compare_pitches
+from fitcheck.questions.quantities import shear_assumption
+from fitcheck.questions.set_screw.findings import dent_finding
+from fitcheck.questions.set_screw.words import (
+    advised_torque,
+    changes,
+    dented,
+    filled_in,
+    lengths_words,
+    limits,
+    most_used,
+)
 from fitcheck.report import figures
 from fitcheck.report.card import _backing as backing_on_card
 

@@ -11,8 +11,8 @@ import jsonschema
 import pytest
 
 import fitcheck as fc
-from fitcheck.bench import QUESTIONS
 from fitcheck.errors import SheetError
+from fitcheck.questions import QUESTIONS
 from fitcheck.sheet import schema
 
 ROOT = Path(__file__).parents[2]

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from fitcheck.errors import SheetError
 from fitcheck.sheet import load
-from fitcheck.sheet.locate import line_of
+from fitcheck.sheet.places import line_of
 from fitcheck.sheet.syntax import explain
 
 SHEET = """sheet = 1

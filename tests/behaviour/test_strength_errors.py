@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from fitcheck import mechanics
 from fitcheck.errors import InputError, TableError
 
 M4 = {"P": 0.7, "d_min": 3.838, "D2_max": 3.663}
@@ -136,7 +137,7 @@ def test_users_add_their_own_material():
         assert "common practice" not in added.tensile.basis
         assert "test rod" in mechanics.material_names()
     finally:
-        strength.materials._added.clear()
+        mechanics.materials._added.clear()
     with pytest.raises(InputError, match="shear = -3"):
         mechanics.add_material("bad", source="x", shear=-3)
     with pytest.raises(TableError, match="lower <= value <= upper"):

@@ -9,8 +9,8 @@ import pytest
 from asked import TUBE
 
 import fitcheck as fc
-from fitcheck.bench import StuckTube, Verdict
 from fitcheck.errors import InputError
+from fitcheck.questions import StuckTube, Verdict
 
 
 def test_a_stuck_tube_is_turned_the_right_way_and_not_too_hard():

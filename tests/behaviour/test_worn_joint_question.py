@@ -13,8 +13,8 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from shapely.geometry import Polygon, box
 
-from fitcheck.bench import ThreadEngagement, Verdict
 from fitcheck.mechanics import short_model
+from fitcheck.questions import ThreadEngagement, Verdict
 from fitcheck.threads.profile import flank_overlap
 
 WALLS = {"external_bore": "32 +0.1/-0", "internal_outside": "38 ± 0.1"}

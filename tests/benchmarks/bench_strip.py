@@ -14,8 +14,8 @@ from pathlib import Path
 
 import numpy as np
 
-from fitcheck.bench import SetScrew
 from fitcheck.mechanics import short_model
+from fitcheck.questions import SetScrew
 
 sys.path.append(str(Path(__file__).parents[1]))
 from screw_inputs import SCREW

@@ -11,11 +11,12 @@ from shapely import affinity
 from shapely.geometry import Point, Polygon, box
 
 import fitcheck as fc
-from fitcheck.bench import PlugLength
-from fitcheck.bench.finding import Requirement, judge
-from fitcheck.bench.remedy import allowed_lengths
 from fitcheck.mechanics.blade import pressed_offset, tilt, tip_offset
 from fitcheck.mechanics.cross_section import block_corners, furthest_shift, gap_at, least_gaps, turned
+from fitcheck.questions import PlugLength
+from fitcheck.questions.finding import Requirement
+from fitcheck.questions.judge import Topic, judge
+from fitcheck.questions.remedy import allowed_lengths
 
 ORIGIN = Point(0, 0)
 
@@ -186,7 +187,7 @@ numbers = st.floats(-1e12, 1e12, allow_nan=False)
 def test_any_finding_prints_as_five_lines_of_80_columns(answer, label, name, nominal, plus, least, unit, both):
     length = fc.stack.dimension(nominal, plus=plus, name=name, unit=fc.units.unit(unit))
     requirement = Requirement(at_least=least, at_most=abs(least) + 1 if both else None)
-    finding = judge(length, requirement, question="q", name="", label=label, answer=answer)
+    finding = judge(Topic("q"), length, requirement, label=label, answer=answer)
     for one in (finding, finding.in_unit("µm") if unit in ("mm", "in") else finding):
         lines = repr(one).split("\n")
         assert len(lines) == 5

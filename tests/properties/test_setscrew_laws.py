@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 from scipy.special import ndtri
 from screw_inputs import SCREW as ASKED
 
-from fitcheck.bench import SetScrew, StuckTube
 from fitcheck.mechanics import short_model, wall_length_range
 from fitcheck.mechanics.short_engagement import strip_loads, textbook_loads
 from fitcheck.mechanics.wall import engaged_length, standing_tip
+from fitcheck.questions import SetScrew, StuckTube
 from fitcheck.stack import Response, dimension
 from fitcheck.stack.probability.quantile import low_quantile
 

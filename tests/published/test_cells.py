@@ -12,9 +12,10 @@ import re
 
 import pytest
 
-from fitcheck.bench import PortClearance
-from fitcheck.bench.cells import CellSize, cell, cell_names, cell_size, usual_size
 from fitcheck.errors import InputError
+from fitcheck.questions import PortClearance
+from fitcheck.questions.cells import cell, cell_names, cell_size, usual_size
+from fitcheck.questions.named import CellSize
 from fitcheck.tables import table
 
 MAXIMA = {

@@ -8,7 +8,6 @@ comparison here is with the exact one, `KNOWN_DIFFERENCES` lists the others.
 
 import json
 import math
-import sys
 import tracemalloc
 from pathlib import Path
 
@@ -18,6 +17,7 @@ from scipy import special
 
 from fitcheck.errors import InputError
 from fitcheck.stack import Normal, Required, any_fails, correlated, dimension, response
+from fitcheck.stack.probability import sampling
 
 REFERENCE = json.loads((Path(__file__).parents[1] / "reference" / "stack_examples.json").read_text())
 CASES = REFERENCE["reliability"]
@@ -319,7 +319,7 @@ def test_memory_of_a_count_does_not_grow_with_the_samples():
 def test_memory_of_an_interval_does_not_grow_with_the_samples(monkeypatch):
     area = response(lambda a, b: a * b, a=dimension(10, plus=0.1), b=dimension(4, plus=0.1))
     whole = area.interval(0.95, samples=1 << 21)
-    monkeypatch.setattr(sys.modules["fitcheck.stack.response"], "_MOST_KEPT", 1 << 18)
+    monkeypatch.setattr(sampling, "MOST_KEPT", 1 << 18)
     peaks = []
     for samples in (1 << 19, 1 << 21):
         peak, found = peak_of(lambda n=samples: area.interval(0.95, samples=n))
@@ -335,7 +335,7 @@ def test_memory_of_an_interval_does_not_grow_with_the_samples(monkeypatch):
 def test_an_interval_of_values_that_repeat(monkeypatch, function):
     made = response(function, a=dimension(0.0, plus=1.0))
     expected = [made.interval(c, samples=1 << 16) for c in (0.2, 0.6, 0.99)]
-    monkeypatch.setattr(sys.modules["fitcheck.stack.response"], "_MOST_KEPT", 1 << 13)
+    monkeypatch.setattr(sampling, "MOST_KEPT", 1 << 13)
     assert [made.interval(c, samples=1 << 16) for c in (0.2, 0.6, 0.99)] == expected
 
 

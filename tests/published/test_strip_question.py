@@ -14,8 +14,8 @@ import pytest
 from scipy.integrate import quad
 from scipy.special import ndtr
 
-from fitcheck.bench import SetScrew
 from fitcheck.mechanics import hand_torque, short_engagement_factor, short_model
+from fitcheck.questions import SetScrew
 from fitcheck.stack import Response, dimension
 from fitcheck.tables import table
 

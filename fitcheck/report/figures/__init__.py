@@ -8,18 +8,18 @@ from __future__ import annotations
 from functools import singledispatch
 from typing import TYPE_CHECKING
 
-from fitcheck.bench.blade import TubeStack
-from fitcheck.bench.pitches import PitchTable
-from fitcheck.bench.plug import PlugStack
-from fitcheck.bench.port import BodySection, CrossSection
-from fitcheck.bench.screwwords import StripDrawing
+from fitcheck.questions.blade.question import TubeStack
+from fitcheck.questions.plug.question import PlugStack
+from fitcheck.questions.port.question import BodySection, CrossSection
+from fitcheck.questions.set_screw.compare import PitchTable
+from fitcheck.questions.set_screw.words import StripDrawing
 from fitcheck.report.figures.bodies import bodies
 from fitcheck.report.figures.cross_section import cross_section
-from fitcheck.report.figures.inline import svg
+from fitcheck.report.figures.finding import drivers, spread, where
 from fitcheck.report.figures.plug import plug
 from fitcheck.report.figures.profiles import profiles
-from fitcheck.report.figures.strip import pitches, short_threads, strip_risk, torques
-from fitcheck.report.figures.strips import drivers, spread, where
+from fitcheck.report.figures.svg import svg
+from fitcheck.report.figures.torque import pitches, short_threads, strip_risk, torques
 from fitcheck.report.figures.tube_stack import tube_stack
 from fitcheck.threads.pair import Pair
 from fitcheck.units import MM, Unit

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from fitcheck.bench.port import BodySection
 from fitcheck.mechanics.cross_section import block_corners, furthest_shift, gap_at, least_gaps, turned
+from fitcheck.questions.port.question import BodySection
 from fitcheck.report.figures.drafting import (
     BLUE,
     GREY,

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from fitcheck.bench.port import CrossSection
 from fitcheck.mechanics.cross_section import corner_gap
+from fitcheck.questions.port.question import CrossSection
 from fitcheck.report.figures.drafting import (
     BLUE,
     GREY,

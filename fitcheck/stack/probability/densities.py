@@ -1,7 +1,7 @@
 """Densities that importance sampling draws from, each given over the standard normal density.
 
 `Region` follows the surface of failure about a design point, `Plain` is the standard normal density moved there,
-`Cloud` a normal density through points that failed. How they are used is told in `fitcheck.stack.rare`.
+`Cloud` a normal density through points that failed. `importance` says how they are used.
 """
 
 from __future__ import annotations

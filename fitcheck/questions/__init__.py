@@ -1,0 +1,41 @@
+"""The bench questions. Each is a class whose inputs are declared with how they are read; `QUESTIONS` lists them."""
+
+from fitcheck.questions.blade.question import BladeDepth
+from fitcheck.questions.finding import Finding, Findings, Requirement, Verdict
+from fitcheck.questions.joint.question import ThreadEngagement
+from fitcheck.questions.judge import judge
+from fitcheck.questions.plug.question import PlugLength
+from fitcheck.questions.port.question import PortClearance
+from fitcheck.questions.question import Question
+from fitcheck.questions.set_screw.compare import PitchRow, PitchTable, compare_pitches
+from fitcheck.questions.set_screw.question import SetScrew
+from fitcheck.questions.stuck_tube.question import StuckTube
+
+QUESTIONS: dict[str, type[Question]] = {
+    "thread_engagement": ThreadEngagement,
+    "set_screw": SetScrew,
+    "blade_depth": BladeDepth,
+    "port_clearance": PortClearance,
+    "plug_length": PlugLength,
+    "handling": StuckTube,
+}
+"""The questions by the name their table has in a sheet."""
+
+__all__ = [
+    "QUESTIONS",
+    "BladeDepth",
+    "Finding",
+    "Findings",
+    "PitchRow",
+    "PitchTable",
+    "PlugLength",
+    "PortClearance",
+    "Question",
+    "Requirement",
+    "SetScrew",
+    "StuckTube",
+    "ThreadEngagement",
+    "Verdict",
+    "compare_pitches",
+    "judge",
+]

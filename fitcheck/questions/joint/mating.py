@@ -1,0 +1,215 @@
+"""Do the halves of a screwed joint go together, and do their flanks still meet? Worn, coated, or of unlike pitches."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from fitcheck.questions.finding import Finding, Requirement
+from fitcheck.questions.judge import judge
+from fitcheck.questions.words import assumed_spreads, listed
+from fitcheck.stack import Dimension, Response, Sum
+from fitcheck.stack.dimension import combine
+from fitcheck.threads.coating import PITCH_FACTOR, coat
+from fitcheck.threads.pair import axial_play
+from fitcheck.threads.profile import TRIANGLE, flank_overlap, thread_height
+from fitcheck.units import PLAIN, Number
+
+if TYPE_CHECKING:
+    from fitcheck.questions.joint.question import ThreadEngagement
+
+_CAUTION = "A thread that binds is not forced: a seized aluminium thread does not come apart again."
+_SOME = 1e-3
+"""The least overlap of flanks that counts as one, mm: what a micrometer shows."""
+
+
+def _coated(q: ThreadEngagement, v: dict[str, Number]) -> dict[str, Number]:
+    """The four diameters under the films that are still to come, `film_external` and `film_internal` in `v`."""
+    sizes = {key: np.asarray(v[key]) for key in ("d", "d2", "D1", "D2")}
+    for half, film in q.films.items():
+        grown, sense = film.growth * np.asarray(v[f"film_{half}"]), 1 if half == "external" else -1
+        pitch, crest = ("d2", "d") if half == "external" else ("D2", "D1")
+        sizes[pitch] = sizes[pitch] + sense * PITCH_FACTOR * grown
+        if half not in q.measured_crests:  # what was measured has its film on
+            sizes[crest] = sizes[crest] + sense * 2 * grown
+    return dict(sizes)
+
+
+def _inputs(q: ThreadEngagement) -> dict[str, Dimension]:
+    return {**q.sizes, **{f"film_{half}": film.thickness for half, film in q.films.items()}}
+
+
+def play_between(q: ThreadEngagement) -> Sum:
+    """The play between the flanks, on the pitch diameter."""
+    films = [(-PITCH_FACTOR * film.growth, film.thickness) for film in q.films.values()]
+    return combine([(1.0, q.sizes["D2"]), (-1.0, q.sizes["d2"]), *films])
+
+
+def flanks_of(q: ThreadEngagement) -> Response:
+    """The radial height over which flanks meet."""
+
+    def height(**v: Number) -> Number:
+        return flank_overlap(**_coated(q, v), P=q.external.pitch, P_nut=q.internal.pitch)
+
+    return Response(height, _inputs(q), unit=q.sizes["D2"].unit, name="overlap of the flanks")
+
+
+def mating_findings(q: ThreadEngagement) -> list[Finding]:
+    """Whether the halves go together with play, and whether what is worn still reaches its mate.
+
+    The second is said only where it is in doubt; a play that is only large is then no good news and is left out.
+    """
+    flanks = flanks_of(q)
+    if flanks.worst_case().min >= _SOME:
+        return [_play_finding(q)]
+    missing = _flanks_finding(q, flanks)
+    return [_play_finding(q), missing] if play_between(q).worst_case().min < 0 else [missing]
+
+
+def _places(q: ThreadEngagement) -> int:
+    return 4 if q.sizes["D2"].unit.text == "in" else 3  # as the limits of size are printed
+
+
+def _hand(q: ThreadEngagement) -> str:
+    return "left-hand" if q.external.left_hand else "right-hand"
+
+
+def out_of_limits(q: ThreadEngagement) -> dict[str, str]:
+    """The measured diameters that lie outside the limits of their class, as rows: worn ones have lost metal."""
+    rows = {}
+    for thread, half in ((q.external, "external"), (q.internal, "internal")):
+        for which in ("major", "pitch") if half == "external" else ("minor", "pitch"):
+            measured: Dimension | None = getattr(q, f"{half}_{which}")
+            if measured is None:
+                continue
+            limits, size = getattr(thread.limits(), which), measured.nominal
+            for off, side in ((limits.min - size, "below"), (size - limits.max, "above")):
+                if off > _SOME / 2:
+                    worn = (side == "below") is thread.external
+                    rows[f"{half} {which} diameter"] = (
+                        f"{'worn' if worn else 'outside its class'}: {measured.unit.show(off, _places(q))} {side} the "
+                        f"{thread.tolerance_class} limit"
+                    )
+    return rows
+
+
+def worn_words(q: ThreadEngagement) -> str:
+    """What `out_of_limits` finds as a sentence, with a space before it; nothing where all is within limits."""
+    rows = out_of_limits(q)
+    return f" Measured, {listed([f'the {what} is {how}' for what, how in rows.items()])}." if rows else ""
+
+
+def _play_finding(q: ThreadEngagement) -> Finding:
+    films, play, places = q.films, play_between(q), _places(q)
+    # A film raises both crests by its growth.
+    raised = [(film.growth, film.thickness) for half, film in films.items() if half not in q.measured_crests]
+    overlap = combine([(0.5, q.sizes["d"]), (-0.5, q.sizes["D1"]), *raised])
+    height = float(thread_height(q.external.pitch))
+    show = play.unit.show
+    low, high = play.worst_case()
+    few, most = overlap.worst_case()
+    change = "chase the threads with a tap or die of this size and measure again"
+    if films:
+        change = "mask the thread or have it cut to its limits less the film"
+    return judge(
+        q,
+        play,
+        Requirement(at_least=q.play, risk=q.risk),
+        label="play between the flanks",
+        answer=(
+            f"The {_hand(q)} pair mates with {show(play.nominal, places)} play on the pitch diameter, "
+            f"at the least {show(low, places)}, at the most {show(high, places)}."
+            if low >= 0
+            else f"The {_hand(q)} pair can jam: the pitch diameters overlap by {show(-low, places)} at worst."
+        )
+        + worn_words(q),
+        change=(change,),
+        assumptions=(
+            *assumed_spreads(play),
+            "Lead and angle errors of worn threads are left out.",
+            *(("The limits of size hold before coating; a film takes four times its growth.",) if films else ()),
+        ),
+        decimals=places,
+        sources=(
+            q.external.standard,
+            "thread height 5/8 H: ISO 68-1, ASME B1.1",
+            *(f"{film.name}: {film.note}" for film in films.values() if film.note),
+        ),
+        cautions=(_CAUTION,),
+        details={
+            **out_of_limits(q),
+            "radial overlap": f"{show(few, places)} to {show(most, places)}, "
+            f"{few / height:.0%} to {most / height:.0%} of the basic thread height",
+            "together": q.pair.verdict(),
+            **{f"coating, {half}": coat(getattr(q, half), film).verdict() for half, film in films.items()},
+            "to unscrew": f"turn {'clockwise' if q.external.left_hand else 'anticlockwise'}, as seen from the "
+            f"side of the part that is turned; {q.length.upper / q.external.lead:.1f} turns at the most",
+        },
+        drawing=q.pair,
+    )
+
+
+def _flanks_finding(q: ThreadEngagement, flanks: Response) -> Finding:
+    """The halves of which the flanks may pass each other."""
+    play, places, show = play_between(q), _places(q), flanks.unit.show
+    low, high = flanks.worst_case()
+    H = TRIANGLE * q.external.pitch
+    if high <= 0:
+        does = "drop through each other: even the best of them miss"
+        much = show(-high, places)
+    else:
+        does = "can drop through each other: at worst the flanks miss"
+        much = show(max(-low, 0.0), places)
+    return judge(
+        q,
+        flanks,
+        Requirement(at_least=_SOME, risk=q.risk),
+        label="height over which the flanks meet",
+        answer=f"The {_hand(q)} halves {does} by {much}. The pitch diameters stand {show(play.nominal, places)} apart."
+        + worn_words(q),
+        change=("replace the worn half: no thread is left that holds", "measure the pitch diameters again"),
+        assumptions=(
+            *assumed_spreads(*flanks.inputs.values()),
+            "The halves stay on one axis: pushed to one side they hold less on the other.",
+            f"Worn flanks keep their 60°: a ridge ends {show(H / 2, places)} over its pitch line at the latest.",
+        ),
+        decimals=places,
+        sources=(q.external.standard, "apex of the ridge, H/2 over the pitch line: geometry of 60° flanks"),
+        cautions=("A thread that drops through holds nothing; do not trust it with any load.",),
+        details={
+            **out_of_limits(q),
+            "play on the pitch diameter": f"{show(play.nominal, places)}; the flanks pass each other at "
+            f"{show(2 * H, places)}, sooner with worn crests",
+        },
+        drawing=q.pair,
+    )
+
+
+def binds_finding(q: ThreadEngagement) -> Finding:
+    """How far halves of unlike pitches screw together."""
+    pair, outer, inner = q.pair, q.external, q.internal
+    starts = pair.start != "does not start"
+
+    def turns(**v: Number) -> Number:
+        sizes = _coated(q, v)
+        clearance = np.asarray(sizes["D2"] - np.asarray(sizes["d2"]))
+        play = np.maximum(axial_play(clearance, outer.pitch, inner.pitch), 0.0)  # type: ignore[arg-type]
+        ridges_meet = np.asarray(flank_overlap(**sizes, P=outer.pitch, P_nut=inner.pitch)) > 0
+        return np.where(ridges_meet & starts, play / abs(outer.lead - inner.lead), 0.0)
+
+    found = Response(turns, _inputs(q), unit=PLAIN, name="turns until it binds")
+    low, high = found.worst_case()
+    home = q.length.upper / outer.lead
+    return judge(
+        q,
+        found,
+        Requirement(at_least=home, risk=q.risk),
+        label="turns until it binds",
+        answer=f"The halves are unlike: {pair.verdict()} It takes {home:.1f} turns to screw it home." + worn_words(q),
+        change=("replace the other half as well, or recut one of them to the pitch of the other",),
+        assumptions=(*assumed_spreads(*found.inputs.values()), "The threads are rigid and of true form."),
+        sources=(outer.standard, inner.standard, "geometry of 60° flanks"),
+        cautions=(_CAUTION, "Halves of unlike pitches rest on two flanks only; do not trust them with any load."),
+        details={**out_of_limits(q), "turns until it binds": f"{low:.1f} to {high:.1f}"},
+    )

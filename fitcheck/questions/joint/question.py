@@ -1,0 +1,300 @@
+"""A screwed tube joint: how many threads hold, do the halves mate, what load does it bear, where does it come to rest?
+
+The pull on a joint of tubes can strip its threads, or pull a thin tube apart across the root of its thread; the smaller
+of the two counts. The wall under a thread is known only if the bore of the one part and the outside of the other are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Any, ClassVar
+
+import numpy as np
+
+from fitcheck.errors import InputError
+from fitcheck.mechanics import Material, short_model
+from fitcheck.mechanics.tube import pull_limit, twist_limit
+from fitcheck.questions.checks import refuse_other_hand, same_thread
+from fitcheck.questions.finding import Finding, Requirement
+from fitcheck.questions.joint.clocking import Clocking
+from fitcheck.questions.joint.loads import Half, JointLoad
+from fitcheck.questions.joint.mating import binds_finding, mating_findings, worn_words
+from fitcheck.questions.judge import judge
+from fitcheck.questions.named import CoatingName, MaterialName, ThreadText
+from fitcheck.questions.quantities import SHEAR_RULE, shear_assumption, strip_assumptions, thread_size
+from fitcheck.questions.question import Question, given
+from fitcheck.questions.readers import Choice, Count, Exact, Sign, Toleranced, stated_in
+from fitcheck.questions.words import REMOVAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads, listed
+from fitcheck.stack import Dimension, Response
+from fitcheck.stack.system import Least
+from fitcheck.threads import Thread
+from fitcheck.threads.coating import Coating, coat
+from fitcheck.threads.pair import HasSizes, Pair
+from fitcheck.threads.thread import Size, SizedThread
+from fitcheck.units import ANGLE, FORCE, PLAIN, RATIO, TORQUE
+
+_SIZE = Toleranced(sign=Sign.POSITIVE)
+
+
+@dataclass(frozen=True, kw_only=True)
+class ThreadEngagement(Question):
+    """Do the two halves of a screwed joint mate, how many threads engage, and do they carry the load?"""
+
+    title: ClassVar[str] = "thread engagement"
+
+    external: Thread = given(ThreadText(external=True), "thread on the outer face of one part")
+    internal: Thread = given(ThreadText(external=False), "thread in the bore of the other part")
+    length: Dimension = given(_SIZE, "length over which full threads engage")
+    external_material: Material = given(MaterialName(), "material of the external thread")
+    internal_material: Material = given(MaterialName(), "material of the internal thread")
+    load: float = given(Exact(FORCE, Sign.NOT_NEGATIVE), "the axial load the joint must carry")
+    threads: float = given(Exact(RATIO, Sign.NOT_NEGATIVE), "the least number of engaged threads", default=3)
+    play: float = given(Exact(), "the least play between the flanks, on the pitch diameter", default="0 mm")
+    external_major: Dimension | None = given(_SIZE, "measured major diameter of a worn part", default=None)
+    external_pitch: Dimension | None = given(_SIZE, "measured pitch diameter of a worn part", default=None)
+    internal_minor: Dimension | None = given(_SIZE, "measured minor diameter of a worn part", default=None)
+    internal_pitch: Dimension | None = given(_SIZE, "measured pitch diameter of a worn part", default=None)
+    external_coating: Coating | None = given(CoatingName(), "coating the external thread is to get", default=None)
+    internal_coating: Coating | None = given(CoatingName(), "coating the internal thread is to get", default=None)
+    external_bore: Dimension | None = given(_SIZE, "bore of the part with the external thread", default=None)
+    internal_outside: Dimension | None = given(
+        _SIZE, "outside diameter of the part with the internal thread", default=None
+    )
+    removal_torque: Dimension | None = given(
+        Toleranced(TORQUE, Sign.NOT_NEGATIVE), "torque it takes to unscrew the joint", default=None
+    )
+    clock_now: Dimension | None = given(
+        Toleranced(ANGLE), "where its button or hole comes to rest, clockwise as seen by who screws it in", default=None
+    )
+    clock_wanted: float = given(Exact(ANGLE), "where it should come to rest", default="0 deg")
+    clock_within: float = given(Exact(ANGLE, Sign.POSITIVE), "how far off that it may be, either way", default="5 deg")
+    clock_by: str = given(Choice(("facing", "shim")), "what is done about it", default="facing")
+    clock_cut: Dimension = given(
+        Toleranced(), "how exactly that can be cut: a tolerance about 0", default="0 ± 0.02 mm"
+    )
+    clock_places: int = given(Count(), "number of equal places around the part that will do", default=1)
+
+    @classmethod
+    def refuse_early(cls, values: Mapping[str, Any]) -> None:
+        refuse_other_hand(values.get("external"), values.get("internal"))
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if not self._unlike or self.external.left_hand is not self.internal.left_hand:
+            same_thread(self.external, self.internal)
+        for half in (self._load.external, self._load.internal):
+            if half.wall is not None:
+                Do, Di = half.section(half.pitch_diameter.nominal, half.root.nominal, half.wall.nominal)
+                if Di >= Do:
+                    key = "external_bore" if half.thread.external else "internal_outside"
+                    raise InputError(
+                        f"{key} = {half.wall}: no wall is left at the root of {half.thread.designation}, "
+                        f"{Di:.3f} mm inside and {Do:.3f} mm outside"
+                    )
+        if self.removal_torque is not None and self.external_bore is None and self.internal_outside is None:
+            raise InputError("removal_torque: external_bore or internal_outside is needed, for the wall it twists")
+
+    # -- sizes -----------------------------------------------------------------------------------------
+
+    @cached_property
+    def sizes(self) -> dict[str, Dimension]:
+        return {
+            "d": self.external_major or thread_size(self.external, "major", "external major diameter"),
+            "d2": self.external_pitch or thread_size(self.external, "pitch", "external pitch diameter"),
+            "D1": self.internal_minor or thread_size(self.internal, "minor", "internal minor diameter"),
+            "D2": self.internal_pitch or thread_size(self.internal, "pitch", "internal pitch diameter"),
+        }
+
+    @property
+    def _unlike(self) -> bool:
+        """Whether a half was replaced by one of another pitch."""
+        return abs(self.external.lead - self.internal.lead) > 1e-6
+
+    @property
+    def films(self) -> dict[str, Coating]:
+        """The films that are still to come: a part that was measured has its own on it."""
+        films = {}
+        if self.external_coating is not None and self.external_pitch is None:
+            films["external"] = self.external_coating
+        if self.internal_coating is not None and self.internal_pitch is None:
+            films["internal"] = self.internal_coating
+        return films
+
+    @property
+    def measured_crests(self) -> set[str]:
+        """The halves whose crest was measured as it is, film and all."""
+        crests = {"external": self.external_major, "internal": self.internal_minor}
+        return {half for half, crest in crests.items() if crest is not None}
+
+    @cached_property
+    def pair(self) -> Pair:
+        """The two halves as they will meet: by the standard, worn and measured, coated."""
+        outer, inner = self.external.limits(), self.internal.limits()
+
+        def size(measured: Dimension | None, standard: Size) -> Size:
+            return standard if measured is None else Size(measured.upper, measured.lower)
+
+        halves: dict[str, HasSizes] = {
+            "external": SizedThread(
+                self.external,
+                size(self.external_major, outer.major),
+                size(self.external_pitch, outer.pitch),
+                outer.minor,
+            ),
+            "internal": SizedThread(
+                self.internal,
+                inner.major,
+                size(self.internal_pitch, inner.pitch),
+                size(self.internal_minor, inner.minor),
+            ),
+        }
+        for half, film in self.films.items():
+            coated = coat(halves[half], film)
+            if half in self.measured_crests:
+                own = halves[half]
+                coated = replace(coated, major=own.major) if half == "external" else replace(coated, minor=own.minor)
+            halves[half] = coated
+        return Pair(halves["external"], halves["internal"])
+
+    @cached_property
+    def _load(self) -> JointLoad:
+        sizes = self.sizes
+        return JointLoad(
+            Half(self.external, self.external_material, sizes["d"], sizes["d2"], self.external_bore),
+            Half(self.internal, self.internal_material, sizes["D1"], sizes["D2"], self.internal_outside),
+            self.length,
+            stated_in(self.load, FORCE),
+        )
+
+    # -- findings --------------------------------------------------------------------------------------
+
+    def findings(self) -> tuple[Finding, ...]:
+        found = [self._engaged(), *([binds_finding(self)] if self._unlike else mating_findings(self))]
+        # What cannot be screwed together, or rests on two flanks only, bears nothing that could be told.
+        if not self._unlike and self.pair.start != "does not start":
+            found.append(self._carries())
+        if self.removal_torque is not None:
+            found.append(self._unscrews(self.removal_torque))
+        if self.clock_now is not None:
+            found.append(self._clocks(self.clock_now))
+        return tuple(found)
+
+    @cached_property
+    def turns(self) -> Response:
+        """Threads that engage."""
+        return Response(
+            lambda length: np.asarray(length / self.external.pitch),
+            {"length": self.length},
+            unit=PLAIN,
+            name="engaged threads",
+        )
+
+    def _engaged(self) -> Finding:
+        turns = self.turns
+        low, high = turns.worst_case()
+        short = self.length.unit.show((self.threads - low) * self.external.pitch)
+        return judge(
+            self,
+            turns,
+            Requirement(at_least=self.threads, risk=self.risk),
+            label="engaged threads",
+            answer=f"{turns.nominal:.1f} turns of {self.external.designation} engage, {low:.1f} to {high:.1f}.",
+            change=(f"engage {short} more of full thread and it holds at worst case",),
+            assumptions=assumed_spreads(self.length),
+            sources=("three threads at least: common practice, no source",),
+            cautions=STRENGTH_CAUTIONS,
+        )
+
+    def _carries(self) -> Finding:
+        load, strip = self._load, self._load.strip
+        tubes = load.tubes(pull_limit, load.shown)
+        weakest = Least([strip, *tubes.values()], name="load of the joint") if tubes else strip
+        hole, screw = load.strip_both(**{key: value.nominal for key, value in load.strip_inputs.items()})
+        limits = {"internal thread strips": float(hole), "external thread strips": float(screw)}
+        limits |= {f"tube under the {half} thread yields": tube.nominal for half, tube in tubes.items()}
+        first = min(limits, key=lambda what: limits[what])
+        show = weakest.unit.show
+        low, _ = weakest.worst_case()
+        cannot = first.startswith("tube")
+        return judge(
+            self,
+            weakest,
+            Requirement(at_least=self.load, risk=self.risk),
+            label="load that the joint bears" if tubes else "strip load",
+            answer=f"The {first} first, at {show(weakest.nominal)}; at the least {show(low)}.",
+            change=(
+                "a thicker wall at the root of that thread or a stronger tube is needed; more thread does not help"
+                if cannot
+                else "engage more thread, or make the weaker half of a stronger material",
+            ),
+            assumptions=(
+                *assumed_spreads(*weakest.inputs.values()),
+                *shear_assumption(self.external_material, SHEAR_RULE),
+                *shear_assumption(self.internal_material, SHEAR_RULE),
+                *strip_assumptions(self.turns.worst_case()),
+                "The tube walls do not give way; a thin wall that widens holds less.",
+                *self._about_walls(list(tubes)),
+                *filter(None, [worn_words(self).strip()]),
+            ),
+            sources=(
+                "shear areas: FED-STD-H28/2, ASME B1.1 appendix B",
+                f"short threads: {short_model().source}",
+                load.internal.shear.origin,
+                load.external.shear.origin,
+                *(getattr(load, half).strength.origin for half in tubes),
+            ),
+            cautions=STRENGTH_CAUTIONS,
+            details={f"{what} at": show(at) for what, at in limits.items()},
+        )
+
+    def _about_walls(self, known: list[str]) -> list[str]:
+        """What is assumed of the walls under the threads."""
+        keys = {"external": "external_bore", "internal": "internal_outside"}
+        unknown = [half for half in keys if half not in known]
+        said = []
+        if unknown:
+            said.append(
+                f"The wall under the {listed(unknown, 'and the')} thread is not known: a thin tube can yield across "
+                f"the root of its thread at less than this. Give {listed([keys[half] for half in unknown])} to see."
+            )
+        if known:
+            said.append("Set screw holes and slots in the wall are not counted; each takes its share of the section.")
+        return said
+
+    def _unscrews(self, torque: Dimension) -> Finding:
+        tubes = self._load.tubes(twist_limit, torque.unit)
+        weakest = Least(list(tubes.values()), name="torque that twists the tube")
+        inputs = {**weakest.inputs, "torque": torque}
+        spare = Response(
+            lambda torque, **v: weakest.function(**v) - torque, inputs, unit=torque.unit, name="torque to spare"
+        )
+        show = spare.unit.show
+        half = list(tubes)[weakest.weakest]
+        return judge(
+            self,
+            spare,
+            Requirement(at_least=0.0, risk=self.risk),
+            label="torque to spare before the tube twists",
+            answer=(
+                f"The tube under the {half} thread twists at {show(weakest.nominal)}, at the least "
+                f"{show(weakest.worst_case().min)}; unscrewing takes up to {show(torque.upper)}."
+            ),
+            change=("free the joint by penetrant, warmth and time before any more torque",),
+            assumptions=(
+                *assumed_spreads(*inputs.values()),
+                *self._about_walls(list(tubes)),
+            ),
+            sources=(
+                "torsion of a tube, von Mises",
+                *(getattr(self._load, half).strength.origin for half in tubes),
+            ),
+            cautions=(*REMOVAL_CAUTIONS, *STRENGTH_CAUTIONS),
+            details={f"tube under the {half} thread twists at": show(tube.nominal) for half, tube in tubes.items()},
+        )
+
+    def _clocks(self, now: Dimension) -> Finding:
+        part = Clocking(self.external, now, self.clock_wanted, self.clock_by, self.clock_cut, self.clock_places)
+        requirement = Requirement(at_least=-self.clock_within, at_most=self.clock_within, risk=self.risk)
+        return part.finding(self, requirement)

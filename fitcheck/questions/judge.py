@@ -1,0 +1,90 @@
+"""The one place where a verdict is made: where can the quantity lie, how is it spread, how likely does it fail?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any, NamedTuple, Protocol
+
+from fitcheck.questions.finding import Finding, Quantity, Requirement, Verdict
+
+
+class Asker(Protocol):
+    """Who asks: a question of a sheet has this to say of itself."""
+
+    @property
+    def title(self) -> str: ...
+    @property
+    def name(self) -> str:
+        """What it is about, where the same question is asked several times."""
+        ...
+
+    @property
+    def confidence(self) -> float:
+        """Of the interval that is reported."""
+        ...
+
+
+class Topic(NamedTuple):
+    """An asker that is no question of a sheet."""
+
+    title: str
+    name: str = ""
+    confidence: float = 0.99
+
+
+def judge(
+    asked: Asker,
+    quantity: Quantity,
+    requirement: Requirement,
+    *,
+    label: str,
+    answer: str,
+    change: Sequence[str] = (),
+    assumptions: Sequence[str] = (),
+    sources: Sequence[str] = (),
+    cautions: Sequence[str] = (),
+    details: Mapping[str, str] | None = None,
+    drawing: Any = None,
+    decimals: int | None = None,
+) -> Finding:
+    """What `asked` finds: the finding on `quantity`, called `label`, against `requirement`.
+
+    `answer` is the sentence with the numbers. `change` says what would meet the requirement; it is kept only when the
+    requirement is not met at worst case. `sources` get what a member from a table says of itself where it has no
+    printed source, so that no finding can leave it out.
+    """
+    worst = quantity.worst_case()
+    probability = quantity.probability(below=requirement.at_least, above=requirement.at_most)
+    if requirement.met_by(worst):
+        verdict = Verdict.HOLDS
+    elif probability <= requirement.risk:
+        verdict = Verdict.LIKELY
+    else:
+        verdict = Verdict.FAILS
+    return Finding(
+        question=asked.title,
+        name=asked.name,
+        answer=answer,
+        quantity=label,
+        unit=quantity.unit,
+        requirement=requirement,
+        verdict=verdict,
+        nominal=quantity.nominal,
+        worst_case=worst,
+        confidence=asked.confidence,
+        interval=quantity.interval(asked.confidence),
+        probability=probability,
+        drivers=tuple(quantity.contributions()),
+        change=() if verdict is Verdict.HOLDS else tuple(change),
+        assumptions=tuple(assumptions),
+        sources=tuple(dict.fromkeys((*sources, *_unsourced(quantity)))),
+        cautions=tuple(cautions),
+        details=dict(details or {}),
+        drawing=drawing,
+        decimals=decimals,
+        of=quantity,
+    )
+
+
+def _unsourced(quantity: Quantity) -> list[str]:
+    return [d.origin for d in quantity.members if "from memory" in d.origin or "no source" in d.origin]

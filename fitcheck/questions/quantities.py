@@ -1,0 +1,126 @@
+"""Thread sizes, strengths, scatter and roots as dimensions, for every question that needs them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from fitcheck.mechanics import NO_TAPPED_TESTS, Material, shear_rules, short_model
+from fitcheck.stack import Dimension, Interval, dimension
+from fitcheck.threads import Thread
+from fitcheck.threads.profile import TRIANGLE
+from fitcheck.units import PLAIN, unit
+
+TESTED_THREADS = (0.9, 7.5)
+"""Threads engaged in the tests of the short-thread model: `fitcheck.mechanics.short_engagement_factor`."""
+
+SHEAR_RULE = "bolting 0.6"
+"""What stands in for a shear strength that is printed nowhere, unless it is refused."""
+
+
+def thread_size(thread: Thread, which: str, name: str) -> Dimension:
+    """The `which` diameter ("major", "pitch" or "minor") of a thread as made: uniform between its limits of size.
+
+    Its nominal is the middle of the zone, not the basic size at one end of it, so that a nominal strength is that of an
+    average part.
+    """
+    size = thread.limits().dimension(which)
+    return replace(size, nominal=size.middle, name=name, origin=f"{which} diameter of {thread.designation}")
+
+
+def shear_strength(material: Material, name: str, rule: str | None = SHEAR_RULE) -> Dimension:
+    """Shear strength of a material, MPa, uniform between its bounds.
+
+    A material whose shear strength is printed nowhere gets the ratio `rule` to its tensile strength; `TableError` where
+    the rule is None.
+    """
+    strength = material.shear_strength(rule)
+    return dimension(
+        strength.value,
+        plus=strength.upper - strength.value,
+        minus=strength.value - strength.lower,
+        name=name,
+        unit=unit("MPa"),
+        origin=f"{material.name}: {strength.basis}; {strength.source}",
+    )
+
+
+def shear_assumption(material: Material, rule: str | None) -> tuple[str, ...]:
+    """The sentence to say where a rule stands in for a printed shear strength; nothing where one is printed."""
+    if material.shear is not None or rule is None:
+        return ()
+    low, ratio, high, source = shear_rules()[rule]
+    spread = "" if low == high else f" ({low:g} to {high:g})"
+    return (
+        f"No source prints the shear strength of {material.name}: {ratio:g}{spread} of its tensile strength is taken, "
+        f"by the rule '{rule}' ({source}).",
+    )
+
+
+def strip_scatter() -> Dimension:
+    """Logarithm of a strip test over the short-thread model: normal, its zone two standard deviations."""
+    return dimension(
+        0.0,
+        plus=2 * short_model().scatter.value,
+        spread="normal 2 sigma",
+        name="scatter of strip tests",
+        unit=PLAIN,
+        origin=short_model().source,
+    )
+
+
+def strip_fit() -> Dimension:
+    """Error of the short-thread model's fitted coefficients, in their standard errors: normal, zone two of them."""
+    return dimension(
+        0.0,
+        plus=2.0,
+        spread="normal 2 sigma",
+        name="fit to the strip tests",
+        unit=PLAIN,
+        origin=short_model().source,
+    )
+
+
+def strip_assumptions(threads: Interval) -> tuple[str, ...]:
+    """What every finding on a strip load assumes of the model behind it; `threads` engage."""
+    said = (
+        NO_TAPPED_TESTS,
+        "How single tests scatter about the model, and how well it is fitted to them, are part of the spread.",
+    )
+    least, most = TESTED_THREADS
+    if least <= threads.min and threads.max <= most:
+        return said
+    return (
+        *said,
+        f"The tests had {least:g} to {most:g} threads, here {threads.min:.1f} to {threads.max:.1f} engage: more than "
+        "were tested are taken to near the textbook load, fewer rest on the least load that was seen.",
+    )
+
+
+def root_depth(external: bool) -> Dimension:
+    """How far the root lies beyond the pitch diameter, in H on the diameter, uniform between the usual forms.
+
+    External: from 5/8 (UNR, ASME B1.1) to 0.7113 (least root radius 0.125 P, ISO 965-1), 2/3 as ISO 965-3 and the
+    stress area have it. Internal: from 3/4 (basic) to 11/12 (largest a tap leaves, Machinery's Handbook).
+    """
+    low, middle, high = (5 / 8, 2 / 3, 0.616025 / TRIANGLE) if external else (3 / 4, 5 / 6, 11 / 12)
+    name = f"root of the {'external' if external else 'internal'} thread"
+    return dimension(middle, plus=high - middle, minus=middle - low, name=name, unit=PLAIN, origin="thread profile")
+
+
+_NAMES = {"yield": "yield strength", "tensile": "tensile strength", "expansion": "expansion", "modulus": "modulus"}
+
+
+def material_property(material: Material, which: str) -> Dimension:
+    """The property `which` ("yield", "expansion", ...) of a material, uniform between its bounds.
+
+    `TableError` if no source gives it.
+    """
+    found = material.get(which)
+    return dimension(
+        found.value,
+        plus=found.upper - found.value,
+        minus=found.value - found.lower,
+        name=f"{_NAMES.get(which, which)} of {material.name}",
+        unit=unit(found.unit),
+        origin=f"{material.name}: {found.basis}; {found.source}",
+    )

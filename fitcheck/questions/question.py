@@ -1,0 +1,152 @@
+"""What a question takes in, and how each input is read from text.
+
+A question is a frozen dataclass whose fields are declared with `given(...)`. The declaration carries how the field is
+read from a note and a line of documentation. The sheet, the REPL and the error messages all work from these
+declarations, so a new question is one small file.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, ClassVar, Self, TypeVar
+
+from fitcheck.errors import InputError, did_you_mean
+from fitcheck.mechanics import material_names
+from fitcheck.questions.finding import Finding
+from fitcheck.questions.readers import Fraction, Parts, Reader, Several, Sign, Words
+
+Asked = TypeVar("Asked", bound="Question")
+Answers = Callable[[Asked], tuple[Finding, ...]]
+
+
+_NEEDED, _UNREAD = object(), object()
+
+
+def given(reader: Reader, doc: str, *, default: Any = _NEEDED) -> Any:
+    """Declare an input of a question. A default is read like any value, so it may be a note."""
+    about = {"reader": reader, "doc": doc, "default": default}
+    if default is _NEEDED:
+        return field(metadata=about)
+    # Read when a question is made, which knows the key that names it.
+    return field(default=None if default is None else _UNREAD, metadata=about)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Question:
+    """A bench question: inputs, and the findings they lead to."""
+
+    title: ClassVar[str] = ""
+    alternatives: ClassVar[tuple[str, ...]] = ()
+    """What is needed besides, where one input may stand for another: "one of pull, mass"."""
+
+    name: str = given(Words(), "what the question is about, where a sheet asks it several times", default="")
+    risk: float = given(Fraction(), "the accepted probability of missing a requirement", default=1e-3)
+    confidence: float = given(Fraction(), "the confidence of the interval that is reported", default=0.99)
+
+    def __post_init__(self) -> None:
+        """Read the defaults of what was not given, and refuse what may not be negative; subclasses check the rest."""
+        for key, declared in self.inputs().items():
+            reader = declared.metadata["reader"]
+            if getattr(self, key) is _UNREAD:
+                object.__setattr__(self, key, reader.read(declared.metadata["default"], key, {}))
+            value = getattr(self, key)
+            listed = isinstance(reader, Several)
+            one = reader.each if listed else reader
+            for i, item in enumerate(value if listed and value is not None else (value,), start=1):
+                if item is not None and (sign := getattr(one, "sign", Sign.ANY)) is not Sign.ANY:
+                    sign.check(f"{key}[{i}]" if listed else key, item, one.kind)
+
+    def findings(self) -> tuple[Finding, ...]:
+        """The answers, one finding a requirement: by the function that `answers` has registered for this question."""
+        return _ANSWERS[type(self)](self)
+
+    @classmethod
+    def refuse_early(cls, values: Mapping[str, Any]) -> None:
+        """Raise `InputError` for inputs that do not go together, where others are missing or cannot be read."""
+
+    @classmethod
+    def inputs(cls) -> dict[str, dataclasses.Field[Any]]:
+        """The declared inputs by name."""
+        return {f.name: f for f in dataclasses.fields(cls)}
+
+    @classmethod
+    def describe(cls) -> str:
+        """Every input with what it is and what is accepted, one a line; the needed ones first."""
+        needed, optional = [], []
+        width = max(len(key) for key in cls.inputs())
+        for key, declared in cls.inputs().items():
+            line = f"  {key:{width}}  {declared.metadata['doc']}; {declared.metadata['reader'].expects}"
+            default = declared.metadata["default"]
+            if default is _NEEDED:
+                needed.append(line)
+            else:
+                optional.append(line if default in (None, [], "") else f"{line} [{default}]")
+        head = f"{cls.title}: {(cls.__doc__ or '').splitlines()[0]}"
+        needed += [f"  {one}" for one in cls.alternatives]
+        return "\n".join([head, "needed", *needed, "optional [what is taken otherwise]", *optional])
+
+    @classmethod
+    def needed(cls) -> list[str]:
+        """The inputs without a default."""
+        return [key for key, declared in cls.inputs().items() if declared.metadata["default"] is _NEEDED]
+
+    @classmethod
+    def read(cls, values: Mapping[str, Any], parts: Parts | None = None) -> Self:
+        """The question with its inputs read from notes; `parts` may be named instead of a note.
+
+        Raises `InputError` for an unknown, missing or unreadable input, and names it.
+        """
+        parts = parts or {}
+        inputs = cls.inputs()
+        for key in values:
+            if key not in inputs:
+                hint = did_you_mean(key, inputs)
+                raise InputError(f"{key}: unknown{hint}; accepted are {', '.join(inputs)}")
+        read_values: dict[str, Any] = {}
+        problem: InputError | None = None
+        for key, declared in inputs.items():
+            reader: Reader = declared.metadata["reader"]
+            if key in values:
+                try:
+                    read_values[key] = reader.read(values[key], key, parts)
+                except InputError as error:
+                    problem = problem or type(error)(f"{error}{_another_kind(values[key], inputs, parts)}")
+            elif declared.metadata["default"] is _NEEDED:
+                missing = f"{key}: missing: {reader.expects} is needed ({declared.metadata['doc']})"
+                problem = problem or InputError(missing)
+        if problem is not None:
+            cls.refuse_early(read_values)
+            raise problem
+        return cls(**read_values)
+
+
+_ANSWERS: dict[type[Question], Callable[[Any], tuple[Finding, ...]]] = {}
+
+
+def answers(question: type[Asked]) -> Callable[[Answers[Asked]], Answers[Asked]]:
+    """Register the decorated function as the one that answers `question`.
+
+    What a question finds stands in a file of its own, above the question: nothing below imports upwards.
+    """
+
+    def register(function: Answers[Asked]) -> Answers[Asked]:
+        _ANSWERS[question] = function
+        return function
+
+    return register
+
+
+def _another_kind(value: Any, inputs: Iterable[str], parts: Parts) -> str:
+    """A clause for a value that cannot be read but names something else: a part, an input, a material."""
+    for one in value if isinstance(value, (list, tuple)) else (value,):
+        if not isinstance(one, str):
+            continue
+        if one in inputs and one not in parts:
+            return f"; {one} is an input of this question and no part (did you mean to give it a line under [parts]?)"
+        if one in material_names():
+            return f"; {one} is a material"
+        if one in parts and not isinstance(value, (list, tuple)):
+            return f"; {one} is a part, {parts[one]}"
+    return ""

@@ -1,0 +1,220 @@
+"""What is said about a set screw: strip risk, hold, and, where a limit is given, loose screw and dent."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from fitcheck.mechanics import dent_depth, dent_load, short_model, torsional_hold
+from fitcheck.questions.finding import Finding, Requirement
+from fitcheck.questions.judge import judge
+from fitcheck.questions.quantities import shear_assumption, strip_assumptions
+from fitcheck.questions.readers import stated_in
+from fitcheck.questions.set_screw.words import (
+    StripDrawing,
+    advised_torque,
+    at_the_bench,
+    backing_words,
+    changes,
+    dent_cautions,
+    dent_words,
+    filled_in,
+    lengths_words,
+    limits,
+    locking_words,
+    socket_words,
+    strip_words,
+    textbook_words,
+    turns_off,
+)
+from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
+from fitcheck.stack import Response, dimension
+from fitcheck.units import PLAIN, TORQUE, Number, unit
+
+if TYPE_CHECKING:
+    from fitcheck.questions.set_screw.question import SetScrew
+
+
+def strip_finding(q: SetScrew) -> Finding:
+    """Strip torque over hand torque."""
+    show = q.hand_torque.unit.show
+    strip, threads, first = q.strip_torque, q.threads_engaged, limits(q)
+    few, many = threads.worst_case()
+    safe, textbook = q.safe_torque, float(q.torque_to_strip(textbook=True, **q.nominal))
+    advised = advised_torque(q)
+    hand = f"a safe hand torque is {show(advised.torque)}"
+    if advised.what:
+        hand = f"the {advised.what} gives way before the thread, so no more than {show(advised.torque)} is safe"
+    return judge(
+        q,
+        q.strip_margin,
+        Requirement(at_least=1.0, risk=q.risk),
+        label="strip torque over hand torque",
+        answer=(
+            f"With {threads.nominal:.1f} threads in the wall (worst {few:.1f}) the thread strips at about "
+            f"{show(strip.nominal)}; {hand}."
+        ),
+        change=changes(q, advised.torque),
+        assumptions=(
+            *assumed_spreads(*q.strip_inputs.values(), q.hand_torque),
+            *filled_in(q),
+            *shear_assumption(q.wall_material, q.shear_rule),
+            *shear_assumption(q.screw_material, q.shear_rule),
+            *strip_assumptions(threads.worst_case()),
+            "The blade is pressed against the far side of the bore; its dent is left out of the engaged length.",
+            "The threads are sound but for what is stated; a soft thread wears each time a hard screw is turned home.",
+            "The wall is stiff: one that bulges around the hole holds less.",
+        ),
+        sources=(
+            "shear areas: FED-STD-H28/2, ASME B1.1 appendix B",
+            f"short threads: {short_model().source}",
+            "torque and load: VDI 2230-1, 5.4.1, with the point in place of the head",
+            *(q.strip_inputs[key].origin for key in ("tau_wall", "tau_screw")),
+            *([f"set screw: {q.size.source}"] if q.size is not None else []),
+        ),
+        cautions=(*STRENGTH_CAUTIONS, *dent_cautions(q)),
+        details={
+            "at the bench": at_the_bench(q),
+            "threads in the wall": f"{threads.nominal:.2f}, worst case {few:.2f} to {many:.2f}",
+            "strip torque": strip_words(q),
+            "safe torque": f"{show(safe)} at a risk of {q.risk:g}",
+            "textbook strip torque": textbook_words(q, textbook),
+            "limits first": "; ".join(f"{one.what} {show(one.torque)} ({one.basis})" for one in first),
+            "weaker thread": next(one.what.removesuffix(" thread") for one in first if one.what.endswith("thread")),
+            **dent_words(q),
+            **backing_words(q),
+            **socket_words(q),
+            "self-locking": locking_words(q),
+        },
+        drawing=StripDrawing(strip, q.hand_torque, safe, textbook, first, (few, threads.nominal, many), q.pair),
+    )
+
+
+def hold_finding(q: SetScrew, *, strips: bool) -> Finding:
+    """Friction that holds the blade at the hand torque, or at the safe torque where the hand torque strips the thread.
+
+    `strips` says which. A stripped thread holds nothing, so a hold at a torque that strips it would be a promise nobody
+    can keep.
+    """
+    safe = advised_torque(q).torque
+    used = dimension(max(safe, 0.0), name="safe torque", unit=q.hand_torque.unit) if strips else q.hand_torque
+    hold = q.hold_at(used)
+    show, torque = hold.unit.show, q.hand_torque.unit.show
+    low, _ = hold.worst_case()
+    pull, why = q.pulled
+    twist = stated_in(q.twist, TORQUE).show if q.twist else torque
+    at = (
+        f"at the safe torque of {torque(safe)}, since the hand torque strips the thread"
+        if strips
+        else (f"at the hand torque of {q.hand_torque}")
+    )
+    screws = "1 screw holds" if q.screws == 1 else f"{q.screws} screws hold"
+    held = f"{screws} the blade with {show(hold.nominal)}, at the least {show(low)}, {at}."
+    answer = (
+        held
+        if safe > 0 or not strips
+        else "No torque is safe on this thread, so friction can be counted on for nothing."
+    )
+    more = (
+        f"a torque of {torque(used.nominal * q.demand / low)} would hold at worst case"
+        if low > 0
+        else "use other screws"
+    )
+    return judge(
+        q,
+        hold,
+        Requirement(at_least=q.demand, risk=q.risk),
+        label="friction hold on the blade",
+        answer=answer,
+        change=(
+            f"{more}; the safe torque is {torque(safe)}",
+            "use more screws",
+        ),
+        assumptions=(
+            *assumed_spreads(*hold.inputs.values()),
+            "No thread has stripped: see the finding on the strip torque.",
+            "Friction alone holds; the bite of the point is left out.",
+            "The screws press from one side."
+            if q.angles is None
+            else f"The bore takes {q.share:.0%} of the screws' thrust, by their directions.",
+        ),
+        sources=("friction at the points and at the far side of the bore: statics",),
+        cautions=(*BLADE_CAUTIONS, *STRENGTH_CAUTIONS),
+        details={
+            "pull": f"{show(pull)} ({why})" + (f", with a twist of {twist(q.twist)}" if q.twist else ""),
+            **({"margin": f"{low / q.demand:.3g} times what is asked for, at the least"} if q.demand > 0 else {}),
+            "hold against twist": twist(float(torsional_hold(hold.nominal, q.blade.nominal))),
+        },
+    )
+
+
+def loose_finding(q: SetScrew, threads: float) -> Finding:
+    """Threads that keep the screw in the wall when it is backed off to let the blade in."""
+    left = q.threads_backed_off
+    low, _ = left.worst_case()
+    return judge(
+        q,
+        left,
+        Requirement(at_least=threads, risk=q.risk),
+        label="threads that hold the loose screw",
+        answer=(
+            f"Backed off {turns_off(q):.1f} turns, until it is flush with the bore, the screw is held by "
+            f"{left.nominal:.1f} threads, at the least {low:.1f}."
+        ),
+        change=(f"use a longer screw; {lengths_words(q)}", "back it off only until the blade just enters"),
+        assumptions=(*assumed_spreads(*left.inputs.values()), *filled_in(q)),
+        sources=("geometry; one thread at least: common practice, no source",),
+        cautions=STRENGTH_CAUTIONS,
+    )
+
+
+def dent_finding(q: SetScrew, accepted: float) -> Finding:
+    """Depth of the dent that the point leaves in the blade at the hand torque."""
+    material = q.blade_material
+    assert material is not None
+    strength = material.get("compressive")
+    name = f"compressive strength of {material.name}"
+    inputs = {
+        **q.torque_inputs,
+        "d2": q.sizes["d2"],
+        "hand_torque": q.hand_torque,
+        "pressure": dimension(
+            strength.value,
+            plus=strength.upper - strength.value,
+            minus=strength.value - strength.lower,
+            name=name,
+            unit=unit("MPa"),
+            origin=strength.source,
+        ),
+    }
+
+    def depth(**v: Any) -> Number:
+        load, end = q.load(v), v["point_diameter"] if q.point != "cone" else 0.0
+        if q.point in ("flat", "dog"):  # it either stands on the surface or sinks without end
+            return np.asarray(load / dent_load(q.point, end, v["pressure"]))
+        return np.asarray(dent_depth(load, q.point, end, v["pressure"]))
+
+    flat = q.point in ("flat", "dog")
+    label = "pressure under the point over the blade's strength" if flat else "dent in the blade"
+    found = Response(depth, inputs, unit=PLAIN if flat else q.bore.unit, name=label)
+    limit = 1.0 if flat else accepted
+    show = found.unit.show
+    does = f"dents the blade of {material.name} by {show(found.nominal)}"
+    if flat:
+        does = f"presses on the blade of {material.name} with {show(found.nominal)} of what it bears"
+    return judge(
+        q,
+        found,
+        Requirement(at_most=limit, risk=q.risk),
+        label=label,
+        answer=f"A {q.point} point {does} at the hand torque, at the most {show(found.worst_case().max)}.",
+        change=("use a flat point, or a pad under the point", "turn the key with less torque and use more screws"),
+        assumptions=(
+            *assumed_spreads(*inputs.values()),
+            "The blade bears its compressive strength under the point, which is a deep estimate for a dent.",
+            "A plastic creeps: the dent grows with time, and the screw loosens.",
+        ),
+        sources=("force balance under the point", strength.source),
+        cautions=(*BLADE_CAUTIONS, *STRENGTH_CAUTIONS),
+    )

@@ -1,0 +1,259 @@
+"""What limits the torque on a set screw, and the words for it: limits, dent, backing off, lengths, the bench."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from fitcheck.errors import InputError
+from fitcheck.mechanics import dent_depth, dent_load, hand_torque, hand_torque_names, protrusion, self_locking_friction
+from fitcheck.mechanics.wall import standing_tip, threads_to_fill
+from fitcheck.questions.set_screw.standard import Bears, fitting_lengths, key_bears, socket_bears
+from fitcheck.stack import Dimension, Response
+from fitcheck.threads import Pair
+
+if TYPE_CHECKING:
+    from fitcheck.questions.set_screw.question import SetScrew
+
+_HANDS = {
+    "finger driver": "a small driver held in the fingers",
+    "fingers": "the fingers on the short arm of the key",
+    "short key": "one or two fingers on the long arm of a short key",
+    "full pull": "a full pull on the long arm",
+    "screwdriver": "a full grip on a driver handle",
+}
+"""How each range of `tables/hand_torque.csv` is put on a screw, in words."""
+
+
+_DEEP = 0.3
+"""A dent deeper than this, mm, gets a caution unless a deeper one is accepted (common practice, no source)."""
+
+
+class Limit(NamedTuple):
+    """A torque in N·m at which something gives way, and what the number rests on."""
+
+    what: str
+    torque: float
+    basis: str
+
+
+@dataclass(frozen=True, slots=True)
+class StripDrawing:
+    """What the figure of the strip risk shows: strip torque against hand torque, and the threads that engage."""
+
+    strip: Response
+    hand: Dimension
+    safe: float
+    textbook: float
+    limits: tuple[Limit, ...]
+    threads: tuple[float, float, float]
+    """Engaged threads: worst case low, nominal, worst case high."""
+    pair: Pair
+    """The screw in its hole, as made or as measured, for the figure of their profiles."""
+
+
+def limits(q: SetScrew) -> tuple[Limit, ...]:
+    """What limits the torque, with nominal sizes, the lowest first."""
+    hole, screw = (float(np.asarray(load) * q.arm(q.nominal) / 1000) for load in q.both_loads(q.nominal))
+    found = [Limit("hole thread", hole, "strips, nominal"), Limit("screw thread", screw, "strips, nominal")]
+    found += [Limit(what, bears.torque, bears.basis) for what, bears in tool_limits(q).items()]
+    if (dent := dent_torque(q)) is not None:
+        found.append(dent)
+    return tuple(sorted(found, key=lambda limit: limit.torque))
+
+
+def tool_limits(q: SetScrew) -> dict[str, Bears]:
+    """What socket and key bear, where it is known."""
+    if q.size is None:
+        return {} if q.key is None or (key := key_bears(q.key)) is None else {"key": key}
+    both = {"socket": socket_bears(q.size, q.screw_material), "key": key_bears(q.key or q.size.socket)}
+    return {what: bears for what, bears in both.items() if bears is not None}
+
+
+def dent_torque(q: SetScrew) -> Limit | None:
+    """The torque at which a flat or dog point sinks into the blade, or a cup or cone reaches the accepted dent."""
+    if q.blade_material is None or (q.dent is None and q.point in ("cup", "cone")):
+        return None
+    load = dent_load(q.point, _end(q), q.blade_material.get("compressive").value, depth=q.dent or 0.0)
+    words = "the point sinks in" if q.point in ("flat", "dog") else f"dent of {q.bore.unit.show(q.dent or 0.0)}"
+    return Limit("blade", float(load * q.arm(q.nominal) / 1000), words)
+
+
+def at_the_bench(q: SetScrew) -> str:
+    """What a machinist would say of the strip risk."""
+    show, safe, strip = q.hand_torque.unit.show, advised_torque(q).torque, q.strip_torque.nominal
+    ranges = [(_HANDS.get(name, name), hand_torque(name)) for name in hand_torque_names()]
+    ranges.sort(key=lambda pair: pair[1].middle)
+    gentle = [(words, one) for words, one in ranges if one.high <= safe]
+    rough = [(words, one) for words, one in ranges if one.middle >= strip]
+    thread = q.screw.designation.partition("-" + q.screw.tolerance_class)[0]
+    n = f"{q.threads_engaged.nominal:.1f} threads of {thread} in {q.wall_material.name}"
+    if gentle:
+        start = f"{n}: {gentle[-1][0]} is as hard as it may be turned ({show(gentle[-1][1].high)} at most)"
+    else:
+        start = f"{n}: not even {ranges[0][0]} is safe ({show(ranges[0][1].high)} at most)"
+    return start + (f"; {rough[0][0]} would strip it." if rough else "; no hand on a short key strips it as a rule.")
+
+
+def turns_off(q: SetScrew) -> float:
+    """Turns from standing on the blade, dented by the most torque that may be used, to being flush with the bore."""
+    v = q.nominal
+    way = v["bore"] / 2 - float(standing_tip(v["blade"], v["bore"])) + (dented(q, most_used(q)) or 0.0)
+    return way / q.screw.lead
+
+
+def most_used(q: SetScrew) -> float:
+    """The most torque that is put on the key by who keeps to the advice, N·m."""
+    return max(min(q.hand_torque.upper, advised_torque(q).torque), 0.0)
+
+
+def dent_cautions(q: SetScrew) -> tuple[str, ...]:
+    """A caution where the point goes deep into the blade at the most torque that may be used."""
+    if q.blade_material is None:
+        return ()
+    torque = most_used(q)
+    depth = dented(q, torque)
+    if torque <= 0 or (depth is not None and depth <= max(_DEEP, q.dent or 0.0)):
+        return ()
+    how = "without end" if depth is None else q.bore.unit.show(depth)
+    return (
+        f"At {q.hand_torque.unit.show(torque)} the point sinks {how} into the blade of {q.blade_material.name}, which "
+        f"can crack from there: use less torque, a flat point or a pad under it (caution above "
+        f"{q.bore.unit.show(_DEEP)}: common practice, no source).",
+    )
+
+
+def dented(q: SetScrew, torque: float) -> float | None:
+    """Depth of the dent at a torque, nominal, mm; None without a blade material, or where a flat point sinks in."""
+    if q.blade_material is None:
+        return None
+    load = q.load({**q.nominal, "hand_torque": torque})
+    try:
+        return float(dent_depth(load, q.point, _end(q), q.blade_material.get("compressive").value))
+    except InputError:
+        return None
+
+
+def _end(q: SetScrew) -> float:
+    """Diameter of the end that bears on the blade; a cone is taken as sharp, which dents deepest."""
+    return 0.0 if q.point == "cone" else q.nominal["point_diameter"]
+
+
+def advised_torque(q: SetScrew) -> Limit:
+    """The torque to stay below: that of the accepted strip risk, or what the socket or key bears if that is less."""
+    found = [Limit("", q.safe_torque, "")]
+    found += [Limit(what, bears.torque, bears.basis) for what, bears in tool_limits(q).items()]
+    return min(found, key=lambda limit: limit.torque)
+
+
+def changes(q: SetScrew, advised: float) -> tuple[str, ...]:
+    # A hand that is never stronger has met it already.
+    less = 0 < advised < q.hand_torque.upper
+    change = [f"turn the key with no more than {q.hand_torque.unit.show(advised)}"] if less else []
+    v = q.nominal
+    used = q.threads_engaged.nominal
+    wall = {key: v[key] for key in ("outside", "bore", "countersink", "countersink_inside")}
+    filled = threads_to_fill(**wall, P=q.screw.pitch)
+    if filled - used > 0.2:
+        change.append(f"use a screw whose full thread fills the wall: {filled:.1f} threads in place of {used:.1f}")
+    if v["countersink"] + v["countersink_inside"] > 0:
+        change.append("use less countersink")
+    change.append("compare other pitches in this wall, or use a thicker wall")
+    return tuple(change)
+
+
+def filled_in(q: SetScrew) -> tuple[str, ...]:
+    """What was not given and comes from the standards."""
+    given = {"screw_length": q.screw_length, "point_length": q.point_length, "point_diameter": q.point_diameter}
+    used = {**q.sizes, **q.torque_inputs}
+    lines = [
+        f"The {used[key].name} is not given: {used[key]} is taken ({used[key].origin.partition(': ')[0]})."
+        for key, value in given.items()
+        if value is None
+    ]
+    if q.blade.upper > q.bore.lower:
+        lines.append("A blade larger than the bore is taken as filed until it enters.")
+    if q.angles is not None and q.share < 1:
+        lines.append("Each screw is counted with the blade pressed to its far side, as by the first one turned.")
+    return tuple(lines)
+
+
+def strip_words(q: SetScrew) -> str:
+    show, between = q.hand_torque.unit.show, q.strip_torque.interval(q.confidence)
+    return (
+        f"{show(q.strip_torque.nominal)} nominal, {100 * q.confidence:.4g} % of screws between {show(between.min)} and "
+        f"{show(between.max)}"
+    )
+
+
+def textbook_words(q: SetScrew, textbook: float) -> str:
+    show, model = q.hand_torque.unit.show, q.strip_torque.nominal
+    if not model > 0:
+        return f"{show(textbook)}: no thread engages at nominal sizes"
+    n = q.threads_engaged.nominal
+    why = f"it promises too much for {n:.1f} threads" if n < 3 else "it is for ideal threads"
+    return f"{show(textbook)}, {textbook / model:.2f} times the model: {why}"
+
+
+def dent_words(q: SetScrew) -> dict[str, str]:
+    if q.blade_material is None:
+        return {}
+    show, torque = q.bore.unit.show, q.hand_torque.unit.show
+    parts = []
+    for words, at in (("hand", q.hand_torque.nominal), ("safe", advised_torque(q).torque)):
+        depth = dented(q, at)
+        parts.append(f"{'sinks in' if depth is None else show(depth)} at the {words} torque of {torque(at)}")
+    return {"dent in the blade": "; ".join(parts)}
+
+
+def backing_words(q: SetScrew) -> dict[str, str]:
+    left = q.threads_backed_off
+    low, _ = left.worst_case()
+    v, show = q.nominal, q.bore.unit.show
+    out = float(protrusion(standing_tip(v["blade"], v["bore"]), v["screw_length"], v["outside"]))
+    falls = "; it can fall out" if low <= 0 else ""
+    return {
+        "backing off": (
+            f"{turns_off(q):.1f} turns until it is flush with the bore; {left.nominal:.1f} threads then hold it, "
+            f"at the least {low:.1f}{falls}"
+        ),
+        "outer end": f"{show(abs(out))} {'above' if out > 0 else 'under'} the surface with the screw on the blade",
+        "standard lengths": lengths_words(q),
+    }
+
+
+def lengths_words(q: SetScrew) -> str:
+    if q.size is None:
+        return f"no standard set screw is as large as {q.screw.designation}"
+    v = q.nominal
+    fit = fitting_lengths(q.size, q.point, q.screw, v["outside"], v["bore"], v["blade"], incomplete=v["point_length"])
+    used = q.sizes["screw_length"].unit
+    named = ", ".join(used.show(length, 3 if used.text == "in" else 1) for length in fit)
+    if named:
+        return f"{named} neither stands out on the blade nor drops out when backed off"
+    return "none stays under the surface on the blade and keeps one thread when backed off"
+
+
+def socket_words(q: SetScrew) -> dict[str, str]:
+    """Socket and key of the standard screw, and its usual torque in steel, which a thin wall may not bear."""
+    if q.size is None:
+        return {}
+    length, show = q.sizes["screw_length"], q.hand_torque.unit.show
+    places = 4 if length.unit.text == "in" else 2
+    words = (
+        f"{length.unit.show(q.size.socket, places)} across flats, at least "
+        f"{length.unit.show(q.size.depth(length.nominal), places)} deep; push the key home before it is turned"
+    )
+    seating = q.size.seating_torque
+    if seating is not None and seating > q.safe_torque:
+        words += f"; the {show(seating)} that tables print for seating it in steel are not for this wall"
+    return {"socket": words}
+
+
+def locking_words(q: SetScrew) -> str:
+    locking = float(self_locking_friction(q.screw.lead, q.nominal["d2"]))
+    if q.friction_thread.lower > locking:
+        return f"yes, by the friction of the thread alone (above {locking:.3f}); shaking can still loosen it"
+    return f"only above a thread friction of {locking:.3f}"

@@ -1,0 +1,197 @@
+"""Strip torque against hand torque, short threads against their tests, and several pitches in one wall."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from fitcheck.mechanics import short_engagement_bounds
+from fitcheck.questions.set_screw.compare import PitchTable
+from fitcheck.questions.set_screw.words import StripDrawing
+from fitcheck.report.figures.drafting import (
+    BLUE,
+    GREY,
+    INK,
+    ORANGE,
+    PALE,
+    PALE_BLUE,
+    PALE_ORANGE,
+    SMALL,
+    drafted,
+    new_axes,
+)
+from fitcheck.tables import table
+from fitcheck.units import MM, Unit
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+_SAMPLES = 20_000
+_BARE = ("top", "right")
+
+
+@drafted
+def strip_risk(drawing: StripDrawing, ax: Axes | None = None, unit: Unit = MM) -> Axes:
+    """Draw strip torque against hand torque, and below it the threads in the wall against tests and textbook.
+
+    `unit` is that of lengths and is not used: torques are shown in the unit of the hand torque.
+    """
+    if ax is None:
+        ax = new_axes(330)
+    ax.set_axis_off()
+    torques(drawing, ax.inset_axes((0.09, 0.66, 0.87, 0.30)))
+    short_threads(drawing.threads, ax.inset_axes((0.12, 0.15, 0.84, 0.29)))
+    return ax
+
+
+@drafted
+def torques(drawing: StripDrawing, ax: Axes | None = None) -> Axes:
+    """Draw how strip torque and hand torque are spread, the safe torque, and what the textbook promises."""
+    shown = drawing.hand.unit.from_base
+    strip, hand = shown(drawing.strip.sample(_SAMPLES)), shown(drawing.hand.sample(_SAMPLES))
+    if ax is None:
+        ax = new_axes(165)
+        ax.set_position((0.09, 0.36, 0.87, 0.58))
+    right = max(np.quantile(strip, 0.995), hand.max(), shown(drawing.textbook)) * 1.05
+    edges = np.linspace(0, right, 90)
+    for values, face, edge, hatch, name in (
+        (strip, PALE_BLUE, BLUE, None, "strips the thread"),
+        (hand, PALE_ORANGE, ORANGE, "////", "the hand turns with"),
+    ):
+        height, _ = np.histogram(values, edges)
+        # Both are drawn to the same height: only where they lie matters.
+        outline = np.repeat(height / max(height.max(), 1), 2)
+        ax.fill_between(
+            np.repeat(edges, 2)[1:-1], outline, fc=face, ec=edge, lw=1.0, hatch=hatch, alpha=0.85, label=name, zorder=3
+        )
+    ax.axvline(shown(drawing.safe), color=INK, lw=1.6, zorder=4, label=f"safe {drawing.hand.unit.show(drawing.safe)}")
+    textbook = f"textbook {drawing.hand.unit.show(drawing.textbook)}"
+    ax.axvline(shown(drawing.textbook), color=GREY, lw=1.2, ls=(0, (4, 2)), zorder=4, label=textbook)
+    for limit, style in zip(
+        (one for one in drawing.limits if one.what in ("key", "socket")), (":", "-."), strict=False
+    ):
+        if shown(limit.torque) < right:
+            name = f"{limit.what} {drawing.hand.unit.show(limit.torque)}"
+            ax.axvline(shown(limit.torque), color=BLUE, lw=1.1, ls=style, zorder=4, label=name)
+    ax.set_xlim(0, right)
+    ax.set_ylim(0, 1.08)
+    ax.set_yticks([])
+    ax.set_xlabel(f"torque on the key, {drawing.hand.unit.text}", fontsize=SMALL, labelpad=2)
+    _bare(ax, (*_BARE, "left"))
+    _named(ax, -0.32)
+    return ax
+
+
+@drafted
+def short_threads(threads: tuple[float, float, float] | None = None, ax: Axes | None = None) -> Axes:
+    """Draw pull-out tests over the textbook load against threads in the wall, with the model and its 90 % band.
+
+    threads: worst, nominal and best number of threads of a joint, to be marked.
+    """
+    if ax is None:
+        ax = new_axes(190)
+        ax.set_position((0.12, 0.36, 0.84, 0.58))
+    rows = table("strip_tests", {"threads": float, "ratio": float}).rows
+    right = 7.8
+    n = np.linspace(0.3, right, 200)
+    low, middle, high = short_engagement_bounds(n)
+    ax.fill_between(n, low, high, fc=PALE_BLUE, ec="none", zorder=1, label="nine tests in ten")
+    ax.plot(n, middle, color=BLUE, lw=1.6, zorder=3, label="model")
+    ax.axhline(1.0, color=GREY, lw=1.2, ls=(0, (4, 2)), zorder=2, label="textbook")
+    for metal, mark in (("aluminium", "o"), ("steel", "s")):
+        own = [row for row in rows if row["metal"] == metal and row["gave_way"] == "thread"]
+        x, y = [row["threads"] for row in own], [row["ratio"] for row in own]
+        ax.plot(x, y, mark, ms=3.4, mfc="white", mec=INK, mew=0.8, zorder=4, label=f"test, {metal}")
+    if threads is not None:
+        worst, nominal, best = (min(value, right) for value in threads)
+        ax.axvspan(worst, best, fc=PALE, ec="none", zorder=0)
+        ax.axvline(nominal, color=ORANGE, lw=1.6, zorder=2, label="this wall, nominal")
+    ax.set_xlim(0, right)
+    ax.set_ylim(0, 1.65)
+    ax.set_xlabel("threads in the wall", fontsize=SMALL, labelpad=2)
+    ax.set_ylabel("load / textbook", fontsize=SMALL, labelpad=2)
+    _bare(ax, _BARE)
+    _named(ax, -0.34)
+    return ax
+
+
+@drafted
+def pitches(drawing: PitchTable, ax: Axes | None = None, unit: Unit = MM) -> Axes:
+    """Draw the strip torque of several threads in one wall, and below it why they differ.
+
+    The three factors (threads that hold, load a thread, torque for a newton) are those of each thread over the first;
+    their product is the ratio of the strip torques. `unit` is that of lengths and is not used.
+    """
+    from matplotlib.ticker import FuncFormatter, NullLocator
+
+    n = len(drawing)
+    high = 46.0 + 19 * n
+    total = 2 * high + 42
+    if ax is None:
+        ax = new_axes(total)
+    ax.set_axis_off()
+    bars = ax.inset_axes((0.28, (high + 74) / total, 0.68, (19 * n + 8) / total))
+    why = ax.inset_axes((0.28, 56 / total, 0.68, (19 * n + 8) / total))
+    shown, places = drawing.hand.unit.from_base, np.arange(n)[::-1]
+    names = [row.screw for row in drawing]
+    bars.axvspan(shown(drawing.hand.lower), shown(drawing.hand.upper), fc=PALE_ORANGE, ec=ORANGE, hatch="////", lw=0,
+                 label="the hand turns with")  # fmt: skip
+    for y, row in zip(places, drawing, strict=True):
+        ends = shown(row.strip_low), shown(row.strip_high)
+        first: dict[str, Any] = {} if y else {"label": "strips the thread"}
+        bars.barh(y, ends[1] - ends[0], left=ends[0], height=0.5, fc=PALE_BLUE, ec=BLUE, lw=1.1, zorder=3, **first)
+        bars.plot([shown(row.strip_torque)] * 2, [y - 0.25, y + 0.25], color=INK, lw=1.4, zorder=4)
+    for values, mark, name in (
+        ([row.safe_torque for row in drawing], "v", "safe"),
+        ([row.textbook_torque for row in drawing], "D", "textbook"),
+    ):
+        bars.plot(shown(np.array(values)), places, mark, ms=4.5, mfc="white", mec=INK, mew=0.9, zorder=5, label=name)
+    bars.set_xlim(0, None)
+    bars.set_xlabel(f"torque on the key, {drawing.hand.unit.text}", fontsize=SMALL, labelpad=2)
+    base = drawing[0]
+    for factor, mark, colour, name in (
+        ("effective_threads", "o", BLUE, "threads that hold"),
+        ("load_per_thread", "s", ORANGE, "load a thread"),
+        ("arm", "^", INK, "torque a newton"),
+    ):
+        if all(getattr(row, factor) > 0 for row in drawing):
+            ratios = [getattr(row, factor) / getattr(base, factor) for row in drawing]
+            why.plot(ratios, places, mark, ms=4.5, mfc="white", mec=colour, mew=1.2, zorder=4, label=name)
+    why.axvline(1.0, color=GREY, lw=1.0, ls=(0, (4, 2)), zorder=2)
+    why.set_xscale("log")
+    why.set_xlim(min(0.62, why.get_xlim()[0]), max(1.62, why.get_xlim()[1]))
+    low, top = why.get_xlim()
+    why.set_xticks([tick for tick in (0.25, 0.4, 0.5, 0.7, 1.0, 1.4, 2.0, 2.5, 4.0) if low <= tick <= top])
+    why.xaxis.set_minor_locator(NullLocator())
+    why.xaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:g}"))
+    why.set_xlabel(f"times that of {base.screw}", fontsize=SMALL, labelpad=2)
+    for panel in (bars, why):
+        panel.set_ylim(-0.7, n - 0.3)
+        panel.set_yticks(places, names)
+        panel.tick_params(axis="y", length=0)
+        _bare(panel, (*_BARE, "left"))
+        _named(panel, -32 / (19 * n + 8), left=-0.38)
+    return ax
+
+
+def _bare(ax: Axes, sides: tuple[str, ...]) -> None:
+    for side in sides:
+        ax.spines[side].set_visible(False)
+    ax.tick_params(labelsize=SMALL)
+
+
+def _named(ax: Axes, below: float, left: float = -0.04) -> None:
+    """The names of what is drawn, under the axis, two or three in a row."""
+    ax.legend(
+        loc="upper left",
+        bbox_to_anchor=(left, below),
+        ncol=2 if left > -0.1 else 4,
+        fontsize=SMALL,
+        frameon=False,
+        handlelength=1.4,
+        columnspacing=1.0,
+        labelspacing=0.25,
+        borderaxespad=0.0,
+        handletextpad=0.5,
+    )

@@ -1,0 +1,67 @@
+"""Sizes, forces and torques without a unit in a sheet that uses inches.
+
+A bare number is mm, N or N·m. In a sheet of inches that is almost always a forgotten unit, and 0.560 mm where 0.560 in
+was meant, or 5 N·m where 5 in·lbf was, is a plausible wrong number; so such a sheet has to name the unit of whatever
+the two systems measure differently.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from fitcheck.questions import Question
+from fitcheck.units import FORCE, LENGTH, MASS, STRESS, TEMPERATURE, TORQUE, Kind
+
+UNITS = {
+    LENGTH: "mm or in",
+    FORCE: "N or lbf",
+    TORQUE: "N·m or in·lbf",
+    STRESS: "MPa or ksi",
+    MASS: "kg or lb",
+    TEMPERATURE: "°C or °F",
+}
+"""Kinds that a workshop of inches measures in units of its own, and what may stand behind a number of them."""
+
+# Only notes: "M4 in the wall" is a name.
+_INCH = re.compile(r'[-+]?[\d.][\d\s.,eE±+\-/…]*(?:to\s[\d\s.,]+)?(?:in\b|inch|["″])')
+_NO_LENGTH = ("name", "angle", "growth")  # keys of the tables of bodies and coatings
+_NO_UNIT = re.compile(r"(?:[\d\s.,eE±+\-/…]|to|measured)*(?:uniform|triangular|normal[\w\s.]*)?")
+
+
+def uses_inches(content: Any) -> bool:
+    """Whether any text in it is a number of inches."""
+    if isinstance(content, Mapping):
+        return any(uses_inches(value) for value in content.values())
+    if isinstance(content, list):
+        return any(uses_inches(value) for value in content)
+    return isinstance(content, str) and bool(_INCH.match(content))
+
+
+def bare_parts(parts: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
+    """Parts whose note, or measurement, names no unit. A fit ("25 H7") is in mm by its standard."""
+    for name, value in parts.items():
+        for note in value.values() if isinstance(value, Mapping) else [value]:
+            if _is_bare(note):
+                yield name, note
+
+
+def bare_inputs(question: type[Question], values: Mapping[str, Any]) -> Iterator[tuple[str, Any, Kind]]:
+    """Inputs of a question that name no unit and need one, each with its kind."""
+    for key, declared in question.inputs().items():
+        reader = declared.metadata["reader"]
+        kind = getattr(getattr(reader, "each", reader), "kind", None)  # of what a list holds, if it is one
+        value = values.get(key)
+        for note in value if isinstance(value, list) else [value]:
+            if isinstance(note, Mapping):  # a body or a coating: its sizes are lengths
+                lengths = ((f"{key}.{part}", size) for part, size in note.items() if part not in _NO_LENGTH)
+                yield from ((part, size, LENGTH) for part, size in lengths if _is_bare(size))
+            elif kind in UNITS and (_is_bare(note) or (kind is TEMPERATURE and note == 0)):  # 0 °F is not 0 °C
+                yield key, note, kind
+
+
+def _is_bare(note: Any) -> bool:
+    if isinstance(note, (int, float)) and not isinstance(note, bool):
+        return note != 0
+    return isinstance(note, str) and bool(re.search(r"\d", note)) and bool(_NO_UNIT.fullmatch(note))
