@@ -40,6 +40,8 @@ class Question:
     title: ClassVar[str] = ""
     alternatives: ClassVar[tuple[str, ...]] = ()
     """What is needed besides, where one input may stand for another: "one of pull, mass"."""
+    renamed: ClassVar[Mapping[str, str]] = {}
+    """Inputs by the name they once had: what such a key is called now, for the error that it gets."""
 
     name: str = given(Words(), "what the question is about, where a sheet asks it several times", default="")
     risk: float = given(Fraction(), "the accepted probability of missing a requirement", default=1e-3)
@@ -101,6 +103,8 @@ class Question:
         parts = parts or {}
         inputs = cls.inputs()
         for key in values:
+            if key in cls.renamed:
+                raise InputError(f"{key}: is called {cls.renamed[key]} now")
             if key not in inputs:
                 hint = did_you_mean(key, inputs)
                 raise InputError(f"{key}: unknown{hint}; accepted are {', '.join(inputs)}")

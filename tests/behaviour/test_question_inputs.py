@@ -1,6 +1,8 @@
 """What a question says of inputs that make no sense, that have no name, or that name something else."""
 
+import dataclasses
 import re
+from typing import ClassVar
 
 import pytest
 from asked import DEPTH, JOINT, PLUG, PORT, TUBE
@@ -248,3 +250,13 @@ def test_a_blade_that_does_not_reach_its_socket_is_no_depth():
     found = fc.ask("blade_depth", **{**DEPTH, "takes": ["75 ± 0.2"]})[0]
     assert found.verdict == "fails"
     assert "does not reach into its socket: its seat lies 10.00 mm above the mouth" in found.answer
+
+
+def test_a_key_by_its_old_name_says_the_new_one():
+    @dataclasses.dataclass(frozen=True, kw_only=True)
+    class Renamed(BladeDepth):
+        renamed: ClassVar[dict[str, str]] = {"lengths": "adds"}
+
+    with pytest.raises(InputError, match=r"^lengths: is called adds now$"):
+        Renamed.read({"lengths": ["60 ± 0.2"], "at_least": "40 mm"})
+    assert "lengths" not in Renamed.inputs()
