@@ -10,9 +10,9 @@ from __future__ import annotations
 from functools import lru_cache
 
 import numpy as np
-from scipy.optimize import minimize_scalar
 
 from fitcheck.errors import InputError, positive
+from fitcheck.later import optimize
 from fitcheck.tables import table
 from fitcheck.units import FloatArray, Number
 
@@ -123,7 +123,7 @@ def fitted_decay() -> float:
     def misfit(lam: float) -> float:
         return float(np.sum((load_share(len(printed), lam) - printed) ** 2))
 
-    return float(minimize_scalar(misfit, bounds=(0.01, 3.0), method="bounded").x)
+    return float(optimize.minimize_scalar(misfit, bounds=(0.01, 3.0), method="bounded").x)
 
 
 def _ratio(Rs: Number) -> Number:

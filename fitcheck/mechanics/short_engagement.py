@@ -13,9 +13,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from scipy.special import ndtri
 
 from fitcheck.errors import InputError, finite, not_negative, one_of, positive
+from fitcheck.later import special
 from fitcheck.mechanics.shear_areas import shear_area_external, shear_area_internal
 from fitcheck.tables import table
 from fitcheck.units import Number
@@ -111,7 +111,7 @@ def short_engagement_bounds(n_threads: Number, coverage: float = 0.9) -> tuple[N
     from_loss = np.divide(fitted.loss.error, np.maximum(n, fitted.loss.value)) / median
     from_fit = np.where(on_floor, fitted.floor.error / fitted.floor.value, from_loss)
     spread = np.sqrt(fitted.scatter.value**2 + from_fit**2 + fitted.levels["limits"].error ** 2)
-    z = float(ndtri(0.5 + coverage / 2))
+    z = float(special.ndtri(0.5 + coverage / 2))
     return median * np.exp(-z * spread), median, median * np.exp(z * spread)
 
 

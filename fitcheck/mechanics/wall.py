@@ -16,9 +16,9 @@ import functools
 import math
 
 import numpy as np
-from scipy.special import ellipeinc
 
 from fitcheck.errors import InputError, finite, not_negative, positive
+from fitcheck.later import special
 from fitcheck.units import Number
 
 _LEAST_WALL = 1e-6  # part of the outside diameter
@@ -169,7 +169,7 @@ def _angle(R: Number, plane: Number, r: Number) -> Number:
 def _arc(R: Number, r: Number, start: Number, end: Number) -> Number:
     """∫ sqrt(R² - r² sin² θ) dθ from start to end: R times an incomplete elliptic integral of the second kind."""
     m = (r / R) ** 2
-    area: Number = R * (ellipeinc(end, m) - ellipeinc(start, m))
+    area: Number = R * (special.ellipeinc(end, m) - special.ellipeinc(start, m))
     return area
 
 

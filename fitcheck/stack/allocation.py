@@ -22,9 +22,9 @@ from dataclasses import dataclass
 from typing import Any, NamedTuple, Protocol
 
 import numpy as np
-from scipy import optimize
 
 from fitcheck.errors import InputError, above_zero, number, one_of, pair, share
+from fitcheck.later import optimize
 from fitcheck.stack.dimension import Dimension, Linear, Sum
 from fitcheck.stack.results import assumption
 from fitcheck.units import FloatArray

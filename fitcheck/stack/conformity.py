@@ -12,9 +12,9 @@ import math
 from typing import NamedTuple
 
 import numpy as np
-from scipy import special
 
 from fitcheck.errors import InputError, above_zero, not_below_zero, number
+from fitcheck.later import special
 from fitcheck.stack.results import Interval
 
 

@@ -12,9 +12,9 @@ from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
-from scipy import special
 
 from fitcheck.errors import InputError, finite
+from fitcheck.later import special
 from fitcheck.stack.member import Member, Tied
 from fitcheck.stack.spreads import Normal, Spread, Uniform
 from fitcheck.units import FloatArray

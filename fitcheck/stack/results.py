@@ -7,9 +7,9 @@ from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
-from scipy import optimize
 
 from fitcheck.errors import InputError
+from fitcheck.later import optimize
 from fitcheck.stack.member import Member
 from fitcheck.units import Kind, Unit, read
 

@@ -9,9 +9,9 @@ from functools import lru_cache
 from typing import Any, ClassVar
 
 import numpy as np
-from scipy import special
 
 from fitcheck.errors import InputError, finite, one_of, positive
+from fitcheck.later import special
 from fitcheck.stack.spreads import (
     Moments,
     Normal,

@@ -14,9 +14,9 @@ from dataclasses import dataclass
 from typing import Any, ClassVar, Protocol, Self, runtime_checkable
 
 import numpy as np
-from scipy import special
 
 from fitcheck.errors import InputError, finite, positive
+from fitcheck.later import special
 from fitcheck.units import FloatArray
 
 Moments = tuple[float, float, float, float, float, float]

@@ -12,9 +12,9 @@ from collections.abc import Callable
 from typing import NamedTuple, Protocol
 
 import numpy as np
-from scipy import optimize
 
 from fitcheck.errors import InputError, UnresolvedError, number, pair
+from fitcheck.later import optimize
 from fitcheck.stack.dimension import Dimension, Linear, Sum
 from fitcheck.stack.probability.sampling import SAMPLES, evenly_drawn
 from fitcheck.stack.response import Response

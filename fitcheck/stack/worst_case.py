@@ -18,6 +18,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from fitcheck.later import optimize
 from fitcheck.stack.enclosure import Enclosure
 from fitcheck.units import FloatArray
 
@@ -94,8 +95,6 @@ def _descend(
     values: Callable[[FloatArray], FloatArray], start: FloatArray, best: float, sign: int
 ) -> tuple[FloatArray, float, bool]:
     """Descend (sign +1) or climb (-1) from the best point found; also says whether the end is a corner."""
-    from scipy import optimize
-
     n = len(start)
     step = 1e-7
 

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from scipy.special import ndtr
 
 from fitcheck import units
 from fitcheck.errors import InputError, not_negative, positive
+from fitcheck.later import special
 from fitcheck.notation import dim
 from fitcheck.threads.catalogue import limit_arrays
 from fitcheck.threads.resolve import thread
@@ -130,7 +130,7 @@ def _likelihoods(
     key = "major" if external else "minor"
     low, high = scale * limits[f"{key}_min"], scale * limits[f"{key}_max"]
     low, high = (low - wear, high) if external else (low, high + wear)
-    likelihood = (ndtr((high - y) / u) - ndtr((low - y) / u)) / (high - low)
+    likelihood = (special.ndtr((high - y) / u) - special.ndtr((low - y) / u)) / (high - low)
     likelihood = likelihood * np.array([_COMMON[str(series)] for series in every.series])
     near = (y > low - 6 * u) & (y < high + 6 * u)
     if metric:

@@ -10,10 +10,10 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import ndtr
 
 from fitcheck import units
 from fitcheck.errors import InputError, finite, one_of, positive
+from fitcheck.later import special
 from fitcheck.stack import Dimension
 from fitcheck.threads import resolve
 from fitcheck.threads.profile import HALF_ANGLE, TRIANGLE
@@ -212,7 +212,7 @@ def decide(
         verdict = "cannot be decided"
     u = U / k
     # The smaller of both tails is exact, the difference of two numbers near 1 is not.
-    probability = max(0.0, 1 - float(ndtr((low - y) / u) + ndtr((y - high) / u)))
+    probability = max(0.0, 1 - float(special.ndtr((low - y) / u) + special.ndtr((y - high) / u)))
     return Decision(
         verdict, float(y), float(U), lower, upper, probability, float(min(abs(y - low), abs(high - y))), unit
     )

@@ -10,10 +10,10 @@ import pytest
 ROOT = Path(__file__).parents[2]
 FLOORS = [
     "__main__", "__init__", "report", "sheet", "questions", "strength", "mechanics", "threads", "notation", "fits",
-    "stack", "tables", "units", "errors",
+    "stack", "tables", "units", "errors", "later",
 ]  # fmt: skip
 MODULES = sorted((ROOT / "fitcheck").rglob("*.py"))
-HEAVY = ("matplotlib", "pandas", "pint", "scipy.stats")
+HEAVY = ("matplotlib", "pandas", "pint", "scipy", "tqdm")
 
 
 def floor_of(module: str) -> str:

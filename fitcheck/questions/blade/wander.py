@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+from fitcheck.later import optimize
 from fitcheck.mechanics.blade import bow_offset, pressed_offset, tilt, tip_offset
 from fitcheck.stack import Dimension, Linear, Response
 from fitcheck.units import Number, unit
@@ -69,6 +70,4 @@ class Wander:
             return 0.0
         if play <= 0 or over(play) > 0:
             return None
-        from scipy.optimize import brentq
-
-        return float(brentq(over, 0.0, play))
+        return float(optimize.brentq(over, 0.0, play))

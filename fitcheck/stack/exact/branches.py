@@ -34,9 +34,9 @@ from functools import lru_cache
 from typing import Any
 
 import numpy as np
-from scipy import special
 
 from fitcheck.errors import UnresolvedError
+from fitcheck.later import special
 from fitcheck.stack.spreads import Edged
 from fitcheck.units import FloatArray
 

@@ -30,9 +30,9 @@ from fractions import Fraction
 from functools import cached_property
 
 import numpy as np
-from scipy import special
 
 from fitcheck.errors import UnresolvedError
+from fitcheck.later import special
 from fitcheck.stack.exact.branches import Branches
 from fitcheck.stack.exact.inversion import Transform
 from fitcheck.stack.shapes import Empirical

@@ -13,9 +13,9 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
-from scipy import optimize, special
 
 from fitcheck.errors import InputError, finite
+from fitcheck.later import optimize, special
 from fitcheck.stack.exact.convolution import Convolution, cumulants
 from fitcheck.stack.results import Interval
 from fitcheck.stack.shapes import Empirical

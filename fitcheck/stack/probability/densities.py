@@ -10,8 +10,8 @@ import math
 from dataclasses import dataclass, field
 
 import numpy as np
-from scipy import special
 
+from fitcheck.later import special
 from fitcheck.units import FloatArray
 
 FARTHEST = 8.5  # standard deviations; beyond lies 1e-17, and the mapping of bounded members runs out of digits

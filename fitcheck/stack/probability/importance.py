@@ -26,8 +26,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import special
 
+from fitcheck.later import special
 from fitcheck.stack.probability.densities import FARTHEST, Cloud, Plain, Region
 from fitcheck.units import FloatArray
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import math
 
-from scipy.special import ndtri
-
+from fitcheck.later import special
 from fitcheck.stack import Response
 
 _COUNTED = 1e-4  # risks down to here are counted among the samples of an interval
@@ -24,8 +23,8 @@ def low_quantile(quantity: Response, risk: float) -> float:
     if risk >= _COUNTED or at <= 0:
         return at
     start = quantity.interval(1 - 2 * 10 * _COUNTED).min
-    points = [(math.log(start), float(ndtri(10 * _COUNTED))), (math.log(at), float(ndtri(_COUNTED)))]
-    goal = float(ndtri(risk))
+    points = [(math.log(start), float(special.ndtri(10 * _COUNTED))), (math.log(at), float(special.ndtri(_COUNTED)))]
+    goal = float(special.ndtri(risk))
     for _ in range(8):
         (x0, y0), (x1, y1) = points[-2:]
         if not y0 > y1:
@@ -36,6 +35,6 @@ def low_quantile(quantity: Response, risk: float) -> float:
             break
         if abs(p / risk - 1) < max(_CLOSE, p.standard_error / p):
             return math.exp(x)
-        points.append((x, float(ndtri(float(p)))))
+        points.append((x, float(special.ndtri(float(p)))))
         points.sort(reverse=True)
     return max(quantity.worst_case().min, 0.0)

@@ -13,9 +13,9 @@ from dataclasses import dataclass, field
 from typing import Any, Protocol
 
 import numpy as np
-from scipy import special
 
 from fitcheck.errors import InputError, whole
+from fitcheck.later import special
 from fitcheck.stack.correlation import correlate, from_normal, normal_blocks
 from fitcheck.stack.member import Member
 from fitcheck.stack.results import Interval
