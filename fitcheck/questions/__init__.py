@@ -1,5 +1,12 @@
 """The bench questions. Each is a class whose inputs are declared with how they are read; `QUESTIONS` lists them."""
 
+# What answers a question registers itself when its file is imported.
+import fitcheck.questions.blade.findings
+import fitcheck.questions.joint.findings
+import fitcheck.questions.plug.findings
+import fitcheck.questions.port.findings
+import fitcheck.questions.set_screw.findings
+import fitcheck.questions.stuck_tube.findings  # noqa: F401
 from fitcheck.questions.blade.question import BladeDepth
 from fitcheck.questions.finding import Finding, Findings, Requirement, Verdict
 from fitcheck.questions.joint.question import ThreadEngagement

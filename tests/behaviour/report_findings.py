@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from fitcheck.questions.blade.question import TubeStack
+from fitcheck.questions.blade.findings import TubeStack
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import Topic, judge
-from fitcheck.questions.plug.question import PlugStack
-from fitcheck.questions.port.question import CrossSection
+from fitcheck.questions.plug.findings import PlugStack
+from fitcheck.questions.port.findings import CrossSection
 from fitcheck.stack import Interval, Response, dimension
 from fitcheck.units import INCH, MM, unit
 

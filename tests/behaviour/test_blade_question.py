@@ -17,6 +17,7 @@ import fitcheck as fc
 from fitcheck.errors import InputError
 from fitcheck.mechanics.blade import bow_offset, play_at, pressed_offset, tilt, tip_offset, wedging_depth
 from fitcheck.questions import BladeDepth, Verdict
+from fitcheck.questions.blade.findings import lengths_asked
 from fitcheck.questions.finding import Requirement
 from fitcheck.questions.remedy import allowed_lengths, allowed_moves, needed_shift
 
@@ -61,7 +62,7 @@ def meets_at_every_corner(question):
 def test_slug_lengths_that_work_are_those_of_the_enumerated_corners(middle):
     question = ask(slug_screw=middle)
     slug = question.takes[2]
-    worst, likely = allowed_lengths(slug, question._asked)
+    worst, likely = allowed_lengths(slug, lengths_asked(question))
     assert likely.min <= worst.min
     assert likely.max >= worst.max
     for length in np.arange(4.0, 9.0, 0.1) + 0.005:

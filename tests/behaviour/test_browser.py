@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 from report_findings import finding, sample
 
-from fitcheck.questions.blade.question import TubeStack
+from fitcheck.questions.blade.findings import TubeStack
 from fitcheck.report.card import card
 from fitcheck.report.page import page
 from fitcheck.sheet import load

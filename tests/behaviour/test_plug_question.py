@@ -105,7 +105,7 @@ def test_yield_of_two_uniform_lengths_is_the_closed_form():
 
 def test_the_length_that_works_most_often_is_the_best_of_all():
     question = PlugLength.read(SHORT)
-    step = question._step
+    step = question.step
     best = question.margins.best(step, 1.0)
     others = [question.margins.failing(i * step) for i in range(-20, 21)]
     assert question.margins.failing(best) == pytest.approx(min(others))

@@ -191,7 +191,7 @@ def test_a_cell_without_its_word_is_no_length_but_with_a_unit_it_is():
 def test_a_spring_takes_the_place_of_the_gap_at_the_end():
     question = ask(**ROUND, bodies=[NUT], **STACK, **SPRING)
     pressed, spare = question.findings()[2:]
-    room = question._room.worst_case()
+    room = question.room.worst_case()
     assert pressed.worst_case == pytest.approx((17.5 - room.max, 18.5 - room.min))
     assert spare.worst_case == pytest.approx((room.min - 8.3, room.max - 7.7))
     slack = ask(**ROUND, bodies=[NUT], space=["125 ± 0.3"], fills=STACK["fills"], **SPRING).findings()[2]

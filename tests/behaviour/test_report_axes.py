@@ -15,7 +15,7 @@ from screw_inputs import SCREW
 
 import fitcheck
 from fitcheck.questions import SetScrew
-from fitcheck.questions.port.question import BodySection
+from fitcheck.questions.port.findings import BodySection
 from fitcheck.questions.set_screw.compare import compare_pitches
 from fitcheck.report import figures
 from fitcheck.stack import dimension

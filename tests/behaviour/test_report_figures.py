@@ -24,11 +24,12 @@ from screw_inputs import SCREW
 from fitcheck.errors import InputError
 from fitcheck.mechanics.cross_section import least_gaps
 from fitcheck.questions import SetScrew
-from fitcheck.questions.blade.question import TubeStack
+from fitcheck.questions.blade.findings import TubeStack
 from fitcheck.questions.finding import Requirement, Verdict
 from fitcheck.questions.judge import Topic, judge
-from fitcheck.questions.plug.question import PlugStack
-from fitcheck.questions.port.question import BodySection, CrossSection, PortClearance
+from fitcheck.questions.plug.findings import PlugStack
+from fitcheck.questions.port.findings import BodySection, CrossSection
+from fitcheck.questions.port.question import PortClearance
 from fitcheck.report import figures
 from fitcheck.report.figures.bodies import worst_shift
 from fitcheck.report.figures.drafting import PALE_BLUE, apart, settings

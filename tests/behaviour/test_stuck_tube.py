@@ -17,7 +17,7 @@ def test_a_stuck_tube_is_turned_the_right_way_and_not_too_hard():
     question = StuckTube.read(TUBE)
     (finding,) = question.findings()
     # W = pi/16 (Do^4 - Di^4)/Do under the root d2 - 0.616 P; yield at 275/sqrt(3) MPa.
-    Do = question._sections["d2"].nominal - 0.616025 * 1.5
+    Do = question.sections["d2"].nominal - 0.616025 * 1.5
     limit = math.pi / 16 * (Do**4 - 32.0**4) / Do * 275 / math.sqrt(3) / 1000
     assert f"the screwed-in half under its thread yields at about {limit:.2f} N·m" in finding.answer
     assert finding.nominal == pytest.approx(limit / 25)

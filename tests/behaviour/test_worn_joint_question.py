@@ -103,7 +103,7 @@ def test_the_strip_load_is_as_uncertain_as_that_of_a_set_screw():
     assert "how well it is fitted" in said
     assert "No source prints the shear strength of 45H: 0.6" in said
     assert "The tests had" not in said
-    model, inputs = short_model(), question._load.strip_inputs
+    model, inputs = short_model(), question.load_borne.strip_inputs
     rng, n = np.random.default_rng(4), 200_000
     v = {k: rng.uniform(d.lower, d.upper, n) for k, d in inputs.items() if k not in ("scatter", "fit")}
     fit, n_threads = rng.standard_normal(n), 3.0 / 1.5

@@ -167,7 +167,11 @@ def test_the_low_quantile_of_a_lognormal_is_exact(risk, s, median):
 
 @given(st.floats(1, 60), st.floats(0.5, 2))
 def test_a_clean_thread_takes_less_to_loosen_than_it_was_tightened_with(seized, harder):
-    v = {**{k: d.nominal for k, d in {**TUBE._bearing, **TUBE._loosening}.items()}, "seized": seized, "harder": harder}
+    v = {
+        **{k: d.nominal for k, d in {**TUBE.bearing_inputs, **TUBE.loosening_inputs}.items()},
+        "seized": seized,
+        "harder": harder,
+    }
     taken = float(TUBE.takes(v))
     assert taken < seized * harder
     # T = F (P/2pi + f) on, F (f - P/2pi) off, with f the friction arm: their difference over their sum is P/2pi over f.

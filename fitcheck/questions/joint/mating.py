@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
 from fitcheck.questions.finding import Finding, Requirement
+from fitcheck.questions.joint.question import ThreadEngagement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.words import assumed_spreads, listed
 from fitcheck.stack import Dimension, Response, Sum
@@ -15,9 +14,6 @@ from fitcheck.threads.coating import PITCH_FACTOR, coat
 from fitcheck.threads.pair import axial_play
 from fitcheck.threads.profile import TRIANGLE, flank_overlap, thread_height
 from fitcheck.units import PLAIN, Number
-
-if TYPE_CHECKING:
-    from fitcheck.questions.joint.question import ThreadEngagement
 
 _CAUTION = "A thread that binds is not forced: a seized aluminium thread does not come apart again."
 _SOME = 1e-3

@@ -14,21 +14,14 @@ from typing import Any, ClassVar
 import numpy as np
 
 from fitcheck.errors import InputError
-from fitcheck.mechanics import Material, short_model
-from fitcheck.mechanics.tube import pull_limit, twist_limit
+from fitcheck.mechanics import Material
 from fitcheck.questions.checks import refuse_other_hand, same_thread
-from fitcheck.questions.finding import Finding, Requirement
-from fitcheck.questions.joint.clocking import Clocking
 from fitcheck.questions.joint.loads import Half, JointLoad
-from fitcheck.questions.joint.mating import binds_finding, mating_findings, worn_words
-from fitcheck.questions.judge import judge
 from fitcheck.questions.named import CoatingName, MaterialName, ThreadText
-from fitcheck.questions.quantities import SHEAR_RULE, shear_assumption, strip_assumptions, thread_size
+from fitcheck.questions.quantities import thread_size
 from fitcheck.questions.question import Question, given
 from fitcheck.questions.readers import Choice, Count, Exact, Sign, Toleranced, stated_in
-from fitcheck.questions.words import REMOVAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads, listed
 from fitcheck.stack import Dimension, Response
-from fitcheck.stack.system import Least
 from fitcheck.threads import Thread
 from fitcheck.threads.coating import Coating, coat
 from fitcheck.threads.pair import HasSizes, Pair
@@ -82,9 +75,9 @@ class ThreadEngagement(Question):
 
     def __post_init__(self) -> None:
         super().__post_init__()
-        if not self._unlike or self.external.left_hand is not self.internal.left_hand:
+        if not self.unlike or self.external.left_hand is not self.internal.left_hand:
             same_thread(self.external, self.internal)
-        for half in (self._load.external, self._load.internal):
+        for half in (self.load_borne.external, self.load_borne.internal):
             if half.wall is not None:
                 Do, Di = half.section(half.pitch_diameter.nominal, half.root.nominal, half.wall.nominal)
                 if Di >= Do:
@@ -108,7 +101,7 @@ class ThreadEngagement(Question):
         }
 
     @property
-    def _unlike(self) -> bool:
+    def unlike(self) -> bool:
         """Whether a half was replaced by one of another pitch."""
         return abs(self.external.lead - self.internal.lead) > 1e-6
 
@@ -159,7 +152,7 @@ class ThreadEngagement(Question):
         return Pair(halves["external"], halves["internal"])
 
     @cached_property
-    def _load(self) -> JointLoad:
+    def load_borne(self) -> JointLoad:
         sizes = self.sizes
         return JointLoad(
             Half(self.external, self.external_material, sizes["d"], sizes["d2"], self.external_bore),
@@ -170,17 +163,6 @@ class ThreadEngagement(Question):
 
     # -- findings --------------------------------------------------------------------------------------
 
-    def findings(self) -> tuple[Finding, ...]:
-        found = [self._engaged(), *([binds_finding(self)] if self._unlike else mating_findings(self))]
-        # What cannot be screwed together, or rests on two flanks only, bears nothing that could be told.
-        if not self._unlike and self.pair.start != "does not start":
-            found.append(self._carries())
-        if self.removal_torque is not None:
-            found.append(self._unscrews(self.removal_torque))
-        if self.clock_now is not None:
-            found.append(self._clocks(self.clock_now))
-        return tuple(found)
-
     @cached_property
     def turns(self) -> Response:
         """Threads that engage."""
@@ -190,111 +172,3 @@ class ThreadEngagement(Question):
             unit=PLAIN,
             name="engaged threads",
         )
-
-    def _engaged(self) -> Finding:
-        turns = self.turns
-        low, high = turns.worst_case()
-        short = self.length.unit.show((self.threads - low) * self.external.pitch)
-        return judge(
-            self,
-            turns,
-            Requirement(at_least=self.threads, risk=self.risk),
-            label="engaged threads",
-            answer=f"{turns.nominal:.1f} turns of {self.external.designation} engage, {low:.1f} to {high:.1f}.",
-            change=(f"engage {short} more of full thread and it holds at worst case",),
-            assumptions=assumed_spreads(self.length),
-            sources=("three threads at least: common practice, no source",),
-            cautions=STRENGTH_CAUTIONS,
-        )
-
-    def _carries(self) -> Finding:
-        load, strip = self._load, self._load.strip
-        tubes = load.tubes(pull_limit, load.shown)
-        weakest = Least([strip, *tubes.values()], name="load of the joint") if tubes else strip
-        hole, screw = load.strip_both(**{key: value.nominal for key, value in load.strip_inputs.items()})
-        limits = {"internal thread strips": float(hole), "external thread strips": float(screw)}
-        limits |= {f"tube under the {half} thread yields": tube.nominal for half, tube in tubes.items()}
-        first = min(limits, key=lambda what: limits[what])
-        show = weakest.unit.show
-        low, _ = weakest.worst_case()
-        cannot = first.startswith("tube")
-        return judge(
-            self,
-            weakest,
-            Requirement(at_least=self.load, risk=self.risk),
-            label="load that the joint bears" if tubes else "strip load",
-            answer=f"The {first} first, at {show(weakest.nominal)}; at the least {show(low)}.",
-            change=(
-                "a thicker wall at the root of that thread or a stronger tube is needed; more thread does not help"
-                if cannot
-                else "engage more thread, or make the weaker half of a stronger material",
-            ),
-            assumptions=(
-                *assumed_spreads(*weakest.inputs.values()),
-                *shear_assumption(self.external_material, SHEAR_RULE),
-                *shear_assumption(self.internal_material, SHEAR_RULE),
-                *strip_assumptions(self.turns.worst_case()),
-                "The tube walls do not give way; a thin wall that widens holds less.",
-                *self._about_walls(list(tubes)),
-                *filter(None, [worn_words(self).strip()]),
-            ),
-            sources=(
-                "shear areas: FED-STD-H28/2, ASME B1.1 appendix B",
-                f"short threads: {short_model().source}",
-                load.internal.shear.origin,
-                load.external.shear.origin,
-                *(getattr(load, half).strength.origin for half in tubes),
-            ),
-            cautions=STRENGTH_CAUTIONS,
-            details={f"{what} at": show(at) for what, at in limits.items()},
-        )
-
-    def _about_walls(self, known: list[str]) -> list[str]:
-        """What is assumed of the walls under the threads."""
-        keys = {"external": "external_bore", "internal": "internal_outside"}
-        unknown = [half for half in keys if half not in known]
-        said = []
-        if unknown:
-            said.append(
-                f"The wall under the {listed(unknown, 'and the')} thread is not known: a thin tube can yield across "
-                f"the root of its thread at less than this. Give {listed([keys[half] for half in unknown])} to see."
-            )
-        if known:
-            said.append("Set screw holes and slots in the wall are not counted; each takes its share of the section.")
-        return said
-
-    def _unscrews(self, torque: Dimension) -> Finding:
-        tubes = self._load.tubes(twist_limit, torque.unit)
-        weakest = Least(list(tubes.values()), name="torque that twists the tube")
-        inputs = {**weakest.inputs, "torque": torque}
-        spare = Response(
-            lambda torque, **v: weakest.function(**v) - torque, inputs, unit=torque.unit, name="torque to spare"
-        )
-        show = spare.unit.show
-        half = list(tubes)[weakest.weakest]
-        return judge(
-            self,
-            spare,
-            Requirement(at_least=0.0, risk=self.risk),
-            label="torque to spare before the tube twists",
-            answer=(
-                f"The tube under the {half} thread twists at {show(weakest.nominal)}, at the least "
-                f"{show(weakest.worst_case().min)}; unscrewing takes up to {show(torque.upper)}."
-            ),
-            change=("free the joint by penetrant, warmth and time before any more torque",),
-            assumptions=(
-                *assumed_spreads(*inputs.values()),
-                *self._about_walls(list(tubes)),
-            ),
-            sources=(
-                "torsion of a tube, von Mises",
-                *(getattr(self._load, half).strength.origin for half in tubes),
-            ),
-            cautions=(*REMOVAL_CAUTIONS, *STRENGTH_CAUTIONS),
-            details={f"tube under the {half} thread twists at": show(tube.nominal) for half, tube in tubes.items()},
-        )
-
-    def _clocks(self, now: Dimension) -> Finding:
-        part = Clocking(self.external, now, self.clock_wanted, self.clock_by, self.clock_cut, self.clock_places)
-        requirement = Requirement(at_least=-self.clock_within, at_most=self.clock_within, risk=self.risk)
-        return part.finding(self, requirement)

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from fitcheck.mechanics import dent_depth, dent_load, short_model, torsional_hold
-from fitcheck.questions.finding import Finding, Requirement
+from fitcheck.questions.finding import Finding, Requirement, Verdict
 from fitcheck.questions.judge import judge
 from fitcheck.questions.quantities import shear_assumption, strip_assumptions
+from fitcheck.questions.question import answers
 from fitcheck.questions.readers import stated_in
+from fitcheck.questions.set_screw.question import SetScrew
+from fitcheck.questions.set_screw.strength import Limit, advised_torque, limits, turns_off
 from fitcheck.questions.set_screw.words import (
-    StripDrawing,
-    advised_torque,
     at_the_bench,
     backing_words,
     changes,
@@ -21,19 +23,30 @@ from fitcheck.questions.set_screw.words import (
     dent_words,
     filled_in,
     lengths_words,
-    limits,
     locking_words,
     socket_words,
     strip_words,
     textbook_words,
-    turns_off,
 )
 from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
-from fitcheck.stack import Response, dimension
+from fitcheck.stack import Dimension, Response, dimension
+from fitcheck.threads import Pair
 from fitcheck.units import PLAIN, TORQUE, Number, unit
 
-if TYPE_CHECKING:
-    from fitcheck.questions.set_screw.question import SetScrew
+
+@dataclass(frozen=True, slots=True)
+class StripDrawing:
+    """What the figure of the strip risk shows: strip torque against hand torque, and the threads that engage."""
+
+    strip: Response
+    hand: Dimension
+    safe: float
+    textbook: float
+    limits: tuple[Limit, ...]
+    threads: tuple[float, float, float]
+    """Engaged threads: worst case low, nominal, worst case high."""
+    pair: Pair
+    """The screw in its hole, as made or as measured, for the figure of their profiles."""
 
 
 def strip_finding(q: SetScrew) -> Finding:
@@ -218,3 +231,15 @@ def dent_finding(q: SetScrew, accepted: float) -> Finding:
         sources=("force balance under the point", strength.source),
         cautions=(*BLADE_CAUTIONS, *STRENGTH_CAUTIONS),
     )
+
+
+@answers(SetScrew)
+def findings(q: SetScrew) -> tuple[Finding, ...]:
+    """Does the thread strip, do the screws hold the blade, and what was asked besides."""
+    strip = strip_finding(q)
+    found = [strip, hold_finding(q, strips=strip.verdict is Verdict.FAILS)]
+    if q.stays is not None:
+        found.append(loose_finding(q, q.stays))
+    if q.dent is not None:
+        found.append(dent_finding(q, q.dent))
+    return tuple(found)

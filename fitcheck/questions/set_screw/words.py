@@ -1,21 +1,12 @@
-"""What limits the torque on a set screw, and the words for it: limits, dent, backing off, lengths, the bench."""
+"""The words for a set screw: what its torque means at the bench, dent, backing off, lengths, what was filled in."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, NamedTuple
-
-import numpy as np
-
-from fitcheck.errors import InputError
-from fitcheck.mechanics import dent_depth, dent_load, hand_torque, hand_torque_names, protrusion, self_locking_friction
+from fitcheck.mechanics import hand_torque, hand_torque_names, protrusion, self_locking_friction
 from fitcheck.mechanics.wall import standing_tip, threads_to_fill
-from fitcheck.questions.set_screw.standard import Bears, fitting_lengths, key_bears, socket_bears
-from fitcheck.stack import Dimension, Response
-from fitcheck.threads import Pair
-
-if TYPE_CHECKING:
-    from fitcheck.questions.set_screw.question import SetScrew
+from fitcheck.questions.set_screw.question import SetScrew
+from fitcheck.questions.set_screw.standard import fitting_lengths
+from fitcheck.questions.set_screw.strength import advised_torque, dented, most_used, turns_off
 
 _HANDS = {
     "finger driver": "a small driver held in the fingers",
@@ -29,56 +20,6 @@ _HANDS = {
 
 _DEEP = 0.3
 """A dent deeper than this, mm, gets a caution unless a deeper one is accepted (common practice, no source)."""
-
-
-class Limit(NamedTuple):
-    """A torque in N·m at which something gives way, and what the number rests on."""
-
-    what: str
-    torque: float
-    basis: str
-
-
-@dataclass(frozen=True, slots=True)
-class StripDrawing:
-    """What the figure of the strip risk shows: strip torque against hand torque, and the threads that engage."""
-
-    strip: Response
-    hand: Dimension
-    safe: float
-    textbook: float
-    limits: tuple[Limit, ...]
-    threads: tuple[float, float, float]
-    """Engaged threads: worst case low, nominal, worst case high."""
-    pair: Pair
-    """The screw in its hole, as made or as measured, for the figure of their profiles."""
-
-
-def limits(q: SetScrew) -> tuple[Limit, ...]:
-    """What limits the torque, with nominal sizes, the lowest first."""
-    hole, screw = (float(np.asarray(load) * q.arm(q.nominal) / 1000) for load in q.both_loads(q.nominal))
-    found = [Limit("hole thread", hole, "strips, nominal"), Limit("screw thread", screw, "strips, nominal")]
-    found += [Limit(what, bears.torque, bears.basis) for what, bears in tool_limits(q).items()]
-    if (dent := dent_torque(q)) is not None:
-        found.append(dent)
-    return tuple(sorted(found, key=lambda limit: limit.torque))
-
-
-def tool_limits(q: SetScrew) -> dict[str, Bears]:
-    """What socket and key bear, where it is known."""
-    if q.size is None:
-        return {} if q.key is None or (key := key_bears(q.key)) is None else {"key": key}
-    both = {"socket": socket_bears(q.size, q.screw_material), "key": key_bears(q.key or q.size.socket)}
-    return {what: bears for what, bears in both.items() if bears is not None}
-
-
-def dent_torque(q: SetScrew) -> Limit | None:
-    """The torque at which a flat or dog point sinks into the blade, or a cup or cone reaches the accepted dent."""
-    if q.blade_material is None or (q.dent is None and q.point in ("cup", "cone")):
-        return None
-    load = dent_load(q.point, _end(q), q.blade_material.get("compressive").value, depth=q.dent or 0.0)
-    words = "the point sinks in" if q.point in ("flat", "dog") else f"dent of {q.bore.unit.show(q.dent or 0.0)}"
-    return Limit("blade", float(load * q.arm(q.nominal) / 1000), words)
 
 
 def at_the_bench(q: SetScrew) -> str:
@@ -97,18 +38,6 @@ def at_the_bench(q: SetScrew) -> str:
     return start + (f"; {rough[0][0]} would strip it." if rough else "; no hand on a short key strips it as a rule.")
 
 
-def turns_off(q: SetScrew) -> float:
-    """Turns from standing on the blade, dented by the most torque that may be used, to being flush with the bore."""
-    v = q.nominal
-    way = v["bore"] / 2 - float(standing_tip(v["blade"], v["bore"])) + (dented(q, most_used(q)) or 0.0)
-    return way / q.screw.lead
-
-
-def most_used(q: SetScrew) -> float:
-    """The most torque that is put on the key by who keeps to the advice, N·m."""
-    return max(min(q.hand_torque.upper, advised_torque(q).torque), 0.0)
-
-
 def dent_cautions(q: SetScrew) -> tuple[str, ...]:
     """A caution where the point goes deep into the blade at the most torque that may be used."""
     if q.blade_material is None:
@@ -123,29 +52,6 @@ def dent_cautions(q: SetScrew) -> tuple[str, ...]:
         f"can crack from there: use less torque, a flat point or a pad under it (caution above "
         f"{q.bore.unit.show(_DEEP)}: common practice, no source).",
     )
-
-
-def dented(q: SetScrew, torque: float) -> float | None:
-    """Depth of the dent at a torque, nominal, mm; None without a blade material, or where a flat point sinks in."""
-    if q.blade_material is None:
-        return None
-    load = q.load({**q.nominal, "hand_torque": torque})
-    try:
-        return float(dent_depth(load, q.point, _end(q), q.blade_material.get("compressive").value))
-    except InputError:
-        return None
-
-
-def _end(q: SetScrew) -> float:
-    """Diameter of the end that bears on the blade; a cone is taken as sharp, which dents deepest."""
-    return 0.0 if q.point == "cone" else q.nominal["point_diameter"]
-
-
-def advised_torque(q: SetScrew) -> Limit:
-    """The torque to stay below: that of the accepted strip risk, or what the socket or key bears if that is less."""
-    found = [Limit("", q.safe_torque, "")]
-    found += [Limit(what, bears.torque, bears.basis) for what, bears in tool_limits(q).items()]
-    return min(found, key=lambda limit: limit.torque)
 
 
 def changes(q: SetScrew, advised: float) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, ClassVar
 
@@ -26,29 +26,21 @@ from fitcheck.mechanics import (
     torsion_limit,
 )
 from fitcheck.questions.checks import check_friction, refuse_other_hand, same_thread
-from fitcheck.questions.finding import Finding, Requirement, Verdict
-from fitcheck.questions.judge import judge
 from fitcheck.questions.named import MaterialName, NamedRange, ThreadText
 from fitcheck.questions.quantities import thread_size
 from fitcheck.questions.question import Question, given
 from fitcheck.questions.readers import Toleranced
-from fitcheck.questions.words import ELECTRICAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
 from fitcheck.stack import Dimension, Response, dimension
 from fitcheck.stack.probability.quantile import low_quantile
 from fitcheck.threads import Thread
 from fitcheck.threads.profile import sharp_crest_diameter
-from fitcheck.units import PLAIN, RATIO, TORQUE, Number, unit
+from fitcheck.units import RATIO, TORQUE, Number, unit
 
 ROOT_OUTSIDE = 0.616025
 """Deepest root of an external thread under its pitch diameter, in pitches: ISO 965-1, root radius 0.125 P."""
 
 _FRICTION = NamedRange(RATIO, friction_names, friction)
 _LEAST_WALL = 1e-6
-
-ADVICE = (
-    "Before torque: clean the gap, penetrant oil and a day of time, light taps around the thread, then gentle heat on "
-    "the outer half only, with the cell, module and all plastic taken out. This is advice; no number stands behind it."
-)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -102,8 +94,8 @@ class StuckTube(Question):
         self._check_walls()
 
     def _check_walls(self) -> None:
-        worst = {key: value.upper if key in ("bore", "D2") else value.lower for key, value in self._sections.items()}
-        inner, outer = self._diameters(worst)
+        worst = {key: value.upper if key in ("bore", "D2") else value.lower for key, value in self.sections.items()}
+        inner, outer = self.diameters(worst)
         if inner[0] <= inner[1]:
             raise InputError(
                 f"bore = {self.bore}: no wall is left under the thread, whose root may be as small as "
@@ -131,7 +123,7 @@ class StuckTube(Question):
     # -- the models, on floats or arrays -----------------------------------------------------------------
 
     @cached_property
-    def _sections(self) -> dict[str, Dimension]:
+    def sections(self) -> dict[str, Dimension]:
         sizes = {
             "bore": self.bore,
             "outside": self.outside,
@@ -143,23 +135,23 @@ class StuckTube(Question):
         return sizes
 
     @cached_property
-    def _bearing(self) -> dict[str, Dimension]:
+    def bearing_inputs(self) -> dict[str, Dimension]:
         """All that the torque it bears depends on."""
         return {
-            **self._sections,
+            **self.sections,
             "yield_external": _yield(self.external_material),
             "yield_internal": _yield(self.internal_material),
         }
 
     @cached_property
-    def _loosening(self) -> dict[str, Dimension]:
+    def loosening_inputs(self) -> dict[str, Dimension]:
         """All that the torque to loosen it depends on, besides sizes."""
         inputs = {"seized": self.seized, "harder": self.harder}
         if self.friction_tightened is not None and self.friction_loosened is not None:
             inputs |= {"mu_on": self.friction_tightened, "mu_off": self.friction_loosened}
         return inputs
 
-    def _diameters(self, v: Mapping[str, Any]) -> tuple[tuple[Number, Number], tuple[Number, Number]]:
+    def diameters(self, v: Mapping[str, Any]) -> tuple[tuple[Number, Number], tuple[Number, Number]]:
         """Outer and inner diameter of the screwed-in half under its thread, and of the half around it."""
         P = self.external.pitch
         inner = (np.asarray(v["d2"]) - ROOT_OUTSIDE * P, v["bore"])
@@ -168,7 +160,7 @@ class StuckTube(Question):
 
     def bears(self, v: Mapping[str, Any]) -> dict[str, Number]:
         """Torque at which each section begins to yield, N·m."""
-        (Do, bore), (outside, Di) = self._diameters(v)
+        (Do, bore), (outside, Di) = self.diameters(v)
         found = {
             "screwed-in half under its thread": _limit(Do, bore, v["yield_external"]),
             "outer half over its thread": _limit(outside, Di, v["yield_internal"]),
@@ -179,7 +171,7 @@ class StuckTube(Question):
             found["groove behind the thread"] = _limit(v["neck"], bore, v["yield_external"], notch)
         return found
 
-    def _weakest(self, v: Mapping[str, Any]) -> Number:
+    def weakest(self, v: Mapping[str, Any]) -> Number:
         return np.asarray(functools.reduce(np.minimum, self.bears(v).values()))
 
     def takes(self, v: Mapping[str, Any]) -> Number:
@@ -201,9 +193,9 @@ class StuckTube(Question):
         """Torque at which the weakest section begins to yield, N·m."""
 
         def weakest(**v: Any) -> Number:
-            return self._weakest(v)
+            return self.weakest(v)
 
-        return Response(weakest, self._bearing, unit=self.seized.unit, name="torque the tube bears")
+        return Response(weakest, self.bearing_inputs, unit=self.seized.unit, name="torque the tube bears")
 
     @cached_property
     def torque_taken(self) -> Response:
@@ -212,75 +204,15 @@ class StuckTube(Question):
         def taken(**v: Any) -> Number:
             return np.asarray(self.takes(v))
 
-        inputs = dict(self._loosening)
+        inputs = dict(self.loosening_inputs)
         if "mu_on" in inputs:
-            inputs |= {key: self._sections[key] for key in ("d2", "outside")}
+            inputs |= {key: self.sections[key] for key in ("d2", "outside")}
         return Response(taken, inputs, unit=self.seized.unit, name="torque to loosen it")
 
     @cached_property
     def safe_torque(self) -> float:
         """Torque at which the weakest section yields with no more than the accepted risk, N·m."""
         return low_quantile(self.torque_borne, self.risk)
-
-    def findings(self) -> tuple[Finding, ...]:
-        def margin(**v: Any) -> Number:
-            return np.asarray(self._weakest(v) / self.takes(v))
-
-        ratio = Response(
-            margin, {**self._bearing, **self._loosening}, unit=PLAIN, name="torque it bears over torque to loosen it"
-        )
-        show, length = self.seized.unit.show, self.bore.unit.show
-        nominal = {key: value.nominal for key, value in self._bearing.items()}
-        borne = {where: float(torque) for where, torque in self.bears(nominal).items()}
-        where = min(borne, key=lambda one: borne[one])
-        low, high = self.torque_taken.worst_case()
-        (root, bore), (outside, major) = self._diameters(nominal)
-        turn = "clockwise, it is left-hand" if self.external.left_hand else "anticlockwise, it is right-hand"
-        yields, loose = f"the {where} yields at about {show(borne[where])}", show(self.torque_taken.nominal)
-        finding = judge(
-            self,
-            ratio,
-            Requirement(at_least=1.0, risk=self.risk),
-            label="torque it bears over torque to loosen it",
-            answer=f"Turn {turn}, with up to {show(self.safe_torque)}; {yields}, and about {loose} turns it loose.",
-            change=(
-                ADVICE,
-                f"stop at {show(self.safe_torque)}; past that, cut the half that is easier to replace",
-            ),
-            assumptions=(
-                *assumed_spreads(*ratio.inputs.values()),
-                "The tube is twisted evenly, by a strap or a fitted clamp: jaws that flatten a thin tube lock the "
-                "thread and dent the wall long before this torque.",
-                "Sections away from the thread are as thick or thicker; at the edge of a set-screw hole yielding "
-                "begins at about a quarter of the torque of the plain tube.",
-                "Friction says what a clean thread takes; corrosion, galling and adhesive are in 'harder' alone.",
-            ),
-            sources=(
-                "torsion of a round tube; yielding at 1/sqrt(3) of the tensile yield strength: von Mises",
-                "root of the external thread: ISO 965-1; "
-                "of the internal thread: 11/12 H over its pitch diameter, Machinery's Handbook",
-                *(["groove: Neuber, Kerbspannungslehre; Peterson, chapter 2, from memory"] if self.neck else []),
-                *(nominal_origin.origin for key, nominal_origin in self._bearing.items() if key.startswith("yield")),
-            ),
-            cautions=(
-                *STRENGTH_CAUTIONS,
-                *ELECTRICAL_CAUTIONS,
-                "Heat weakens age-hardened aluminium for good and softens plastic; never heat a tube with a cell.",
-            ),
-            details={
-                **{f"{one} yields at": show(torque) for one, torque in borne.items()},
-                "wall left under the thread": f"{length((float(root) - float(bore)) / 2)} of the screwed-in half, "
-                f"{length((float(outside) - float(major)) / 2)} of the half around it",
-                "torque to loosen it": f"{show(self.torque_taken.nominal)}, {show(low)} to {show(high)}",
-                "safe torque": f"{show(self.safe_torque)} at a risk of {self.risk:g}",
-                "first": ADVICE,
-            },
-        )
-        if finding.verdict is Verdict.FAILS:
-            # The reason stands first: it must be read before anybody turns, and where an answer is cut it stays.
-            tried = f"No more than {show(self.safe_torque)} is safe; turn {turn}."
-            finding = replace(finding, answer=f"Do not force it: about {loose} turns it loose; {yields}. {tried}")
-        return (finding,)
 
 
 def _limit(Do: Number, Di: Number, Rp: Number, notch: Number = 1.0) -> Number:

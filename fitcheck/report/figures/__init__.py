@@ -8,11 +8,11 @@ from __future__ import annotations
 from functools import singledispatch
 from typing import TYPE_CHECKING
 
-from fitcheck.questions.blade.question import TubeStack
-from fitcheck.questions.plug.question import PlugStack
-from fitcheck.questions.port.question import BodySection, CrossSection
+from fitcheck.questions.blade.findings import TubeStack
+from fitcheck.questions.plug.findings import PlugStack
+from fitcheck.questions.port.findings import BodySection, CrossSection
 from fitcheck.questions.set_screw.compare import PitchTable
-from fitcheck.questions.set_screw.words import StripDrawing
+from fitcheck.questions.set_screw.findings import StripDrawing
 from fitcheck.report.figures.bodies import bodies
 from fitcheck.report.figures.cross_section import cross_section
 from fitcheck.report.figures.finding import drivers, spread, where

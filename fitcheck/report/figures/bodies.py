@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from fitcheck.mechanics.cross_section import block_corners, furthest_shift, gap_at, least_gaps, turned
-from fitcheck.questions.port.question import BodySection
+from fitcheck.questions.port.findings import BodySection
 from fitcheck.report.figures.drafting import (
     BLUE,
     GREY,

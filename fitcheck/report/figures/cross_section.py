@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from fitcheck.mechanics.cross_section import corner_gap
-from fitcheck.questions.port.question import CrossSection
+from fitcheck.questions.port.findings import CrossSection
 from fitcheck.report.figures.drafting import (
     BLUE,
     GREY,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from fitcheck.questions.plug.question import PlugStack
+from fitcheck.questions.plug.findings import PlugStack
 from fitcheck.report.figures.drafting import (
     BLUE,
     CENTRE_LINE,

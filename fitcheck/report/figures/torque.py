@@ -8,7 +8,7 @@ import numpy as np
 
 from fitcheck.mechanics import short_engagement_bounds
 from fitcheck.questions.set_screw.compare import PitchTable
-from fitcheck.questions.set_screw.words import StripDrawing
+from fitcheck.questions.set_screw.findings import StripDrawing
 from fitcheck.report.figures.drafting import (
     BLUE,
     GREY,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from typing import TYPE_CHECKING
 
-from fitcheck.questions.blade.question import TubeStack
+from fitcheck.questions.blade.findings import TubeStack
 from fitcheck.report.figures.drafting import (
     BLUE,
     CENTRE_LINE,

@@ -1,0 +1,142 @@
+"""What is found of a screwed joint: how much engages, whether the halves mate, what it bears, how it comes apart."""
+
+from __future__ import annotations
+
+from fitcheck.mechanics import short_model
+from fitcheck.mechanics.tube import pull_limit, twist_limit
+from fitcheck.questions.finding import Finding, Requirement
+from fitcheck.questions.joint.clocking import Clocking
+from fitcheck.questions.joint.mating import binds_finding, mating_findings, worn_words
+from fitcheck.questions.joint.question import ThreadEngagement
+from fitcheck.questions.judge import judge
+from fitcheck.questions.quantities import SHEAR_RULE, shear_assumption, strip_assumptions
+from fitcheck.questions.question import answers
+from fitcheck.questions.words import REMOVAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads, listed
+from fitcheck.stack import Dimension, Response
+from fitcheck.stack.system import Least
+
+
+@answers(ThreadEngagement)
+def findings(asked: ThreadEngagement) -> tuple[Finding, ...]:
+    found = [_engaged(asked), *([binds_finding(asked)] if asked.unlike else mating_findings(asked))]
+    # What cannot be screwed together, or rests on two flanks only, bears nothing that could be told.
+    if not asked.unlike and asked.pair.start != "does not start":
+        found.append(_carries(asked))
+    if asked.removal_torque is not None:
+        found.append(_unscrews(asked, asked.removal_torque))
+    if asked.clock_now is not None:
+        found.append(_clocks(asked, asked.clock_now))
+    return tuple(found)
+
+
+def _engaged(asked: ThreadEngagement) -> Finding:
+    turns = asked.turns
+    low, high = turns.worst_case()
+    short = asked.length.unit.show((asked.threads - low) * asked.external.pitch)
+    return judge(
+        asked,
+        turns,
+        Requirement(at_least=asked.threads, risk=asked.risk),
+        label="engaged threads",
+        answer=f"{turns.nominal:.1f} turns of {asked.external.designation} engage, {low:.1f} to {high:.1f}.",
+        change=(f"engage {short} more of full thread and it holds at worst case",),
+        assumptions=assumed_spreads(asked.length),
+        sources=("three threads at least: common practice, no source",),
+        cautions=STRENGTH_CAUTIONS,
+    )
+
+
+def _carries(asked: ThreadEngagement) -> Finding:
+    load, strip = asked.load_borne, asked.load_borne.strip
+    tubes = load.tubes(pull_limit, load.shown)
+    weakest = Least([strip, *tubes.values()], name="load of the joint") if tubes else strip
+    hole, screw = load.strip_both(**{key: value.nominal for key, value in load.strip_inputs.items()})
+    limits = {"internal thread strips": float(hole), "external thread strips": float(screw)}
+    limits |= {f"tube under the {half} thread yields": tube.nominal for half, tube in tubes.items()}
+    first = min(limits, key=lambda what: limits[what])
+    show = weakest.unit.show
+    low, _ = weakest.worst_case()
+    cannot = first.startswith("tube")
+    return judge(
+        asked,
+        weakest,
+        Requirement(at_least=asked.load, risk=asked.risk),
+        label="load that the joint bears" if tubes else "strip load",
+        answer=f"The {first} first, at {show(weakest.nominal)}; at the least {show(low)}.",
+        change=(
+            "a thicker wall at the root of that thread or a stronger tube is needed; more thread does not help"
+            if cannot
+            else "engage more thread, or make the weaker half of a stronger material",
+        ),
+        assumptions=(
+            *assumed_spreads(*weakest.inputs.values()),
+            *shear_assumption(asked.external_material, SHEAR_RULE),
+            *shear_assumption(asked.internal_material, SHEAR_RULE),
+            *strip_assumptions(asked.turns.worst_case()),
+            "The tube walls do not give way; a thin wall that widens holds less.",
+            *_about_walls(asked, list(tubes)),
+            *filter(None, [worn_words(asked).strip()]),
+        ),
+        sources=(
+            "shear areas: FED-STD-H28/2, ASME B1.1 appendix B",
+            f"short threads: {short_model().source}",
+            load.internal.shear.origin,
+            load.external.shear.origin,
+            *(getattr(load, half).strength.origin for half in tubes),
+        ),
+        cautions=STRENGTH_CAUTIONS,
+        details={f"{what} at": show(at) for what, at in limits.items()},
+    )
+
+
+def _about_walls(asked: ThreadEngagement, known: list[str]) -> list[str]:
+    """What is assumed of the walls under the threads."""
+    keys = {"external": "external_bore", "internal": "internal_outside"}
+    unknown = [half for half in keys if half not in known]
+    said = []
+    if unknown:
+        said.append(
+            f"The wall under the {listed(unknown, 'and the')} thread is not known: a thin tube can yield across "
+            f"the root of its thread at less than this. Give {listed([keys[half] for half in unknown])} to see."
+        )
+    if known:
+        said.append("Set screw holes and slots in the wall are not counted; each takes its share of the section.")
+    return said
+
+
+def _unscrews(asked: ThreadEngagement, torque: Dimension) -> Finding:
+    tubes = asked.load_borne.tubes(twist_limit, torque.unit)
+    weakest = Least(list(tubes.values()), name="torque that twists the tube")
+    inputs = {**weakest.inputs, "torque": torque}
+    spare = Response(
+        lambda torque, **v: weakest.function(**v) - torque, inputs, unit=torque.unit, name="torque to spare"
+    )
+    show = spare.unit.show
+    half = list(tubes)[weakest.weakest]
+    return judge(
+        asked,
+        spare,
+        Requirement(at_least=0.0, risk=asked.risk),
+        label="torque to spare before the tube twists",
+        answer=(
+            f"The tube under the {half} thread twists at {show(weakest.nominal)}, at the least "
+            f"{show(weakest.worst_case().min)}; unscrewing takes up to {show(torque.upper)}."
+        ),
+        change=("free the joint by penetrant, warmth and time before any more torque",),
+        assumptions=(
+            *assumed_spreads(*inputs.values()),
+            *_about_walls(asked, list(tubes)),
+        ),
+        sources=(
+            "torsion of a tube, von Mises",
+            *(getattr(asked.load_borne, half).strength.origin for half in tubes),
+        ),
+        cautions=(*REMOVAL_CAUTIONS, *STRENGTH_CAUTIONS),
+        details={f"tube under the {half} thread twists at": show(tube.nominal) for half, tube in tubes.items()},
+    )
+
+
+def _clocks(asked: ThreadEngagement, now: Dimension) -> Finding:
+    part = Clocking(asked.external, now, asked.clock_wanted, asked.clock_by, asked.clock_cut, asked.clock_places)
+    requirement = Requirement(at_least=-asked.clock_within, at_most=asked.clock_within, risk=asked.risk)
+    return part.finding(asked, requirement)

@@ -1,0 +1,86 @@
+"""What is found of a stuck tube: how hard it may be turned."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from fitcheck.questions.finding import Finding, Requirement, Verdict
+from fitcheck.questions.judge import judge
+from fitcheck.questions.question import answers
+from fitcheck.questions.stuck_tube.question import StuckTube
+from fitcheck.questions.words import ELECTRICAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
+from fitcheck.stack import Response
+from fitcheck.units import PLAIN, Number
+
+ADVICE = (
+    "Before torque: clean the gap, penetrant oil and a day of time, light taps around the thread, then gentle heat on "
+    "the outer half only, with the cell, module and all plastic taken out. This is advice; no number stands behind it."
+)
+
+
+@answers(StuckTube)
+def findings(asked: StuckTube) -> tuple[Finding, ...]:
+    def margin(**v: Any) -> Number:
+        return np.asarray(asked.weakest(v) / asked.takes(v))
+
+    ratio = Response(
+        margin,
+        {**asked.bearing_inputs, **asked.loosening_inputs},
+        unit=PLAIN,
+        name="torque it bears over torque to loosen it",
+    )
+    show, length = asked.seized.unit.show, asked.bore.unit.show
+    nominal = {key: value.nominal for key, value in asked.bearing_inputs.items()}
+    borne = {where: float(torque) for where, torque in asked.bears(nominal).items()}
+    where = min(borne, key=lambda one: borne[one])
+    low, high = asked.torque_taken.worst_case()
+    (root, bore), (outside, major) = asked.diameters(nominal)
+    turn = "clockwise, it is left-hand" if asked.external.left_hand else "anticlockwise, it is right-hand"
+    yields, loose = f"the {where} yields at about {show(borne[where])}", show(asked.torque_taken.nominal)
+    finding = judge(
+        asked,
+        ratio,
+        Requirement(at_least=1.0, risk=asked.risk),
+        label="torque it bears over torque to loosen it",
+        answer=f"Turn {turn}, with up to {show(asked.safe_torque)}; {yields}, and about {loose} turns it loose.",
+        change=(
+            ADVICE,
+            f"stop at {show(asked.safe_torque)}; past that, cut the half that is easier to replace",
+        ),
+        assumptions=(
+            *assumed_spreads(*ratio.inputs.values()),
+            "The tube is twisted evenly, by a strap or a fitted clamp: jaws that flatten a thin tube lock the "
+            "thread and dent the wall long before this torque.",
+            "Sections away from the thread are as thick or thicker; at the edge of a set-screw hole yielding "
+            "begins at about a quarter of the torque of the plain tube.",
+            "Friction says what a clean thread takes; corrosion, galling and adhesive are in 'harder' alone.",
+        ),
+        sources=(
+            "torsion of a round tube; yielding at 1/sqrt(3) of the tensile yield strength: von Mises",
+            "root of the external thread: ISO 965-1; "
+            "of the internal thread: 11/12 H over its pitch diameter, Machinery's Handbook",
+            *(["groove: Neuber, Kerbspannungslehre; Peterson, chapter 2, from memory"] if asked.neck else []),
+            *(nominal_origin.origin for key, nominal_origin in asked.bearing_inputs.items() if key.startswith("yield")),
+        ),
+        cautions=(
+            *STRENGTH_CAUTIONS,
+            *ELECTRICAL_CAUTIONS,
+            "Heat weakens age-hardened aluminium for good and softens plastic; never heat a tube with a cell.",
+        ),
+        details={
+            **{f"{one} yields at": show(torque) for one, torque in borne.items()},
+            "wall left under the thread": f"{length((float(root) - float(bore)) / 2)} of the screwed-in half, "
+            f"{length((float(outside) - float(major)) / 2)} of the half around it",
+            "torque to loosen it": f"{show(asked.torque_taken.nominal)}, {show(low)} to {show(high)}",
+            "safe torque": f"{show(asked.safe_torque)} at a risk of {asked.risk:g}",
+            "first": ADVICE,
+        },
+    )
+    if finding.verdict is Verdict.FAILS:
+        # The reason stands first: it must be read before anybody turns, and where an answer is cut it stays.
+        tried = f"No more than {show(asked.safe_torque)} is safe; turn {turn}."
+        finding = replace(finding, answer=f"Do not force it: about {loose} turns it loose; {yields}. {tried}")
+    return (finding,)
