@@ -30,7 +30,7 @@ class Verdict(StrEnum):
     @property
     def meaning(self) -> str:
         return {
-            "holds": "the requirement is met even at worst case",
+            "holds": "the requirement is met at worst case, and the probability of failing is within the stated risk",
             "likely": "not met at worst case, but the probability of failing is within the stated risk",
             "fails": "the probability of failing is above the stated risk",
         }[self.value]

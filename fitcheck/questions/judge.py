@@ -49,18 +49,17 @@ def judge(
 ) -> Finding:
     """What `asked` finds: the finding on `quantity`, called `label`, against `requirement`.
 
-    `answer` is the sentence with the numbers. `change` says what would meet the requirement; it is kept only when the
-    requirement is not met at worst case. `sources` get what a member from a table says of itself where it has no
+    `answer` is the sentence with the numbers. `change` says what would meet the requirement; it is kept unless it
+    holds. `sources` get what a member from a table says of itself where it has no
     printed source, so that no finding can leave it out.
     """
     worst = quantity.worst_case()
     probability = quantity.probability(below=requirement.at_least, above=requirement.at_most)
-    if requirement.met_by(worst):
-        verdict = Verdict.HOLDS
-    elif probability <= requirement.risk:
-        verdict = Verdict.LIKELY
-    else:
+    # The worst case of a spread without end is that of its zone, beyond which some parts lie: it alone settles nothing.
+    if probability > requirement.risk:
         verdict = Verdict.FAILS
+    else:
+        verdict = Verdict.HOLDS if requirement.met_by(worst) else Verdict.LIKELY
     return Finding(
         question=asked.title,
         name=asked.name,

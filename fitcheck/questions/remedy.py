@@ -11,7 +11,7 @@ from fitcheck.stack import Dimension, Interval, Linear
 
 
 class Shift(NamedTuple):
-    """How far the sum must move to meet the requirement at worst case, and within the accepted risk.
+    """How far the sum must move to hold, which is at worst case and within the accepted risk, and for the risk alone.
 
     `None` where no move does it, because the spread is wider than the requirement allows.
     """
@@ -21,7 +21,7 @@ class Shift(NamedTuple):
 
 
 class Moves(NamedTuple):
-    """The moves of a sum that meet a requirement at worst case, and within the accepted risk.
+    """The moves of a sum by which a requirement holds (at worst case and within the risk), and within the risk alone.
 
     An end is infinite where nothing limits it; `min` above `max` where no move does it.
     """
@@ -38,9 +38,9 @@ def allowed_moves(quantity: Linear, requirement: Requirement) -> Moves:
         # With two limits the risk is shared; half on either side is on the safe side.
         risk /= 2
     low, high = (known.quantile(risk), known.quantile(1 - risk)) if risk > 0 else worst
-    # The risk never asks for more than the worst case does: a normal member has tails beyond its zone.
-    likely = Interval(max(low, worst.min), min(high, worst.max))
-    return Moves(_into(worst, requirement), _into(likely, requirement))
+    # A normal member has tails beyond its zone: the risk may ask for more than the worst case does.
+    certain = Interval(min(low, worst.min), max(high, worst.max))
+    return Moves(_into(certain, requirement), _into(Interval(low, high), requirement))
 
 
 def needed_shift(quantity: Linear, requirement: Requirement) -> Shift:

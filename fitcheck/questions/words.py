@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from fitcheck.stack import Dimension, Linear
+from fitcheck.stack import Dimension, Linear, Uniform
 
 STRENGTH_CAUTIONS = (
     "An estimate for hand tools, not a certificate; try it on scrap of the same material first.",
@@ -33,17 +33,26 @@ def assumed_spreads(*quantities: Linear, also: Iterable[Dimension] = ()) -> tupl
     names: dict[str, list[str]] = {}
     for d in dimensions:
         if d.half_width:
-            names.setdefault("default" if d.assumed else d.spread.name, []).append(d.name)
-    how = {
-        "default": "taken as uniform over the zone, as for parts of unknown process",
-        "uniform": "uniform over the zone, as stated",
-        "normal": "taken as normal about the middle of the zone; some parts lie outside it",
-    }
-    lines = [
-        f"{', '.join(dict.fromkeys(members))}: {how.get(spread, f'taken as {spread} over the zone')}."
-        for spread, members in names.items()
-    ]
+            names.setdefault(_how(d), []).append(d.name)
+    lines = [f"{', '.join(dict.fromkeys(members))}: {how}." for how, members in names.items()]
     return (*lines, "All dimensions vary independently of each other.") if lines else ()
+
+
+def _how(d: Dimension) -> str:
+    """How a dimension is taken to be spread, and of a spread without end what the worst case leaves out."""
+    if d.assumed:
+        return "taken as uniform over the zone, as for parts of unknown process"
+    if not d.spread.bounded:
+        outside = float(d.spread.sf(1.0) + d.spread.cdf(-1.0))
+        return (
+            f"taken as {d.spread.name} about the middle of the zone; {100 * outside:.2g} % lie outside it, where the "
+            "worst case does not look"
+        )
+    return (
+        "uniform over the zone, as stated"
+        if isinstance(d.spread, Uniform)
+        else f"taken as {d.spread.name} over the zone"
+    )
 
 
 def listed(words: Sequence[str], last: str = "and") -> str:
