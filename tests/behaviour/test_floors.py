@@ -16,6 +16,48 @@ MODULES = sorted((ROOT / "fitcheck").rglob("*.py"))
 HEAVY = ("matplotlib", "pandas", "pint", "scipy", "tqdm")
 
 
+MOST_SUBJECTS = 15
+"""Public functions and classes a file may define: more means a second subject; length alone means nothing."""
+
+
+def module_name(path: Path) -> str:
+    return ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__")
+
+
+NAMES = {module_name(path): path for path in MODULES}
+FACES = {
+    (name, bound)
+    for name, path in NAMES.items()
+    if path.name == "__init__.py"
+    for node in ast.parse(path.read_text(encoding="utf-8")).body
+    if isinstance(node, ast.ImportFrom)
+    for bound in (alias.asname or alias.name for alias in node.names)
+}
+"""What a package offers under its own name, such as the function `thread` beside the file thread.py."""
+
+
+def files_imported(path: Path) -> set[str]:
+    """The files of the library that one of them imports, wherever in it; a package stands for its own file."""
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found.update(alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            for alias in node.names:
+                deeper = f"{node.module}.{alias.name}"
+                found.add(deeper if deeper in NAMES and (node.module, alias.name) not in FACES else node.module)
+    return (found & set(NAMES)) - {module_name(path)}
+
+
+def ring(imports: dict[str, set[str]]) -> list[str]:
+    """Files that import each other in a ring, or none: what is left when files that lead nowhere are taken away."""
+    left = dict(imports)
+    while ends := [name for name, others in left.items() if not others & set(left)]:
+        for name in ends:
+            del left[name]
+    return sorted(left)
+
+
 def floor_of(module: str) -> str:
     parts = module.split(".")
     return parts[1] if len(parts) > 1 else "__init__"
@@ -43,9 +85,26 @@ def test_imports_only_go_down(path):
         assert FLOORS.index(there) >= FLOORS.index(here), f"{path.name} ({here}) imports {module} ({there})"
 
 
-def test_files_have_one_subject():
-    long = {str(path.relative_to(ROOT)): n for path in MODULES if (n := len(path.read_text().splitlines())) > 450}
-    assert not long
+def test_no_files_import_each_other_in_a_ring():
+    assert not ring({name: files_imported(path) for name, path in NAMES.items()})
+
+
+def test_a_ring_is_seen():
+    assert ring({"a": {"b"}, "b": {"c"}, "c": {"b", "d"}, "d": set()}) == ["a", "b", "c"]
+    assert ring({"a": {"b", "c"}, "b": {"c"}, "c": set()}) == []
+
+
+def public_definitions(path: Path) -> list[str]:
+    """Public functions and classes; error kinds, which are a line each, count as one."""
+    body = ast.parse(path.read_text(encoding="utf-8")).body
+    defined = [node for node in body if isinstance(node, (ast.FunctionDef, ast.ClassDef))]
+    return sorted({"errors" if node.name.endswith("Error") else node.name for node in defined if node.name[0] != "_"})
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_a_file_has_one_subject(path):
+    found = public_definitions(path)
+    assert len(found) <= MOST_SUBJECTS, found
 
 
 def test_import_loads_nothing_heavy():
