@@ -18,11 +18,13 @@ cautious choice for a bought part of unknown process; a measurement is normal.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from typing import Any
 
 from fitcheck import fits
 from fitcheck.errors import InputError, NotationError, UnitError, finite
 from fitcheck.stack import Dimension, Normal, Spread, dimension
+from fitcheck.stack.shapes import FIRST_WORDS
 from fitcheck.units import LENGTH, MM, Kind, Unit, decimal_inches, read
 from fitcheck.units import unit as unit_of
 
@@ -46,11 +48,8 @@ _FORMS = {
 _UNIT_BEHIND_EACH = re.compile(
     rf"([-+]?{_N})\s*(?!measured|to\b)([A-Za-zµ\"″·/%°]+)(\s*(?:±|\+/?-|\.\.+|to|[-+])\s*{_N}\s*)(?:\2)?", re.ASCII
 )
-_SPREAD = re.compile(
-    r",?\s+(?P<spread>uniform|triangular|arcsine|trapezoidal(?:\s+[\d.]+)?|beta\s+[\d.]+\s+[\d.]+"
-    r"|(?:truncated\s+)?normal(?:\s+[\d.]+\s+sigma)?)\s*$",
-    re.ASCII,
-)
+# Which names there are, and what may follow each, `fitcheck.stack.shapes.spread` knows.
+_SPREAD = re.compile(rf",?\s+(?P<open>\()?(?P<spread>(?:{'|'.join(FIRST_WORDS)})\b[^()]*)(?(open)\))\s*$", re.ASCII)
 # Characters that a drawing program or a web page puts in place of the plain ones.
 _LOOK_ALIKES = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u202f": " ", "\u2009": " "})
 _ACCEPTED = (
@@ -103,16 +102,12 @@ def _from_note(note: str, where: str, spread: str | Spread | None, name: str, ki
         raise NotationError(
             f"{where} = {note[:40]!r}...: a note of at most 200 characters is needed, such as {_ACCEPTED}"
         )
-    text = _plain(note.translate(_LOOK_ALIKES).strip())
-    named = _SPREAD.search(text)
+    text, named = _parted(note)
     if named:
         if spread is not None:
             raise NotationError(f"{where} = {note!r}: the note names a spread and spread= gives another: keep one")
-        text, spread = text[: named.start()].strip(), " ".join(named["spread"].split())
-    for form, pattern in _FORMS.items():
-        match = pattern.fullmatch(text)
-        if match is None or (form != "measured" and "measured" in text):
-            continue
+        spread = named
+    for form, match in _matches(text):
         used = _unit(match.groupdict().get("unit"), kind, where, note)
         nominal, lower, upper = _zone(form, match, used, where, note)
         if form == "measured":
@@ -140,6 +135,35 @@ def _from_note(note: str, where: str, spread: str | Spread | None, name: str, ki
     raise NotationError(
         f"{where} = {note!r} cannot be read: a note such as {_ACCEPTED} is needed; the unit stands last"
     )
+
+
+def unit_in(note: str) -> Unit | None:
+    """The unit that a note names, or None if it leaves it to be understood. A fit ("25 H7") is in mm by its standard.
+
+    Raises `NotationError` for a text that is no note, `UnitError` for a unit that is unknown.
+    """
+    text, _ = _parted(note)
+    for form, match in _matches(text):
+        written = (match.groupdict().get("unit") or "").strip()
+        return MM if form == "fit" else unit_of(written) if written else None
+    raise NotationError(f"{note!r} cannot be read: a note such as {_ACCEPTED} is needed; the unit stands last")
+
+
+def _parted(note: str) -> tuple[str, str]:
+    """The note in plain characters, its unit last, and the name of a spread that followed it."""
+    text = _plain(note.translate(_LOOK_ALIKES).strip())
+    named = _SPREAD.search(text)
+    if named is None:
+        return text, ""
+    return _plain(text[: named.start()].strip()), " ".join(named["spread"].split())
+
+
+def _matches(text: str) -> Iterator[tuple[str, re.Match[str]]]:
+    """The forms of a note that the text has, the one that it is read as first."""
+    for form, pattern in _FORMS.items():
+        match = pattern.fullmatch(text)
+        if match is not None and (form == "measured" or "measured" not in text):
+            yield form, match
 
 
 def _plain(text: str) -> str:

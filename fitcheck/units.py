@@ -102,6 +102,12 @@ class Unit:
         return f"{shown:{'+' if sign else ''}.{places}f}{'' if self.text in ('', '%') else ' '}{self.text}"
 
     @property
+    def of_inches(self) -> bool:
+        """Whether it is an inch, a foot or a part of an inch."""
+        millionths = self.scale / 25.4e-6
+        return self.kind is LENGTH and abs(millionths - round(millionths)) < 1e-6
+
+    @property
     def decimals(self) -> int:
         """Decimals customary on a drawing in this unit (common practice, no source)."""
         return {"mm": 2, "in": 3, "N": 0, "lbf": 0, "MPa": 0, "N·m": 2, "in·lbf": 1}.get(self.text, 2)

@@ -7,12 +7,13 @@ the two systems measure differently.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from fitcheck.errors import InputError
+from fitcheck.notation import unit_in
 from fitcheck.questions import Question
-from fitcheck.units import FORCE, LENGTH, MASS, STRESS, TEMPERATURE, TORQUE, Kind
+from fitcheck.units import FORCE, LENGTH, MASS, PLAIN, STRESS, TEMPERATURE, TORQUE, Kind, Unit
 
 UNITS = {
     LENGTH: "mm or in",
@@ -24,10 +25,7 @@ UNITS = {
 }
 """Kinds that a workshop of inches measures in units of its own, and what may stand behind a number of them."""
 
-# Only notes: "M4 in the wall" is a name.
-_INCH = re.compile(r'[-+]?[\d.][\d\s.,eE±+\-/…]*(?:to\s[\d\s.,]+)?(?:in\b|inch|["″])')
 _NO_LENGTH = ("name", "angle", "growth")  # keys of the tables of bodies and coatings
-_NO_UNIT = re.compile(r"(?:[\d\s.,eE±+\-/…]|to|measured)*(?:uniform|triangular|normal[\w\s.]*)?")
 
 
 def uses_inches(content: Any) -> bool:
@@ -36,7 +34,10 @@ def uses_inches(content: Any) -> bool:
         return any(uses_inches(value) for value in content.values())
     if isinstance(content, list):
         return any(uses_inches(value) for value in content)
-    return isinstance(content, str) and bool(_INCH.match(content))
+    if not isinstance(content, str):
+        return False
+    used = _unit_in(content)
+    return used is not None and used.of_inches
 
 
 def bare_parts(parts: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
@@ -64,4 +65,12 @@ def bare_inputs(question: type[Question], values: Mapping[str, Any]) -> Iterator
 def _is_bare(note: Any) -> bool:
     if isinstance(note, (int, float)) and not isinstance(note, bool):
         return note != 0
-    return isinstance(note, str) and bool(re.search(r"\d", note)) and bool(_NO_UNIT.fullmatch(note))
+    return isinstance(note, str) and _unit_in(note) is None
+
+
+def _unit_in(text: str) -> Unit | None:
+    """The unit of a note; a text that is none, such as the name of a part, wants no unit and counts as having one."""
+    try:
+        return unit_in(text)
+    except InputError:
+        return PLAIN

@@ -390,6 +390,8 @@ _PLAIN: dict[str, Callable[[], Spread]] = {
 
 
 _WITH_NUMBERS = ("normal 2 sigma", "truncated normal 2 sigma", "trapezoidal 0.5", "beta 2 3")
+FIRST_WORDS = tuple(dict.fromkeys(name.split()[0] for name in (*_PLAIN, *_WITH_NUMBERS)))
+"""The words that the name of a spread begins with, by which a drawing note is parted from it."""
 
 
 def spread(value: str | Spread) -> Spread:
