@@ -2,7 +2,7 @@
 
 Alexander's three failure modes (screw breaks, screw thread strips, hole thread strips) with his reductions for a
 nut that dilates and threads that bend. They were found on nuts of about 0.8 d and more; for a few threads in a
-thin wall `short.py` is the model, and the two are not multiplied.
+thin wall `short_engagement.py` is the model, and the two are not multiplied.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Sheared areas of a screw thread and the loads they carry.
 
 Every area is for the 60° profile of ISO 68-1 and ASME B1.1. The textbook load of a strip is
-`area * shear strength`; for fewer than about three threads it is too high, see `short.py`.
+`area * shear strength`; for fewer than about three threads it is too high, see `short_engagement.py`.
 
 Which sizes go in matters more than anything else here: the basic sizes give areas 30 to 65 % larger than the
 limits that hold least (largest hole, smallest screw) on M1.6 to M8. The argument names say which limit the
@@ -112,7 +112,7 @@ def shear_area_external(
 
 
 def strip_load(area: Number, shear_strength: Number) -> Number:
-    """Load that shears `area` (mm²) of a material of `shear_strength` (MPa), N. Textbook: see `short.py`."""
+    """Load that shears `area` (mm²) of a material of `shear_strength` (MPa), N. Textbook: see `short_engagement.py`."""
     area, shear_strength = not_negative("area", area, "mm²"), positive("shear_strength", shear_strength, "MPa")
     return area * shear_strength
 
@@ -131,7 +131,7 @@ def engagement_for_load(
     LE = F / (τ a) + loss P
 
     F: load, N. shear_strength: τ, MPa. area_per_mm: a, shear area for 1 mm of engagement, mm²/mm. loss: the
-    lost length of a short thread in pitches (`short.short_model().loss`); 0 gives the textbook length. P: pitch,
+    lost length of a short thread in pitches (`short_model().loss`); 0 gives the textbook length. P: pitch,
     mm, used with loss. Arrays broadcast. `InputError` where the threads do not overlap (a = 0).
     """
     F, shear_strength = not_negative("F", F, "N"), positive("shear_strength", shear_strength, "MPa")
@@ -157,7 +157,7 @@ def engagement_to_break_screw(
 
     As: stress area, mm². Rm: tensile strength of the screw, MPa. internal_per_mm, external_per_mm: shear areas
     for 1 mm, mm²/mm. tau_*: shear strengths, MPa. loss, P: as in `engagement_for_load`. Arrays broadcast.
-    For a long thread the strength reduction of `corrections.py` applies as well.
+    For a long thread the strength reduction of `alexander.py` applies as well.
     """
     F = break_load(As, Rm)
     hole = engagement_for_load(F, tau_internal, internal_per_mm, P=P, loss=loss)

@@ -183,8 +183,8 @@ def worn_engagement(LE: Number, P: Number, *, turns_gone: Number = 0.0, part_gon
 
     LE: engaged length, mm. P: pitch, mm. turns_gone: turns torn out or crossed. part_gone: part of the circumference
     on which the thread is gone (a keyway, a flat, a gall), 0 to 1. Arrays broadcast. The area is proportional to
-    the length left, and so is the number of threads that `short.py` counts; a thread lost on one side also tilts
-    the screw, which is not in here. Source: geometry.
+    the length left, and so is the number of threads of `short_engagement_factor`; a thread lost on one side also
+    tilts the screw, which is not in here. Source: geometry.
     """
     LE, P = not_negative("LE", LE, "mm"), positive("P", P, "mm")
     turns_gone, part_gone = not_negative("turns_gone", turns_gone), not_negative("part_gone", part_gone)

@@ -30,7 +30,7 @@ def lever_arm(
     Valid for small lead angles: against the exact flank equilibrium (`power_screw_torque`) the thread part is
     low by 100 mu_t tan λ / cos α percent, 1 % on M4 at mu_t = 0.15.
     `InputError` for sizes not above 0 and friction below 0.
-    Source: VDI 2230-1:2015, 5.4.1 (with the point in place of the head); strength_rules section 5.
+    Source: VDI 2230-1:2015, 5.4.1 (with the point in place of the head).
     """
     _, thread, point = _parts(P, d2, mu_t, mu_p, r_p, half_angle)
     return P / (2 * np.pi) + thread + point
@@ -74,8 +74,8 @@ def self_locking_friction(P: Number, d2: Number, *, half_angle: Number = HALF_AN
 
     mu_t = tan λ cos α, with tan λ = P / (π d2). Arguments as `lever_arm`.
     Vibration across the thread can unwind a self-locking screw all the same (Junker).
-    Source: Shigley's Mechanical Engineering Design, section 8-2, for the square thread; with the flank angle
-    in strength_rules section 10.
+    Source: Shigley's Mechanical Engineering Design, section 8-2, for the square thread; with the flank
+    angle by the equilibrium on the flank.
     """
     P, d2 = positive("P", P, "mm"), positive("d2", d2, "mm")
     return P / (np.pi * d2) * np.cos(_flank(half_angle))
@@ -108,7 +108,7 @@ def point_radius(kind: str, diameter: Number, *, cone_angle: Number = np.pi / 2)
 
     kind: 'cup', 'cone', 'flat' or 'dog'. diameter: cup rim, flat, dog end, or dent of the cone, mm; 0 for a
     sharp cone that has not bitten yet. cone_angle: included angle, radians. Arrays broadcast.
-    Source: friction of pivots, standard mechanics (strength_rules section 5).
+    Source: friction of pivots, standard mechanics, no printed source.
     """
     kind = one_of("kind", kind, POINTS)
     diameter = not_negative("diameter", diameter, "mm")

@@ -1,6 +1,6 @@
 """Reading the text of a thread designation into its parts, by the grammar of ISO 965-1 and ASME B1.1.
 
-Nothing is looked up here: whether the parts name a thread of the standard is decided in `thread.py`. The
+Nothing is looked up here: whether the parts name a thread of the standard is decided in `resolve.py`. The
 reader walks along the text once, trying one short anchored pattern at a time, so its work is linear in the
 length of the text. Every error names the text, the spot and what is accepted; in a traceback a caret line
 below the message points at the spot.

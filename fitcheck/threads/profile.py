@@ -138,7 +138,7 @@ def percent_thread(d: Number, hole: Number, P: Number, *, convention: str = "bas
     the other, so the convention must be named.
 
     d, hole, P: mm. Arrays broadcast; below 0 where the hole is larger than the screw.
-    Source: Machinery's Handbook, 31st ed., p. 2155 (engagement_examples.md, E5: 38 of 41 printed values).
+    Source: Machinery's Handbook, 31st ed., p. 2155, table 2.
     """
     d, hole, P = positive("d", d, "mm"), positive("hole", hole, "mm"), positive("P", P, "mm")
     full = {"basic": BASIC_OVERLAP, "drill table": SHARP_OVERLAP}

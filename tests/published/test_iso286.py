@@ -2,8 +2,8 @@
 
 Sources: the prints named in each row of tests/reference/iso286.csv (catalogue extracts of ISO 286 and JIS B 0401:1999;
 rows whose source is "memory" are not prints and are counted apart); the rules of ISO 286-1:1988, annex A (from
-memory); the 25 mm column of ANSI B4.2's tables of preferred fits (from memory); the teaching example 64 H8/f7
-(tests/reference/iso286.csv and engagement_examples.md, E15).
+memory); the 25 mm column of ANSI B4.2's tables of preferred fits (from memory); a teaching example 64 H8/f7 of
+low authority (tests/reference/iso286.csv), kept as a check of the arithmetic.
 """
 
 from __future__ import annotations
@@ -314,7 +314,7 @@ def test_geometric_means_between_neighbouring_letters() -> None:
 
 # --- worked examples ---------------------------------------------------------------------------------------
 
-# E15, teaching example 64 H8/f7 (byjus.com). Limits agree; its intermediate numbers do not.
+# A teaching example 64 H8/f7. Limits agree; its intermediate numbers do not.
 KNOWN_SLIPS = {
     "i": (1.859, 1.8561, "recomputed from the example's own D = 63.246 mm: 0.45 * 3.9842 + 0.0632"),
     "25 i": (46.46, 46.40, "25 times the slip in i"),

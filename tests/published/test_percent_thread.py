@@ -1,4 +1,4 @@
-"""Percentage of full thread against Machinery's Handbook, 31st ed., p. 2155, table 2 (engagement_examples.md, E5).
+"""Percentage of full thread against Machinery's Handbook, 31st ed., p. 2155, table 2.
 
 The printed percentages follow the older convention of the drill tables; some are rounded, some truncated to 1 %.
 """

@@ -1,7 +1,7 @@
 """Holding power of set screws against the printed tables in `tests/reference/setscrews_inch.csv`.
 
 Sources: Shigley's Mechanical Engineering Design, 9th ed., table 7-4 (values from memory) and a maker's sheet of cup
-points on shafts of about 15 HRC; torsional columns of the maker's sheet (engagement_examples.md, E14); a seal
+points on shafts of about 15 HRC; torsional columns of the maker's sheet, mostly truncated in print; a seal
 maker's safe values. `pytest -s` prints the ratio for each size.
 """
 
@@ -93,7 +93,7 @@ def test_pairs_of_sizes_that_share_a_key_share_the_torque():
         assert set_screw(small).seating_torque == set_screw(large).seating_torque
 
 
-# Cells that are neither the rounded nor the truncated product (E14): printed, and axial holding power times radius.
+# Cells that are neither the rounded nor the truncated product: printed, and axial holding power times radius.
 KNOWN_DIFFERENCES = {
     ("1", "5/16"): (10.0, 10.16),  # printed low
     ("2", "3/8"): (16.0, 15.94),  # printed rounded to the half

@@ -1,6 +1,6 @@
 """Torque of keys and sockets against printed tables.
 
-Sources: a key maker's technical page (rule and 55 values, engagement_examples.md, E13); ISO 898-5:2012, table 5 (proof
+Sources: a key maker's technical page (rule and 55 values); ISO 898-5:2012, table 5 (proof
 torques of class 45H), second print and a collar maker's seating torques, `tests/reference/setscrews_metric_detail.csv`.
 """
 
@@ -28,8 +28,8 @@ LBF_IN = 4.4482216152605 * 25.4 / 1000
 REFERENCE = Path(__file__).parent.parent / "reference" / "setscrews_metric_detail.csv"
 
 # tensile strength, psi: torque in lb·in for keys of 0.078, 0.125, 0.156, 0.25, 0.312 in.
-E13_WIDTHS = (0.078, 0.125, 0.156, 0.25, 0.312)
-E13 = {
+WIDTHS = (0.078, 0.125, 0.156, 0.25, 0.312)
+PRINTED = {
     360_000: (34, 141, 273, 1125, 2187),
     340_000: (32, 133, 258, 1063, 2065),
     320_000: (30, 125, 243, 1000, 1944),
@@ -44,9 +44,9 @@ E13 = {
 }
 
 
-@pytest.mark.parametrize("strength", E13)
+@pytest.mark.parametrize("strength", PRINTED)
 def test_key_torque_as_printed(strength):
-    for width, printed in zip(E13_WIDTHS, E13[strength], strict=True):
+    for width, printed in zip(WIDTHS, PRINTED[strength], strict=True):
         # Cells are rounded or truncated to 1 lb·in, so half a unit either way is the print's own resolution.
         assert key_torque(25.4 * width, strength * PSI) / LBF_IN == pytest.approx(printed, abs=0.501)
 

@@ -1,6 +1,6 @@
 """Thread shear areas against Bickford, Introduction to the Design and Behavior of Bolted Joints, 4th ed., table of
-metric stress and shear areas (= ASME B1.13M appendix), as copied
-in engagement_examples.md, E10, and relations E11, E12.
+metric stress and shear areas (= ASME B1.13M appendix), seen as a reproduced table;
+the short rule of NASA RP-1228 (1990), p. 23.
 """
 
 import math
@@ -22,7 +22,7 @@ from fitcheck.mechanics import (
 )
 
 # d, P, D1max, D2max, dmin, d2min (6g), printed: As, AS_s 6g, AS_s 4g6g, AS_n; LE = d.
-E10 = [
+PRINTED = [
     (5, 0.8, 4.334, 4.605, 4.826, 4.361, "14.183", "35.366", "37.085", "49.994"),
     (8, 1.25, 6.912, 7.348, 7.76, 7.042, "36.609", "97.290", "100.74", "134.63"),
     (12, 1.75, 10.441, 11.063, 11.701, 10.679, "84.267", "227.72", "234.86", "313.41"),
@@ -49,7 +49,7 @@ def _as_printed(value: float, like: str) -> str:
     return f"{value:.{len(like.split('.')[1])}f}"
 
 
-@pytest.mark.parametrize("row", E10, ids=lambda row: f"M{row[0]}")
+@pytest.mark.parametrize("row", PRINTED, ids=lambda row: f"M{row[0]}")
 def test_areas_as_printed(row):
     d, P, D1max, D2max, dmin, d2min, As, external_6g, external_4g, internal = row
     d2min_4g = round(d - 0.649519 * P, 3) - ES[P] - TD2_4[P]
@@ -63,8 +63,8 @@ def test_areas_as_printed(row):
         assert _as_printed(value, printed) == KNOWN_DIFFERENCES.get((d, name), printed), name
 
 
-# Areas for 1 mm of engagement at the limits of 6H/6g that hold least, and the load in 6061-T6 of 207 MPa: table of
-# strength_rules.md, section 1 (computed there from printed external and remembered internal limits).
+# Areas for 1 mm of engagement at the limits of 6H/6g that hold least, and the load in 6061-T6 of 207 MPa: calculated
+# by hand from printed external limits and internal limits from memory.
 PER_MM = [
     ("M1.6", 2.645, 1.870, 547),
     ("M2", 3.441, 2.447, 712),
@@ -88,7 +88,7 @@ def test_small_set_screw_areas_of_the_rules(size, internal, external, newtons):
 
 
 def test_m8_screw_in_soft_aluminium():
-    # E11 (own example): M8 10.9 breaks at 38.06 kN; aluminium of 180 MPa shear needs 12.57 mm, 1.57 d.
+    # Own example: M8 10.9 breaks at 38.06 kN; aluminium of 180 MPa shear needs 12.57 mm, 1.57 d.
     As, per_mm = tensile_stress_area(8, 1.25), shear_area_internal(1.0, 1.25, 7.76, 7.348)
     assert round(per_mm, 2) == 16.83
     load = break_load(As, 1040)
@@ -101,7 +101,7 @@ def test_m8_screw_in_soft_aluminium():
 
 
 def test_nasa_short_rule_against_the_full_area():
-    # E12: 1/4-28 UNF, 27 ksi, L = 0.25 in: 1603 lb by the rule, 0.1303 in² and 3519 lb by the area.
+    # Own example by the rule: 1/4-28 UNF, 27 ksi, L = 0.25 in: 1603 lb by the rule, 0.1303 in² and 3519 lb by the area.
     assert strip_load_nasa(0.2268, 27_000, 0.25) == pytest.approx(1603, abs=0.6)
     area = shear_area_internal(0.25, 1 / 28, 0.2425, 0.2311)
     assert area == pytest.approx(0.1303, abs=0.00006)

@@ -1,7 +1,7 @@
 """Tensile stress areas against printed tables.
 
-Sources: GB/T 16823.1 / ISO 898-1 values as printed in a maker's table (engagement_examples.md, E9);
-Machinery's Handbook 31st ed., p. 1665 (E1); ASME B1.1 appendix values from memory where marked.
+Sources: GB/T 16823.1 / ISO 898-1 values as printed in a maker's table;
+Machinery's Handbook 31st ed., p. 1665, equations 9 and 24; ASME B1.1 appendix values from memory where marked.
 """
 
 import math
@@ -16,7 +16,7 @@ from fitcheck.mechanics import (
 )
 
 # d, P, printed mm². The printed table uses the coefficient 0.9382, which shifts the second decimal of large sizes.
-E9 = [
+PRINTED = [
     (1, 0.25, 0.46),
     (1.2, 0.25, 0.73),
     (1.4, 0.3, 0.98),
@@ -71,7 +71,7 @@ UNIFIED = [
 UNIFIED_DIFFERENCES = {(0.112, 40): "0.00603", (0.164, 36): "0.01473"}
 
 
-@pytest.mark.parametrize(("d", "P", "printed"), E9)
+@pytest.mark.parametrize(("d", "P", "printed"), PRINTED)
 def test_metric_stress_area_as_printed(d, P, printed):
     difference = printed - tensile_stress_area(d, P)
     assert difference == pytest.approx(

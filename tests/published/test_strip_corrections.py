@@ -1,7 +1,7 @@
 """Corrections of E. M. Alexander, SAE 770420 (1977) / ISO/TR 16224, and the load on the threads of a nut.
 
-Coefficients from memory (strength_rules.md, section 2); its calculated range checks are repeated here. Shares of the
-load: a table quoted widely, attributed to a thread-form manufacturer (section 3).
+Coefficients from memory; the values at the ends of their ranges are calculated from them by hand. Shares of the load: a
+table quoted widely, attributed to a thread-form manufacturer (tables/strip_load_share.csv).
 """
 
 import numpy as np
@@ -57,7 +57,8 @@ def test_outside_their_range_they_are_refused():
 
 
 def test_m8_screw_in_soft_aluminium_with_the_bending_of_the_screw_thread():
-    # engagement_examples.md, E11: with the reduction 0.897 the engagement for the break load is 14.0 mm, 1.75 d.
+    # Own calculation on the limits of Bickford's table (test_shear_areas.py), no printed answer: with the reduction
+    # 0.897 the engagement for the break load is 14.0 mm, 1.75 d; a catalogue's example asks for 2 d at least.
     As, hole = tensile_stress_area(8, 1.25), shear_area_internal(1.0, 1.25, 7.76, 7.348)
     assert 1040 * As / (180 * hole * 0.897) == pytest.approx(14.0, abs=0.05)
 

@@ -149,7 +149,8 @@ def test_ratio_table_by_threads_in_the_wall(fitted_rows):
 
 
 def test_group_means_of_the_126_tests(tests):
-    # strip_tests.md prints means of 126 tests (basic areas) of which most are held back. The model, at its level for
+    # Means of 126 tests of five makers' tables (basic areas); strip_tests.csv holds those that are kept here. The
+    # model, at its level for
     # basic sizes, must meet each mean within the 90 % band of one test.
     groups = [  # middle of the group, mean of test/textbook, material
         (0.8, 0.33, "aluminium"),

