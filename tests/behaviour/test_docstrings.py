@@ -43,8 +43,8 @@ _UNIT = re.compile(
 )
 _BARE = re.compile(
     r"\b(friction|factor|ratio|share|part|fraction|number|count|whole|turns?|pitches|percent(age)?|grades?|logarithm"
-    r"|probabilit(y|ies)|coverage|standard errors|constraint|concentration|multiple|starts|convention|places|coefficient"
-    r"|H)\b"
+    r"|probabilit(y|ies)|coverage|standard errors|constraint|concentration|multiple|starts|convention|places"
+    r"|coefficient|H)\b"
 )
 _FOR_ALL = re.compile(
     r"\b(all|both|every length|lengths?|sizes?|diameters?)\b( is| are)?( in)? (mm|µm|inches|one unit)", re.I
