@@ -9,10 +9,8 @@ from __future__ import annotations
 import numpy as np
 
 from fitcheck.errors import InputError, not_negative, positive
+from fitcheck.stack.measured import expanded
 from fitcheck.units import Number
-
-REFERENCE = 20.0
-"""Temperature at which drawings hold, °C (ISO 1)."""
 
 _ROUNDS = 12  # of a fixed point whose error shrinks by play times diameter over depth squared, a hundredth or so
 
@@ -82,8 +80,7 @@ def play_at(D: Number, d: Number, alpha_D: Number, alpha_d: Number, T: Number) -
     expansion; a plastic that is held tight and warm creeps besides, which this leaves out.
     """
     D, d = positive("bore", D, "mm"), positive("blade", d, "mm")
-    rise = np.asarray(T) - REFERENCE
-    return np.asarray(D * (1 + alpha_D * rise) - d * (1 + alpha_d * rise))[()]
+    return np.asarray(expanded(D, alpha_D, T) - expanded(d, alpha_d, T))[()]
 
 
 def wedging_depth(mu: Number, d: Number) -> Number:

@@ -89,6 +89,14 @@ def rectangular_play(D: Number, w: Number, h: Number) -> Point:
     return np.maximum(along_x, 0.0)[()], np.maximum(along_y, 0.0)[()]
 
 
+def rectangle_play(bore: Number, width: Number, height: Number) -> Number:
+    """Play of a rectangular chassis in a round tube, mm: D - sqrt(w^2 + h^2), the bore less the diagonal.
+
+    Below 0 the chassis does not go in. The arguments broadcast. Plane geometry.
+    """
+    return np.asarray(np.asarray(bore) - np.hypot(width, height))[()]
+
+
 def furthest_shift(D: Number, sides: Sequence[Number], direction: Number) -> Number:
     """How far the chassis can shift in a direction (radians clockwise from up) until it touches the wall, mm.
 

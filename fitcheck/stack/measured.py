@@ -6,13 +6,15 @@ import dataclasses
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, Protocol, runtime_checkable
 
+import numpy as np
+
 from fitcheck.errors import InputError, above_zero, not_below_zero, number
 from fitcheck.stack.correlation import Tie
 from fitcheck.stack.dimension import Dimension, Linear, Sum
 from fitcheck.stack.results import known_unit
 from fitcheck.stack.shapes import Empirical
 from fitcheck.stack.spreads import Normal
-from fitcheck.units import EXPANSION, LENGTH, MM, TEMPERATURE, Kind, Unit, read
+from fitcheck.units import EXPANSION, LENGTH, MM, TEMPERATURE, Kind, Number, Unit, read
 from fitcheck.units import unit as unit_of
 
 
@@ -104,14 +106,26 @@ class Bounded(Protocol):
     def basis(self) -> str: ...
 
 
+REFERENCE = 20.0
+"""Temperature at which drawings hold, °C (ISO 1)."""
+
+
+def expanded(length: Number, alpha: Number, temperature: Number, reference: Number = REFERENCE) -> Number:
+    """A length at another temperature, in its own unit: L (1 + alpha (T - reference)); alpha in 1/K, T in °C.
+
+    Plain numbers, which broadcast. Free expansion, the coefficient the same over the whole range.
+    """
+    return np.asarray(length * (1 + alpha * (np.asarray(temperature) - reference)))[()]
+
+
 def at_temperature(
     part: Linear,
     alpha: float | str | Linear | Bounded,
     temperature: float | str | Linear,
     *,
-    reference: float | str = 20.0,
+    reference: float | str = REFERENCE,
 ) -> Sum:
-    """A length at another temperature: L (1 + alpha (T - reference)), ISO 1 giving 20 °C as the reference.
+    """A length at another temperature, `expanded`, as a sum of what it depends on.
 
     Parameters
     ----------
@@ -154,7 +168,7 @@ def at_temperature(
         for d, c in source.terms:
             coefficients[d] = coefficients.get(d, 0.0) + factor * c
     terms = tuple((d, c) for d, c in coefficients.items() if c != 0)
-    return Sum(terms, offset, length * (1 + rate * rise), part.unit)
+    return Sum(terms, offset, float(expanded(length, rate, warm, start)), part.unit)
 
 
 def _nominal(name: str, value: Any, kind: Kind) -> float:

@@ -10,10 +10,13 @@ from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.lengths import length_finding, moved, said
 from fitcheck.questions.plug.cutting import share_words, tightened_words, unmeasured, was_measured
-from fitcheck.questions.plug.question import _FINEST, PlugLength
+from fitcheck.questions.plug.question import PlugLength
 from fitcheck.questions.question import answers
 from fitcheck.questions.words import ELECTRICAL_CAUTIONS, assumed_spreads, listed
 from fitcheck.stack import Dimension, Interval
+
+_FINEST = 0.01
+"""No tolerance finer than ± this, mm, is asked of a plug or a room (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)

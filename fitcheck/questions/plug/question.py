@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from typing import ClassVar
 
 from fitcheck.errors import InputError
@@ -28,10 +28,6 @@ from fitcheck.questions.question import Question, given
 from fitcheck.questions.readers import Exact, Several, Sign, Toleranced
 from fitcheck.stack import Dimension, Interval, Response, Sum, dimension
 from fitcheck.stack.dimension import combine
-from fitcheck.units import Number
-
-_FINEST = 0.01
-"""No tolerance finer than ± this, mm, is asked of a plug or a room (common practice, no source)."""
 
 _AT_LEAST_0 = Exact(sign=Sign.NOT_NEGATIVE)
 
@@ -130,10 +126,6 @@ class PlugLength(Question):
     @cached_property
     def smaller_margin(self) -> Response:
         """The smaller of the two margins."""
-        hold, free = self.hold, self.free
-
-        def margin(length: Number, room: Number, travel: Number, seat: Number) -> Number:
-            return plug_margin(length, room, travel, seat, hold, free)
-
+        margin = partial(plug_margin, hold=self.hold, free=self.free)
         inputs = {"length": self.chosen, "room": self.space, "travel": self.travel, "seat": self.seat}
         return Response(margin, inputs, unit=self.chosen.unit, name="plug margin")

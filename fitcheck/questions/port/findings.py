@@ -8,7 +8,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from fitcheck.mechanics.cross_section import corner_gap
+from fitcheck.mechanics.cross_section import corner_gap, rectangle_play
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.lengths import length_finding, moved, said
@@ -18,6 +18,12 @@ from fitcheck.questions.question import answers
 from fitcheck.questions.words import ELECTRICAL_CAUTIONS, assumed_spreads
 from fitcheck.stack import Dimension, Response, Sum
 from fitcheck.stack.dimension import combine
+
+_SHIFT = (
+    "The {} is taken as uniform, straight to the worst side by a share of the way, from the middle to the wall; the "
+    "details say what the risk is with the chassis always pressed to that side."
+)
+_ALONG = "sum of the lengths along the tube"
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,21 +54,6 @@ class BodySection:
     gap: float
 
 
-_SHIFT = (
-    "The {} is taken as uniform, straight to the worst side by a share of the way, from the middle to the wall; the "
-    "details say what the risk is with the chassis always pressed to that side."
-)
-
-
-_ALONG = "sum of the lengths along the tube"
-
-
-def _share(hits: NDArray[np.bool_]) -> str:
-    """The share of samples that hit; no hit is a bound, not 0."""
-    share, n = float(np.mean(hits)), hits.size
-    return f"{share:.2g} ({n:,} samples)" if share else f"below {1 / n:.0e} (none of {n:,} samples)"
-
-
 @answers(PortClearance)
 def findings(asked: PortClearance) -> tuple[Finding, ...]:
     found = [] if asked.cell_alone else [_slides(asked)]
@@ -88,9 +79,7 @@ def _slides(asked: PortClearance) -> Finding:
     assert asked.chassis_width is not None
     assert asked.chassis_height is not None
     sizes = {"bore": asked.bore, "width": asked.chassis_width, "height": asked.chassis_height}
-    play = Response(
-        lambda bore, width, height: bore - np.hypot(width, height), sizes, unit=asked.bore.unit, name="play"
-    )
+    play = Response(rectangle_play, sizes, unit=asked.bore.unit, name="play")
     show, (low, high) = play.unit.show, play.worst_case()
     return judge(
         asked,
@@ -265,3 +254,9 @@ def _length(
         sources=tuple(filter(None, sources)),
         cautions=ELECTRICAL_CAUTIONS,
     )
+
+
+def _share(hits: NDArray[np.bool_]) -> str:
+    """The share of samples that hit; no hit is a bound, not 0."""
+    share, n = float(np.mean(hits)), hits.size
+    return f"{share:.2g} ({n:,} samples)" if share else f"below {1 / n:.0e} (none of {n:,} samples)"
