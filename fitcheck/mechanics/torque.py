@@ -10,9 +10,9 @@ from __future__ import annotations
 import numpy as np
 
 from fitcheck.errors import InputError, not_negative, one_of, positive
+from fitcheck.threads.profile import HALF_ANGLE
 from fitcheck.units import Number
 
-HALF_ANGLE = np.pi / 6  # flank half angle of ISO metric and Unified threads
 POINTS = ("cup", "cone", "flat", "dog")
 
 

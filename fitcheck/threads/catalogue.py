@@ -7,10 +7,9 @@ from __future__ import annotations
 
 from typing import Any
 
-import numpy as np
-
 from fitcheck.errors import InputError
 from fitcheck.threads.iso965 import read_class
+from fitcheck.threads.profile import TRIANGLE
 from fitcheck.threads.series import ISO, UNIFIED, Standard, metric_limits, standard, unified_limits
 from fitcheck.units import FloatArray
 
@@ -74,7 +73,7 @@ def series_frame(system: str | None = None) -> Any:
     parts = []
     for name in (ISO, UNIFIED) if system is None else (system,):
         threads = standard(name)
-        H = np.sqrt(3) / 2 * threads.pitch
+        H = TRIANGLE * threads.pitch
         columns = {
             **threads._asdict(),
             "pitch_diameter": threads.nominal - 0.75 * H,

@@ -27,7 +27,7 @@ from numpy.typing import ArrayLike, NDArray
 from fitcheck.errors import InputError, positive
 from fitcheck.tables import number, table
 from fitcheck.threads import iso965
-from fitcheck.threads.profile import TRIANGLE
+from fitcheck.threads.profile import ROUNDED_ROOT, TRIANGLE
 from fitcheck.threads.rounding import Integers, half_up
 
 LARGEST = 355.0
@@ -106,7 +106,7 @@ def external_limits(d: ArrayLike, P: ArrayLike, grades: tuple[int, int], positio
         "pitch_max": pitch_max,
         "pitch_min": pitch_max - Td2,
         "minor_max": half_up(1000 * (d - 1.25 * TRIANGLE * P) + es),
-        "minor_min": half_up(d2 - Td2 - 1000 * (TRIANGLE - 0.25) * P),
+        "minor_min": half_up(d2 - Td2 - 1000 * ROUNDED_ROOT * TRIANGLE * P),
         "root_max": half_up(d2 - 1000 * TRIANGLE * 2 / 3 * P),
     }
 

@@ -33,10 +33,6 @@ class Gap(NamedTuple):
     max: float | None
 
 
-HEIGHTS = {"5/8 H": 0.625, "3/4 H": 0.75}
-"""Thread heights that percentages refer to, in H: the basic overlap, and the full height tap charts use."""
-
-
 def axial_play(clearance: float, P: float, P_nut: float) -> float:
     """How far a screw can move along in a nut, flank to flank, on one ridge: c tan 30° + (P_nut - P) / 2.
 
@@ -109,8 +105,9 @@ class Pair:
         height: "5/8 H", the overlap of the basic profiles, or "3/4 H" (diameter difference 1.299 P), which the
         percentages of the handbook's tapping tables refer to.
         """
-        full = HEIGHTS[one_of("height", height, HEIGHTS)] * profile.TRIANGLE * self.external.thread.pitch
-        return Gap(*(None if one is None else 100 * one / full for one in self.overlap()))
+        P, given = self.external.thread.pitch, one_of("height", height, profile.HEIGHTS)
+        percents = [one if one is None else float(profile.percent_of_overlap(one, P, given)) for one in self.overlap()]
+        return Gap(*percents)
 
     def turns(self) -> Gap:
         """Turns until it binds, at the tightest and the loosest limits; inf if it never does by its lead."""

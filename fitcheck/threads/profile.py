@@ -13,7 +13,7 @@ import math
 
 import numpy as np
 
-from fitcheck.errors import InputError, positive
+from fitcheck.errors import InputError, one_of, positive
 from fitcheck.units import Number
 
 HALF_ANGLE = math.pi / 6
@@ -24,6 +24,27 @@ TRIANGLE = math.sqrt(3) / 2
 
 ADDENDUM = TRIANGLE / 2
 """Diameter difference from the pitch line to the basic minor diameter, H/2, over P."""
+
+
+ROUNDED_ROOT = 1 - 0.25 / TRIANGLE
+"""Depth under the pitch diameter of a screw's root with a radius of 0.125 P, on the diameter, over H: 0.616025 P."""
+
+EXTERNAL_ROOTS = (5 / 8, 2 / 3, ROUNDED_ROOT)
+"""Depths under the pitch diameter of the roots a screw may have, on the diameter, over H: shallowest, usual, deepest.
+
+5/8 is that of UNR (ASME B1.1), 2/3 that of ISO 965-3 and of the stress area, with R = H/6; the deepest has the least
+radius that ISO 965-1 allows, 0.125 P.
+"""
+
+INTERNAL_ROOTS = (3 / 4, 5 / 6, 11 / 12)
+"""Depths over the pitch diameter of the roots a nut may have, on the diameter, over H: shallowest, middle, deepest.
+
+3/4 is the flat root of the basic profile (ISO 68-1). The standards set no largest major diameter; 11/12, the flat P/8
+rounded full, is the largest that a tap leaves (Machinery's Handbook 27 p. 1794).
+"""
+
+HEIGHTS = {"5/8 H": 0.625, "3/4 H": 0.75, "basic": 0.625, "drill table": 0.75}
+"""Thread heights that percentages refer to, in H: the basic overlap, and the full height that tapping tables use."""
 
 
 def triangle_height(P: Number) -> Number:
@@ -60,7 +81,7 @@ def rounded_root_diameter(d: Number, P: Number) -> Number:
 
     With the least pitch diameter in place of d - 3/4 H this is the least root diameter (ASME B1.13M).
     """
-    return _inside(d, P, 1.75 - 0.25 / TRIANGLE, "root diameter")
+    return _inside(d, P, 0.75 + ROUNDED_ROOT, "root diameter")
 
 
 def unr_minor_diameter(d: Number, P: Number) -> Number:
@@ -74,17 +95,26 @@ def sharp_crest_diameter(d2: Number, P: Number) -> Number:
     D2 + 0.793857 P = D2 + 11/12 H; the largest major diameter a tap leaves (Machinery's Handbook 27 p. 1794).
     """
     d2 = positive("d2", d2)
-    return d2 + 11 / 12 * triangle_height(P)
+    return d2 + INTERNAL_ROOTS[-1] * triangle_height(P)
 
 
-def percent_of_height(d: Number, D1: Number, P: Number, height: float = 0.625) -> Number:
-    """Radial overlap (d - D1) / 2 of a screw in a bore in percent of `height` times H.
-
-    height: 5/8, the basic overlap; or 3/4, with which tapping tables reckon (diameter difference 1.299 P for
-    100 %, Machinery's Handbook 31 p. 2155).
-    """
-    percent: Number = 50 * (positive("d", d) - positive("D1", D1)) / (height * triangle_height(P))
+def percent_of_overlap(overlap: Number, P: Number, convention: str) -> Number:
+    """A radial overlap of two ridges in percent of the thread height that `convention` names, one of `HEIGHTS`."""
+    full = HEIGHTS[one_of("convention", convention, HEIGHTS)] * triangle_height(P)
+    percent: Number = 100 * np.asarray(overlap) / full
     return percent
+
+
+def percent_thread(d: Number, hole: Number, P: Number, *, convention: str = "basic") -> Number:
+    """Percentage of full thread that a hole leaves to a screw of diameter d: 100 (d - hole) / (2 h H).
+
+    convention: "basic" or "5/8 H", the overlap of the basic profiles, h = 5/8 (2 h H = 1.082532 P); "drill table" or
+    "3/4 H", with which tapping tables reckon (1.299038 P). The same hole reads 83 % in one and 69 % in the other.
+    d, hole, P: one unit. Arrays broadcast; below 0 where the hole is larger than the screw. `InputError` for sizes not
+    above 0 and for another convention.
+    Source: Machinery's Handbook, 31st ed., p. 2155.
+    """
+    return percent_of_overlap((positive("d", d) - positive("hole", hole)) / 2, P, convention)
 
 
 def lead_angle(d2: Number, P: Number, starts: Number = 1) -> Number:
@@ -122,26 +152,3 @@ def flank_overlap(d: Number, d2: Number, D1: Number, D2: Number, P: Number, P_nu
     screw = np.minimum(d, np.asarray(d2) + TRIANGLE * np.asarray(P))
     nut = np.maximum(D1, np.asarray(D2) - TRIANGLE * np.asarray(P_nut))
     return np.asarray((screw - nut) / 2)[()]
-
-
-BASIC_OVERLAP = 0.541266  # of the pitch, on the radius: 5/8 H
-
-
-SHARP_OVERLAP = 0.649519  # of the pitch: the older 100 % of drill tables
-
-
-def percent_thread(d: Number, hole: Number, P: Number, *, convention: str = "basic") -> Number:
-    """Percentage of full thread that a hole leaves to a screw of diameter d.
-
-    basic: 100 (d - hole) / (2 · 0.541266 P), the overlap of the standard profile. drill table: 100 (d - hole) /
-    (2 · 0.649519 P), the convention of the handbooks' tap-drill tables. The same hole reads 83 % in one and 69 % in
-    the other, so the convention must be named.
-
-    d, hole, P: mm. Arrays broadcast; below 0 where the hole is larger than the screw.
-    Source: Machinery's Handbook, 31st ed., p. 2155, table 2.
-    """
-    d, hole, P = positive("d", d, "mm"), positive("hole", hole, "mm"), positive("P", P, "mm")
-    full = {"basic": BASIC_OVERLAP, "drill table": SHARP_OVERLAP}
-    if convention not in full:
-        raise InputError(f"convention = {convention!r}: 'basic' or 'drill table' is needed")
-    return 100 * (d - hole) / (2 * full[convention] * P)

@@ -57,7 +57,7 @@ def test_percent_of_full_thread():
     for row in cells:
         size, n = row["thread"].split("-")
         D = 0.060 + 0.013 * int(size)
-        percent = profile.percent_of_height(D, float(row["hole"]), 1 / float(n), 0.75)
+        percent = profile.percent_thread(D, float(row["hole"]), 1 / float(n), convention="3/4 H")
         assert int(row["percent"]) - 0.5 <= percent < int(row["percent"]) + 1  # rounded or truncated
 
 
