@@ -88,7 +88,7 @@ class Linear:
         """The worst case, and where in the standard zone it lies."""
         low, high = self.worst_case()
         up = np.array([1.0 if c > 0 else -1.0 for _, c in self.terms])
-        return Extremes(low, high, -up, up, True, "proved: a sum")
+        return Extremes(low, high, -up, up, True, "exact: a sum")
 
     def rss(self) -> Interval:
         """Root sum square of the semi-tolerances, about the middle of the zone."""

@@ -16,7 +16,6 @@ import numpy as np
 from fitcheck.errors import InputError, share, whole
 from fitcheck.stack.correlation import correlation_of
 from fitcheck.stack.dimension import Dimension, Linear
-from fitcheck.stack.enclosure import Enclosure
 from fitcheck.stack.probability import sampling
 from fitcheck.stack.probability.failure import Limits
 from fitcheck.stack.probability.sampling import SAMPLES, draw, random
@@ -101,19 +100,6 @@ class Response:
         values = {d: _placed(d, z[:, i]) for i, d in enumerate(self.members)}
         return self._evaluate(values, (len(z),))
 
-    def _enclose(self, low: FloatArray, high: FloatArray) -> Enclosure:
-        """Bounds of the function and of its derivatives over a box of the standard zone."""
-        n = len(self.members)
-        z = {d: Enclosure.variable(float(low[i]), float(high[i]), i, n) for i, d in enumerate(self.members)}
-        arguments: dict[str, Any] = {}
-        for key, value in self.inputs.items():
-            total: Any = value.constant
-            for d, c in value.terms:
-                total = total + c * (z[d] * d.half_width + d.middle)
-            arguments[key] = total
-        found: Enclosure = self.function(**arguments)
-        return found
-
     # -- where it can lie ------------------------------------------------------------------------------
 
     @property
@@ -123,14 +109,14 @@ class Response:
 
     @cached_property
     def _worst(self) -> Extremes:
-        return find_extremes(self.at, self._enclose, len(self.members))
+        return find_extremes(self.at, len(self.members))
 
     def extremes(self) -> Extremes:
-        """The extremes over the zone, where they lie, and whether they are proved."""
+        """The extremes over the zone, where they lie, and whether they are exact or searched."""
         return self._worst
 
     def worst_case(self) -> Interval:
-        """The extremes over the zone; `worst_case_method` says whether they are proved or searched."""
+        """The extremes over the zone; `worst_case_method` says whether they are exact or searched."""
         return Interval(self._worst.low, self._worst.high)
 
     @property

@@ -1,8 +1,9 @@
-"""Several requirements at once: a series system, which fails if any one of them does."""
+"""Several at once: requirements of which any may fail (a series system), and the least of several quantities."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -13,6 +14,7 @@ from fitcheck.stack.probability.failure import Function, Limits
 from fitcheck.stack.probability.sampling import SAMPLES
 from fitcheck.stack.response import Response
 from fitcheck.stack.results import Interval, Probability, limits_of_risk
+from fitcheck.stack.worst_case import Extremes, least_of_sums
 
 
 class Required(NamedTuple):
@@ -75,3 +77,26 @@ class Least(Response):
     def weakest(self) -> int:
         """Which of them is least with nominal inputs."""
         return int(np.argmin([one.nominal for one in self.each]))
+
+
+class LeastOfSums(Response):
+    """The least of several sums, such as the smaller of two margins; its worst case is exact.
+
+    Inputs: the sums, of one kind. It is asked what every response is asked.
+    """
+
+    def __init__(self, sums: Sequence[Linear], *, name: str) -> None:
+        def least(**v: Any) -> Any:
+            return np.min(np.stack(np.broadcast_arrays(*v.values())), axis=0)
+
+        super().__init__(least, {f"sum {i}": one for i, one in enumerate(sums)}, unit=sums[0].unit, name=name)
+        self.sums = tuple(sums)
+
+    @cached_property
+    def _worst(self) -> Extremes:
+        place = {d: i for i, d in enumerate(self.members)}
+        slopes = np.zeros((len(self.sums), len(place)))
+        for row, one in zip(slopes, self.sums, strict=True):
+            for d, c in one.terms:
+                row[place[d]] += c * d.half_width
+        return least_of_sums(np.array([one.middle for one in self.sums]), slopes)

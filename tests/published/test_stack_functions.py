@@ -5,6 +5,7 @@ Sources: the one-way clutch of Fortini, used by Chase and co-workers (`nonlinear
 course notes N02 and N04; JCGM 101:2008 clause 9.4 (recalled); `uncertainties` for linear propagation; closed forms.
 """
 
+import itertools
 import json
 import math
 from pathlib import Path
@@ -12,9 +13,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 import uncertainties
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from uncertainties import umath
 
-from fitcheck.stack import Normal, TruncatedNormal, correlated, dimension, response
+from fitcheck.stack import Normal, TruncatedNormal, combine, correlated, dimension, response
+from fitcheck.stack.system import LeastOfSums
 
 REFERENCE = json.loads((Path(__file__).parents[1] / "reference" / "stack_examples.json").read_text())
 BY_ID = {case["id"]: case for case in REFERENCE["nonlinear"] + REFERENCE["jcgm101"]}
@@ -38,7 +42,7 @@ def test_clutch_nominal_and_worst_case():
     angle = clutch("uniform")
     assert angle.nominal == pytest.approx(CLUTCH["phi_nominal_deg"], rel=1e-11)
     assert angle.worst_case() == pytest.approx((CLUTCH["wc_exact_min_deg"], CLUTCH["wc_exact_max_deg"]), rel=1e-10)
-    assert angle.worst_case_method.startswith("proved: monotonic in every dimension")
+    assert angle.worst_case_method == "searched; both extremes lie at corners"
 
 
 def test_clutch_second_order_mean_and_moments():
@@ -199,11 +203,11 @@ EXTREMES = [
 
 
 @pytest.mark.parametrize(("f", "a", "b", "low", "high", "inside"), EXTREMES)
-def test_worst_case_is_proved(f, a, b, low, high, inside):
+def test_worst_case_is_found(f, a, b, low, high, inside):
     made = response(f, a=dimension(sum(a) / 2, plus=(a[1] - a[0]) / 2), b=dimension(sum(b) / 2, plus=(b[1] - b[0]) / 2))
     assert made.worst_case() == pytest.approx((low, high), rel=1e-7, abs=1e-7)
-    assert made.worst_case_method.startswith("proved")
-    assert made.extremes().proved
+    assert made.worst_case_method.startswith("searched")
+    assert not made.extremes().exact
     assert ("inside" in made.worst_case_method) == inside
     assert ("corners" in made.worst_case_method) != inside
 
@@ -214,11 +218,40 @@ def test_worst_case_of_a_function_that_branches_is_searched():
     assert made.worst_case_method == "searched; an extreme lies inside the zone"
 
 
-def test_worst_case_of_a_narrow_peak_is_not_called_proved():
-    # The peak is 1e-5 wide: no search finds it, and the proof must not claim the contrary.
+def test_worst_case_of_a_narrow_peak_claims_no_more_than_a_search():
     made = response(lambda a: np.exp(-(((a - 0.2345678) / 1e-5) ** 2)), a=dimension(0.0, plus=1.0))
-    if made.extremes().proved:
-        assert made.worst_case().max == pytest.approx(1.0, abs=1e-6)
+    assert not made.extremes().exact  # the peak is 1e-5 wide: no search finds it
+
+
+def test_the_least_of_sums_has_an_exact_worst_case():
+    """A plug between two limits: growing helps the one and hurts the other, so the best lies at a kink."""
+    length, room, travel, seat = (
+        dimension(x, plus=t, name=name)
+        for name, x, t in (("length", 23.1, 0.3), ("room", 16.5, 0.6), ("travel", 4.0, 0.2), ("seat", 9.0, 0.2))
+    )
+    least = LeastOfSums([length - room - travel, room + seat - length], name="margin")
+    corners = np.array(list(itertools.product((-1.0, 1.0), repeat=4)))
+    assert least.worst_case().min == pytest.approx(least.at(corners).min(), abs=1e-12)
+    # The two sums add up to seat - travel, at most 5.4: the smaller is at most half of that, 2.7, and can be.
+    assert least.worst_case().max == pytest.approx(2.7, abs=1e-12)
+    assert least.extremes().exact
+    assert least.worst_case_method == "exact: the least of several sums"
+    assert float(least.at(least.extremes().at_high[None, :])[0]) == pytest.approx(2.7, abs=1e-12)
+
+
+@given(st.integers(1, 4), st.integers(1, 4), st.integers(0, 10_000))
+@settings(deadline=None, max_examples=60)
+def test_no_draw_lies_beyond_the_worst_case_of_the_least_of_sums(k, n, seed):
+    generator = np.random.default_rng(seed)
+    parts = [dimension(m, plus=w) for m, w in zip(generator.normal(size=n), generator.uniform(0, 1, n), strict=True)]
+    sums = [combine(list(zip(generator.integers(-2, 3, n).tolist(), parts, strict=True))) for _ in range(k)]
+    least = LeastOfSums(sums, name="least")
+    low, high = least.worst_case()
+    z = generator.uniform(-1, 1, (4000, len(least.members)))
+    assert low - 1e-9 <= least.at(z).min()
+    assert least.at(z).max() <= high + 1e-9
+    ends = least.extremes()
+    assert least.at(np.array([ends.at_low, ends.at_high])) == pytest.approx([low, high], abs=1e-9)
 
 
 def test_sums_as_inputs_share_their_members():

@@ -17,17 +17,17 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cached_property, partial
+from functools import cached_property
 from typing import ClassVar
 
 from fitcheck.errors import InputError
-from fitcheck.mechanics.plug import plug_margin
 from fitcheck.questions.named import CellSize
 from fitcheck.questions.plug.cutting import TwoLimits
 from fitcheck.questions.question import Question, given
 from fitcheck.questions.readers import Exact, Several, Sign, Toleranced
-from fitcheck.stack import Dimension, Interval, Response, Sum, dimension
+from fitcheck.stack import Dimension, Interval, Sum, dimension
 from fitcheck.stack.dimension import combine
+from fitcheck.stack.system import LeastOfSums
 
 _AT_LEAST_0 = Exact(sign=Sign.NOT_NEGATIVE)
 
@@ -124,8 +124,7 @@ class PlugLength(Question):
         )
 
     @cached_property
-    def smaller_margin(self) -> Response:
+    def smaller_margin(self) -> LeastOfSums:
         """The smaller of the two margins."""
-        margin = partial(plug_margin, hold=self.hold, free=self.free)
-        inputs = {"length": self.chosen, "room": self.space, "travel": self.travel, "seat": self.seat}
-        return Response(margin, inputs, unit=self.chosen.unit, name="plug margin")
+        low, low_least, high, high_least = self.margins.low, self.hold, self.margins.high, self.free
+        return LeastOfSums([low - low_least, high - high_least], name="plug margin")

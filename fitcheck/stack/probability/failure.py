@@ -76,7 +76,8 @@ class Limits:
         if hits >= min(_ENOUGH_HITS, n // 4):
             return counted
         if hits == 0 and self._excluded():
-            return Probability(0.0, "worst case", 0.0, "no point of the zone fails: proved", self._evaluations)
+            how = "" if all(function.extremes().exact for function, _, _ in self._parts) else ", as far as was searched"
+            return Probability(0.0, "worst case", 0.0, f"no point of the zone fails{how}", self._evaluations)
         found = self._rare(self._starts(), error=0.02, most=20_000)
         if found is None:
             return Probability(counted, counted.method, counted.standard_error, _NO_POINT, self._evaluations)
@@ -89,12 +90,12 @@ class Limits:
         return self._told(found, f"only {hits} of {n:,} samples failed")
 
     def _excluded(self) -> bool:
-        """Whether the limits lie beyond proved extremes of bounded members."""
+        """Whether the limits lie beyond the extremes of bounded members."""
         if not all(d.spread.bounded for d in self.members):
             return False
         for function, low, high in self._parts:
             known = function.extremes()
-            if not known.proved or (low is not None and low > known.low) or (high is not None and high < known.high):
+            if (low is not None and low > known.low) or (high is not None and high < known.high):
                 return False
         return True
 
