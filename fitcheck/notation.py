@@ -22,6 +22,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from fitcheck import fits
+from fitcheck.basis import Basis
 from fitcheck.errors import InputError, NotationError, UnitError, finite
 from fitcheck.stack import Dimension, Normal, Spread, dimension
 from fitcheck.stack.shapes import FIRST_WORDS
@@ -50,6 +51,7 @@ _UNIT_BEHIND_EACH = re.compile(
 )
 # Which names there are, and what may follow each, `fitcheck.stack.shapes.spread` knows.
 _SPREAD = re.compile(rf",?\s+(?P<open>\()?(?P<spread>(?:{'|'.join(FIRST_WORDS)})\b[^()]*)(?(open)\))\s*$", re.ASCII)
+_BASIS = {"measured": Basis.MEASURED, "fit": Basis.STANDARD}
 # Characters that a drawing program or a web page puts in place of the plain ones.
 _LOOK_ALIKES = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u202f": " ", "\u2009": " "})
 _ACCEPTED = (
@@ -124,6 +126,7 @@ def _from_note(note: str, where: str, spread: str | Spread | None, name: str, ki
                 name=name,
                 unit=used,
                 origin=note,
+                basis=_BASIS.get(form, Basis.DRAWN),
             )
         except InputError as error:
             raise NotationError(f"{where} = {note!r}: {error}") from None

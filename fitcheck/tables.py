@@ -14,6 +14,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from fitcheck.basis import Basis
 from fitcheck.errors import TableError
 
 _SHIPPED = Path(__file__).with_name("_tables")
@@ -32,6 +33,11 @@ class Table:
     def source(self) -> str:
         return self.notes["source"]
 
+    @property
+    def rests_on(self) -> Basis:
+        """What its numbers rest on where no row says it: the comment line `# rests on`, else printed."""
+        return Basis(self.notes.get("rests on", Basis.PRINTED))
+
 
 def folder() -> Path:
     """Where the tables are: beside the package in a checkout, inside it in a wheel."""
@@ -41,6 +47,11 @@ def folder() -> Path:
 def number(text: str) -> float | None:
     """A cell that holds a number or nothing."""
     return float(text) if text.strip() else None
+
+
+def rests_on(text: str) -> tuple[Basis, ...]:
+    """A cell that says what each part of the source of its row rests on: "printed; from memory"."""
+    return tuple(Basis(part.strip()) for part in text.split(";"))
 
 
 @lru_cache(maxsize=64)

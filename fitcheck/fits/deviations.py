@@ -22,7 +22,7 @@ import numpy as np
 from fitcheck.errors import TableError
 from fitcheck.fits.classes import GRADES, ToleranceClass, read_class
 from fitcheck.fits.grades import (
-    Basis,
+    Backing,
     SteppedTable,
     checked_size,
     in_mm,
@@ -70,7 +70,7 @@ def limit_deviations(tolerance_class: str, nominal: Number) -> tuple[Number, Num
     return in_mm(lower), in_mm(lower + tolerance)
 
 
-def deviation_basis(read: ToleranceClass, nominal: float) -> tuple[Basis, str]:
+def deviation_basis(read: ToleranceClass, nominal: float) -> tuple[Backing, str]:
     """Where the fundamental deviation of a class at one size comes from, and the print behind it."""
     letter, shaft = read.letter, read.letter.lower()
     if letter in ("js", "JS"):

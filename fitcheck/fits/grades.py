@@ -18,13 +18,13 @@ from fitcheck.units import FloatArray, Number
 LARGEST = 500.0
 """The largest nominal size held here, mm."""
 
-Basis = Literal["printed", "rule", "from memory"]
+Backing = Literal["printed", "rule", "from memory"]
 """Where a number comes from: a print that was seen; a rule of the standard applied to such prints; memory."""
 
 
-def weaker(a: Basis, b: Basis) -> Basis:
+def weaker(a: Backing, b: Backing) -> Backing:
     """The weaker of two bases: what is built on both is no better backed than that."""
-    order: tuple[Basis, ...] = ("from memory", "rule", "printed")
+    order: tuple[Backing, ...] = ("from memory", "rule", "printed")
     return min(a, b, key=order.index)
 
 
@@ -148,7 +148,7 @@ def print_of(symbol: str, nominal: float) -> str | None:
     return source if checked_size(nominal) <= upto_incl else None
 
 
-def tolerance_basis(grade: str, nominal: float) -> tuple[Basis, str]:
+def tolerance_basis(grade: str, nominal: float) -> tuple[Backing, str]:
     """Where the standard tolerance of `grade` at one size comes from, and the print behind it."""
     source = print_of(grade, nominal)
     if source:

@@ -8,14 +8,14 @@ from functools import lru_cache
 from typing import Literal
 
 from fitcheck.errors import NotationError
-from fitcheck.fits.grades import Basis, weaker
+from fitcheck.fits.grades import Backing, weaker
 from fitcheck.fits.plain import Limits, limits
 from fitcheck.tables import table
 
 Kind = Literal["clearance", "transition", "interference"]
 
 _PAIR = re.compile(r"(?P<size>.+?)\s*(?P<first>[A-Za-z]+[0-9]+)\s*/\s*(?P<second>[A-Za-z]+[0-9]+)")
-_BACKED: dict[Basis, str] = {
+_BACKED: dict[Backing, str] = {
     "printed": "limits as printed in the tables of ISO 286",
     "rule": "limits by a rule of ISO 286 from its printed tables",
     "from memory": "limits of ISO 286, from memory",
@@ -67,7 +67,7 @@ class Fit:
         return "interference" if self.clearance_max <= 0 else "transition"
 
     @property
-    def basis(self) -> Basis:
+    def basis(self) -> Backing:
         """The weaker of what backs the hole and the shaft."""
         return weaker(self.hole.basis, self.shaft.basis)
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from fitcheck.fits.classes import read_class
 from fitcheck.fits.deviations import deviation_basis, limit_deviations
-from fitcheck.fits.grades import Basis, tolerance_basis, weaker
+from fitcheck.fits.grades import Backing, tolerance_basis, weaker
 from fitcheck.units import LENGTH, read
 
 STANDARD = "ISO 286-1:2010"
@@ -26,7 +26,7 @@ class Limits:
     lower_deviation: float
     upper_deviation: float
     internal: bool
-    basis: Basis
+    basis: Backing
     source: str
 
     @property
@@ -74,7 +74,7 @@ def limits(tolerance_class: str, nominal: Any) -> Limits:
     return Limits(str(kind), size, float(lower), float(upper), kind.internal, weaker(width, place), source)
 
 
-def _backed(symbol: str, basis: Basis, source: str) -> str:
+def _backed(symbol: str, basis: Backing, source: str) -> str:
     return f"{symbol} {basis}" + (f" ({source})" if source else "")
 
 

@@ -13,9 +13,11 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
+from typing import Any
 
+from fitcheck.basis import Basis, weakest
 from fitcheck.errors import TableError, did_you_mean, positive
-from fitcheck.tables import number, table
+from fitcheck.tables import number, rests_on, table
 
 _FIELDS = {
     "tensile": ("MPa", 1.0),
@@ -40,6 +42,13 @@ class Property:
     unit: str
     basis: str
     source: str
+    rests_on: tuple[Basis, ...] = (Basis.DRAWN,)
+    """What value and bounds rest on: of each part of the source, and of a bound by habit."""
+
+    @property
+    def weakest(self) -> Basis:
+        """The least firm of what it rests on."""
+        return weakest(*self.rests_on)
 
     def __post_init__(self) -> None:
         for name in ("lower", "value", "upper"):
@@ -50,10 +59,18 @@ class Property:
                 "lower <= value <= upper is needed"
             )
 
-    def times(self, low: float, middle: float, high: float, basis: str, source: str) -> Property:
+    def times(
+        self, low: float, middle: float, high: float, basis: str, source: str, rests_on: tuple[Basis, ...]
+    ) -> Property:
         """This property times a ratio that itself lies between low and high."""
         return Property(
-            self.value * middle, self.lower * low, self.upper * high, self.unit, basis, f"{source}; {self.source}"
+            self.value * middle,
+            self.lower * low,
+            self.upper * high,
+            self.unit,
+            basis,
+            f"{source}; {self.source}",
+            (*rests_on, *self.rests_on),
         )
 
 
@@ -79,7 +96,7 @@ class Material:
             if found is None:
                 lines.append(f"  {name:11}         -")
                 continue
-            recalled = ["from memory" in one for one in found.source.split(";")]
+            recalled = [one is Basis.MEMORY for one in found.rests_on if one is not Basis.NO_SOURCE]
             memory = f" ({'' if all(recalled) else 'partly '}from memory)" if any(recalled) else ""
             lines.append(
                 f"  {name:11} {found.value:>9.4g}  ({found.lower:.4g} to {found.upper:.4g}) {found.unit}  "
@@ -121,7 +138,9 @@ class Material:
             listed = ", ".join(repr(name) for name in rules)
             raise TableError(f"shear rule {rule!r}: one of {listed} is needed{did_you_mean(rule, rules)}")
         low, middle, high, source = rules[rule]
-        return self.get("tensile").times(low, middle, high, f"tensile strength by the rule {rule!r}", source)
+        return self.get("tensile").times(
+            low, middle, high, f"tensile strength by the rule {rule!r}", source, _rules_rest_on()[rule]
+        )
 
 
 def material(name: str) -> Material:
@@ -190,7 +209,9 @@ def add_material(
             continue
         unit = _FIELDS[field_name][0]
         low, value, high = numbers if isinstance(numbers, tuple) else (None, numbers, None)
-        read[field_name] = _property(field_name, kind, value, low, high, unit, "given by the user", source)
+        read[field_name] = _property(
+            field_name, kind, value, low, high, unit, "given by the user", source, (Basis.DRAWN,)
+        )
     added = _build(name, read, note)
     _added[_key(name)] = added
     return added
@@ -201,6 +222,11 @@ def shear_rules() -> Mapping[str, tuple[float, float, float, str]]:
     """Ratios of shear to tensile strength by name: (low, middle, high, source)."""
     read = table("shear_ratio", {"low": float, "ratio": float, "high": float})
     return {row["rule"]: (row["low"], row["ratio"], row["high"], row["source"]) for row in read.rows}
+
+
+@lru_cache(maxsize=1)
+def _rules_rest_on() -> Mapping[str, tuple[Basis, ...]]:
+    return {row["rule"]: row["rests_on"] for row in table("shear_ratio", {"rests_on": rests_on}).rows}
 
 
 _added: dict[str, Material] = {}
@@ -226,12 +252,14 @@ def _aliases() -> Mapping[str, str]:
 
 @lru_cache(maxsize=1)
 def _shipped() -> Mapping[str, Material]:
-    columns: dict[str, Callable[[str], float | None]] = dict.fromkeys(("value", "lower", "upper"), number)
+    columns: dict[str, Callable[[str], Any]] = {**dict.fromkeys(("value", "lower", "upper"), number)}
+    columns["rests_on"] = rests_on
     grouped: dict[str, dict[str, Property | None]] = {}
     for row in table("materials", columns).rows:
         unit, scale = _FIELDS[row["property"]]
         value, low, high = (None if row[c] is None else row[c] * scale for c in ("value", "lower", "upper"))
-        found = _property(row["property"], row["kind"], value, low, high, unit, row["basis"], row["source"])
+        texts = row["basis"], row["source"], row["rests_on"]
+        found = _property(row["property"], row["kind"], value, low, high, unit, *texts)
         grouped.setdefault(row["material"], {})[row["property"]] = found
     shipped = {_key(name): _build(name, read, "") for name, read in grouped.items()}
     return {**shipped, **{also: shipped[_key(name)] for also, name in _aliases().items()}}
@@ -252,6 +280,7 @@ def _property(
     unit: str,
     basis: str,
     source: str,
+    backing: tuple[Basis, ...],
 ) -> Property:
     """A property with the bounds that are not printed filled in by the customary share."""
     share = _scatter()[kind, name]
@@ -265,6 +294,8 @@ def _property(
     binding = basis.startswith(RANKS[:2])  # the value itself is the least that may be delivered
     if low is None and binding:
         low = value
+    if low is None or high is None:
+        backing = (*backing, Basis.NO_SOURCE)  # the bound that is filled in
     if high is None and binding:
         high = value * (1 + 2 * share)
         notes.append(f"upper bound: {2 * share:.0%} more, common practice, no source")
@@ -274,7 +305,7 @@ def _property(
     if high is None:
         high = value * (1 + share)
         notes.append(f"upper bound: {share:.0%} more, common practice, no source")
-    return Property(value, low, high, unit, "; ".join(notes), source)
+    return Property(value, low, high, unit, "; ".join(notes), source, backing)
 
 
 def _build(name: str, read: Mapping[str, Property | None], note: str) -> Material:

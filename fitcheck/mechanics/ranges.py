@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
+from fitcheck.basis import Basis
 from fitcheck.errors import TableError, did_you_mean
 from fitcheck.tables import table
 
@@ -20,6 +21,7 @@ class Range:
     unit: str
     meaning: str
     source: str
+    rests_on: Basis
 
 
 def friction(name: str) -> Range:
@@ -58,9 +60,11 @@ def _find(name: str, table_name: str, what: str) -> Range:
 
 @lru_cache(maxsize=4)
 def _ranges(table_name: str) -> dict[str, Range]:
-    read = table(table_name, {"low": float, "middle": float, "high": float})
+    read = table(table_name, {"low": float, "middle": float, "high": float, "rests_on": Basis})
     unit = read.notes.get("units", "")
     return {
-        row["name"]: Range(row["name"], row["low"], row["middle"], row["high"], unit, row["meaning"], row["source"])
+        row["name"]: Range(
+            row["name"], row["low"], row["middle"], row["high"], unit, row["meaning"], row["source"], row["rests_on"]
+        )
         for row in read.rows
     }

@@ -9,9 +9,10 @@ from typing import Any
 
 import numpy as np
 
+from fitcheck.basis import Basis
 from fitcheck.errors import InputError, TableError, did_you_mean, not_negative, one_of, positive
 from fitcheck.mechanics.torque import POINTS
-from fitcheck.tables import number, table
+from fitcheck.tables import Table, number, table
 from fitcheck.units import Number
 
 KEY_FACTOR = 0.2
@@ -45,6 +46,7 @@ class ScrewSize:
     seating_torque: float | None
     metric: bool
     source: str
+    rests_on: Basis
 
     def depth(self, length: float) -> float:
         """Least socket depth of a screw of that length, mm: the short one up to about one diameter."""
@@ -168,11 +170,11 @@ def _optional(text: str, unit: float = 1.0) -> float | None:
 @lru_cache(maxsize=1)
 def _sizes() -> dict[str, ScrewSize]:
     metric, inch = table("setscrews_metric"), table("setscrews_inch")
-    sizes = [_metric(row, metric.source) for row in metric.rows] + [_inch(row, inch.source) for row in inch.rows]
+    sizes = [_metric(row, metric) for row in metric.rows] + [_inch(row, inch) for row in inch.rows]
     return {size.name: size for size in sizes}
 
 
-def _metric(row: Mapping[str, Any], source: str) -> ScrewSize:
+def _metric(row: Mapping[str, Any], read: Table) -> ScrewSize:
     flat = _cell(row, "flat_min"), _cell(row, "flat_max")
     return ScrewSize(
         name=row["thread"],
@@ -191,11 +193,12 @@ def _metric(row: Mapping[str, Any], source: str) -> ScrewSize:
         proof_torque=_optional(row["proof_torque"]),
         seating_torque=_optional(row["seating_torque"]),
         metric=True,
-        source=source,
+        source=read.source,
+        rests_on=read.rests_on,
     )
 
 
-def _inch(row: Mapping[str, Any], source: str) -> ScrewSize:
+def _inch(row: Mapping[str, Any], read: Table) -> ScrewSize:
     cup = _cell(row, "cup_min", INCH), _cell(row, "cup_max", INCH)
     depth = _cell(row, "key_engagement", INCH)
     shortest = _cell(row, "shortest", INCH)
@@ -216,5 +219,6 @@ def _inch(row: Mapping[str, Any], source: str) -> ScrewSize:
         proof_torque=None,
         seating_torque=_optional(row["seating_torque"], LBF_INCH),
         metric=False,
-        source=source,
+        source=read.source,
+        rests_on=read.rests_on,
     )

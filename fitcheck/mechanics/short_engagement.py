@@ -14,6 +14,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from fitcheck.basis import Basis
 from fitcheck.errors import InputError, finite, not_negative, one_of, positive
 from fitcheck.later import special
 from fitcheck.mechanics.shear_areas import shear_area_external, shear_area_internal
@@ -50,6 +51,7 @@ class ShortModel:
     scatter: Coefficient
     levels: dict[str, Coefficient]
     source: str
+    rests_on: Basis
 
     def level_for(self, sizes: str) -> Coefficient:
         """The level for shear areas from `sizes`: 'limits' (largest hole, smallest screw), 'mean' or 'basic'.
@@ -66,7 +68,7 @@ def short_model() -> ShortModel:
     read = table("strip_model", {"value": float, "standard_error": float})
     rows = {row["coefficient"]: Coefficient(row["value"], row["standard_error"]) for row in read.rows}
     levels = {name.removeprefix("level "): c for name, c in rows.items() if name.startswith("level ")}
-    return ShortModel(rows["loss"], rows["floor"], rows["scatter"], levels, read.source)
+    return ShortModel(rows["loss"], rows["floor"], rows["scatter"], levels, read.source, read.rests_on)
 
 
 def short_engagement_factor(n_threads: Number, loss: Number | None = None, floor: Number | None = None) -> Number:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+from fitcheck.basis import Basis
 from fitcheck.errors import NotationError, TableError, did_you_mean, one_of
 from fitcheck.stack import Dimension, dimension
 from fitcheck.tables import table
@@ -29,6 +30,7 @@ class Cell:
     diameter: tuple[float, float]
     length: tuple[float, float]
     source: str
+    rests_on: Basis
 
     def size(self, which: str) -> Dimension:
         """Its "diameter" or "length" as a dimension, uniform between the limits; every call is another cell."""
@@ -36,7 +38,8 @@ class Cell:
             self.diameter if one_of("size of a cell", which, ("diameter", "length")) == "diameter" else self.length
         )
         half = (high - low) / 2
-        return dimension(low + half, plus=half, name=f"{which} of cell {self.name} (from memory)", origin=self.source)
+        name = f"{which} of cell {self.name} (from memory)"
+        return dimension(low + half, plus=half, name=name, origin=self.source, basis=self.rests_on)
 
 
 def cell(name: str) -> Cell:
@@ -63,8 +66,9 @@ def _cells() -> tuple[Cell, ...]:
             (row["diameter_min"], row["diameter_max"]),
             (row["length_min"], row["length_max"]),
             row["source"],
+            row["rests_on"],
         )
-        for row in table("cells", dict.fromkeys(_NUMBERS, float)).rows
+        for row in table("cells", {**dict.fromkeys(_NUMBERS, float), "rests_on": Basis}).rows
     )
 
 
@@ -76,7 +80,10 @@ def _named() -> Mapping[str, Cell]:
 
 def usual_size(part: str, which: str) -> Dimension:
     """The "diameter" or "length" a "cell", "port" or "speaker" usually has; common practice, no source."""
-    known = {(row["part"], row["size"]): row for row in table("usual_sizes", {"low": float, "high": float}).rows}
+    known = {
+        (row["part"], row["size"]): row
+        for row in table("usual_sizes", {"low": float, "high": float, "rests_on": Basis}).rows
+    }
     part, which = part.casefold(), one_of("size of a part", which, ("diameter", "length"))
     row = known.get((part, which))
     if row is None:
@@ -85,7 +92,7 @@ def usual_size(part: str, which: str) -> Dimension:
         raise TableError(f"no usual {which} of a {part!r} is known{hint}; the usual sizes are {listed}")
     half = (row["high"] - row["low"]) / 2
     name = f"{which} of a usual {part} (no source)"
-    return dimension(row["low"] + half, plus=half, name=name, origin=row["source"])
+    return dimension(row["low"] + half, plus=half, name=name, origin=row["source"], basis=row["rests_on"])
 
 
 def cell_size(note: Any, where: str, which: str = "") -> Dimension | None:

@@ -86,4 +86,4 @@ def judge(
 
 
 def _unsourced(quantity: Quantity) -> list[str]:
-    return [d.origin for d in quantity.members if "from memory" in d.origin or "no source" in d.origin]
+    return [d.origin for d in quantity.members if d.basis.unsourced]

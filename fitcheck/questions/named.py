@@ -93,6 +93,7 @@ class NamedRange:
                 name=where.replace("_", " "),
                 unit=unit(self.kind.base),
                 origin=f"{found.name}: {found.meaning} ({found.source})",
+                basis=found.rests_on,
             )
         if isinstance(value, str) and value not in parts and not any(letter.isdigit() for letter in value):
             # Not a note; the names of the table are the likelier meaning, so they are listed with the parts.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from fitcheck.basis import Basis
 from fitcheck.mechanics import NO_TAPPED_TESTS, Material, shear_rules, short_model
 from fitcheck.stack import Dimension, Interval, dimension
 from fitcheck.threads import Thread
@@ -41,6 +42,7 @@ def shear_strength(material: Material, name: str, rule: str | None = SHEAR_RULE)
         name=name,
         unit=unit("MPa"),
         origin=f"{material.name}: {strength.basis}; {strength.source}",
+        basis=strength.weakest,
     )
 
 
@@ -65,6 +67,7 @@ def strip_scatter() -> Dimension:
         name="scatter of strip tests",
         unit=PLAIN,
         origin=short_model().source,
+        basis=short_model().rests_on,
     )
 
 
@@ -77,6 +80,7 @@ def strip_fit() -> Dimension:
         name="fit to the strip tests",
         unit=PLAIN,
         origin=short_model().source,
+        basis=short_model().rests_on,
     )
 
 
@@ -104,7 +108,15 @@ def root_depth(external: bool) -> Dimension:
     """
     low, middle, high = (5 / 8, 2 / 3, 0.616025 / TRIANGLE) if external else (3 / 4, 5 / 6, 11 / 12)
     name = f"root of the {'external' if external else 'internal'} thread"
-    return dimension(middle, plus=high - middle, minus=middle - low, name=name, unit=PLAIN, origin="thread profile")
+    return dimension(
+        middle,
+        plus=high - middle,
+        minus=middle - low,
+        name=name,
+        unit=PLAIN,
+        origin="thread profile",
+        basis=Basis.STANDARD,
+    )
 
 
 _NAMES = {"yield": "yield strength", "tensile": "tensile strength", "expansion": "expansion", "modulus": "modulus"}
@@ -123,4 +135,5 @@ def material_property(material: Material, which: str) -> Dimension:
         name=f"{_NAMES.get(which, which)} of {material.name}",
         unit=unit(found.unit),
         origin=f"{material.name}: {found.basis}; {found.source}",
+        basis=found.weakest,
     )

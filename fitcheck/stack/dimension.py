@@ -15,7 +15,8 @@ from typing import Any
 
 import numpy as np
 
-from fitcheck.errors import InputError, UnitError, UnresolvedError, not_below_zero, number, share, whole
+from fitcheck.basis import Basis
+from fitcheck.errors import InputError, UnitError, UnresolvedError, not_below_zero, number, one_of, share, whole
 from fitcheck.stack.correlation import Tie, correlation_of, normal_blocks
 from fitcheck.stack.exact.distribution import Distribution
 from fitcheck.stack.probability.failure import Limits
@@ -249,8 +250,9 @@ class Linear:
 class Dimension(Linear):
     """A quantity known within limits: `lower` to `upper` about `nominal`, in the inside unit of its kind.
 
-    `unit` is the unit it is shown in, `origin` says where it comes from. Two dimensions are the same only if
-    they are the same object: two spacers from one drawing vary independently.
+    `unit` is the unit it is shown in. `origin` says where it comes from, for people; `basis` what it rests on, for the
+    library to decide by. Two dimensions are the same only if they are the same object: two spacers from one drawing
+    vary independently.
     """
 
     nominal: float
@@ -260,6 +262,7 @@ class Dimension(Linear):
     name: str = ""
     unit: Unit = MM
     origin: str = ""
+    basis: Basis = Basis.DRAWN
     tie: tuple[Tie, int] | None = field(default=None, repr=False)
 
     def __post_init__(self) -> None:
@@ -269,6 +272,7 @@ class Dimension(Linear):
             object.__setattr__(self, part, number(f"{where}: {part}", getattr(self, part), base))
         if not hasattr(self.spread, "cumulant"):
             raise InputError(f"{where}: spread = {self.spread!r}: a spread is needed, for example Normal(3.0)")
+        object.__setattr__(self, "basis", Basis(one_of(f"{where}: basis", self.basis, [*map(str, Basis)])))
         if self.lower > self.upper:
             raise InputError(
                 f"{where}: lower limit {self.lower:g} lies above upper limit {self.upper:g}: "
@@ -367,12 +371,14 @@ def dimension(
     name: str = "",
     unit: Unit = MM,
     origin: str = "",
+    basis: Basis = Basis.DRAWN,
 ) -> Dimension:
     """A dimension from its nominal and its two tolerances (`minus` counts downwards and defaults to `plus`).
 
     All numbers are in the inside unit of `unit.kind`. A tolerance below 0 puts that limit on the other side
     of the nominal, as on a fit: a g6 shaft of 25 mm has `plus=-0.007, minus=0.020`. Without a spread the part counts
-    as bought, of unknown process: uniform over the zone, and every result says that this is assumed.
+    as bought, of unknown process: uniform over the zone, and every result says that this is assumed. `origin` says in
+    words where it comes from; `basis` what it rests on, by its word too ("measured").
     """
     where = name or "dimension"
     base = known_unit(f"{where}: unit", unit).kind.base
@@ -383,7 +389,7 @@ def dimension(
         used = UNSTATED if spread is None else named_spread(spread)
     except InputError as error:
         raise InputError(f"{where}: {error}") from None
-    return Dimension(nominal, nominal - minus, nominal + plus, used, name, unit, origin)
+    return Dimension(nominal, nominal - minus, nominal + plus, used, name, unit, origin, basis)
 
 
 def _constant(value: Any) -> float:

@@ -8,6 +8,7 @@ from typing import Any, Protocol, runtime_checkable
 
 import numpy as np
 
+from fitcheck.basis import Basis, weakest
 from fitcheck.errors import InputError, above_zero, not_below_zero, number
 from fitcheck.stack.correlation import Tie
 from fitcheck.stack.dimension import Dimension, Linear, Sum
@@ -30,7 +31,8 @@ def measured(value: float, U: float, *, k: float = 2.0, name: str = "", unit: Un
         not_below_zero(f"{where}: U", U, base),
         above_zero(f"{where}: k", k),
     )
-    return Dimension(value, value - U, value + U, Normal(k), name, unit, f"measured, U = {U:g} (k = {k:g})")
+    origin = f"measured, U = {U:g} (k = {k:g})"
+    return Dimension(value, value - U, value + U, Normal(k), name, unit, origin, Basis.MEASURED)
 
 
 def as_built(drawing: Dimension, value: float, U: float = 0.0, *, k: float = 2.0) -> Dimension:
@@ -55,7 +57,7 @@ def inspected(values: Iterable[float], *, nominal: float | None = None, name: st
         raise InputError(f"{where}: {error}") from None
     mean = (low + high) / 2 + (high - low) / 2 * spread.moments[0]
     middle = mean if nominal is None else number(f"{where}: nominal", nominal)
-    return Dimension(middle, low, high, spread, name, unit, f"{spread.values.size} inspected parts")
+    return Dimension(middle, low, high, spread, name, unit, f"{spread.values.size} inspected parts", Basis.MEASURED)
 
 
 def correlated(parts: Sequence[Dimension], correlation: Any) -> tuple[Dimension, ...]:
@@ -104,6 +106,8 @@ class Bounded(Protocol):
     def unit(self) -> str: ...
     @property
     def basis(self) -> str: ...
+    @property
+    def rests_on(self) -> tuple[Basis, ...]: ...
 
 
 REFERENCE = 20.0
@@ -141,7 +145,13 @@ def at_temperature(
     """
     if isinstance(alpha, Bounded):
         alpha = Dimension(
-            alpha.value, alpha.lower, alpha.upper, name="alpha", unit=unit_of(alpha.unit), origin=alpha.basis
+            alpha.value,
+            alpha.lower,
+            alpha.upper,
+            name="alpha",
+            unit=unit_of(alpha.unit),
+            origin=alpha.basis,
+            basis=weakest(*alpha.rests_on),
         )
     if not isinstance(part, Linear):
         raise InputError(f"at_temperature: {part!r}: a dimension or a sum of dimensions is needed")

@@ -11,6 +11,7 @@ ISO 965-1 says the same of positions e to g.
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from dataclasses import dataclass
 from functools import lru_cache
@@ -82,9 +83,11 @@ def coating(name: str, thickness: str | float | Dimension | None = None, growth:
 def coatings() -> dict[str, Coating]:
     """The coatings of the table, by name."""
     found = {}
-    for row in table("thread_coatings", {"thickness_min": float, "thickness_max": float, "growth": float}).rows:
+    read = table("thread_coatings", {"thickness_min": float, "thickness_max": float, "growth": float})
+    for row in read.rows:
         low, high = row["thickness_min"] / 1000, row["thickness_max"] / 1000
         film = dim((low + high) / 2, plus=(high - low) / 2, name=f"{row['name']} film")
+        film = dataclasses.replace(film, basis=read.rests_on)
         found[row["name"]] = Coating(row["name"], film, row["growth"], f"{row['note']}; common practice, no source")
     return found
 

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from fitcheck import units
+from fitcheck.basis import Basis
 from fitcheck.errors import InputError, one_of
 from fitcheck.stack import Dimension, dimension
 from fitcheck.threads import asme_b1_1, iso965, profile
@@ -224,6 +225,7 @@ class Limits:
             name=f"{which} diameter of {t.designation}",
             unit=units.unit(t.unit),
             origin=t.standard,
+            basis=Basis.STANDARD,
         )
 
     def __str__(self) -> str:

@@ -46,6 +46,7 @@ class Clocking:
             name=f"{self.by} cut" if self.by == "facing" else "thickness of the shim",
             unit=DEGREES,
             origin=self.cut.origin,
+            basis=self.cut.basis,
         )
         now = dataclasses.replace(self.now, unit=DEGREES)
         # Too much off the shoulder lets a right-hand part go on clockwise; a shim or the other hand turns that round.

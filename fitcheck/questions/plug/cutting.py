@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from fitcheck.basis import Basis
 from fitcheck.stack import Dimension, Sum
 from fitcheck.units import Unit
 
@@ -92,7 +93,7 @@ def share_words(failing: float) -> str:
 
 def was_measured(d: Dimension) -> bool:
     """Whether a dimension is a measurement of the real part."""
-    return "measured" in d.origin
+    return d.basis is Basis.MEASURED
 
 
 def unmeasured(losses: Iterable[Loss], besides: Sequence[Dimension] = ()) -> list[Loss]:

@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from fitcheck.basis import Basis
 from fitcheck.errors import InputError, did_you_mean
 from fitcheck.mechanics.cross_section import Point, block_corners, furthest_shift, gap_at, least_gaps, turned
 from fitcheck.questions.named import CellSize
@@ -178,7 +179,9 @@ class Section:
 
 def free_shift(name: str) -> Dimension:
     """The share of its free way that a chassis has shifted: uniform from the middle to the wall."""
-    return dimension(0.5, plus=0.5, spread="uniform", name=name, unit=PLAIN, origin="free to shift")
+    return dimension(
+        0.5, plus=0.5, spread="uniform", name=name, unit=PLAIN, origin="free to shift", basis=Basis.ASSUMED
+    )
 
 
 def _own(v: Mapping[str, Number], i: int) -> dict[str, Number]:

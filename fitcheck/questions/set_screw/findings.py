@@ -199,6 +199,7 @@ def dent_finding(q: SetScrew, accepted: float) -> Finding:
             name=name,
             unit=unit("MPa"),
             origin=strength.source,
+            basis=strength.weakest,
         ),
     }
 

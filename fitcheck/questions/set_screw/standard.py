@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from fitcheck.basis import Basis
 from fitcheck.errors import InputError
 from fitcheck.mechanics import (
     Material,
@@ -54,7 +55,8 @@ def point_zone(thread: Thread, size: ScrewSize | None, point: str) -> Dimension:
     low, high = size.points[point]
     if point == "cone":
         high = max(high, thread.nominal / 2)
-    return _zone(low, high, "point diameter", unit(thread.unit), f"{point} point of {size.name}: {size.source}")
+    origin = f"{point} point of {size.name}: {size.source}"
+    return _zone(low, high, "point diameter", unit(thread.unit), origin, size.rests_on)
 
 
 def incomplete_zone(thread: Thread, size: ScrewSize | None, point: str, tip: Dimension, length: Dimension) -> Dimension:
@@ -72,7 +74,7 @@ def incomplete_zone(thread: Thread, size: ScrewSize | None, point: str, tip: Dim
     low = float(point_length(point, d, high_tip, dog_length=low_dog))
     high = max(INCOMPLETE_PITCHES * thread.pitch, float(point_length(point, d, low_tip, dog_length=high_dog)))
     source = "chamfer of the point, and up to 2P incomplete by ISO 4026 to 4029"
-    return _zone(min(low, length.upper), min(high, length.upper), "point length", length.unit, source)
+    return _zone(min(low, length.upper), min(high, length.upper), "point length", length.unit, source, Basis.STANDARD)
 
 
 def fitting_lengths(
@@ -109,7 +111,7 @@ def length_zone(
     chosen = fit[-1] if fit else filling[0] if filling else lengths[-1]
     half = length_tolerance(chosen, "metric" if size.metric else "inch")
     source = f"standard length of {size.name}: {size.source}"
-    return dimension(chosen, plus=half, name="screw length", unit=unit(thread.unit), origin=source)
+    return dimension(chosen, plus=half, name="screw length", unit=unit(thread.unit), origin=source, basis=size.rests_on)
 
 
 def socket_bears(size: ScrewSize, material: Material) -> Bears | None:
@@ -140,6 +142,6 @@ def check_key(width: float, size: ScrewSize) -> None:
         )
 
 
-def _zone(low: float, high: float, name: str, used: Unit, origin: str) -> Dimension:
+def _zone(low: float, high: float, name: str, used: Unit, origin: str, basis: Basis) -> Dimension:
     middle = (low + high) / 2
-    return dimension(middle, plus=high - middle, minus=middle - low, name=name, unit=used, origin=origin)
+    return dimension(middle, plus=high - middle, minus=middle - low, name=name, unit=used, origin=origin, basis=basis)

@@ -229,4 +229,5 @@ def _yield(material: Material) -> Dimension:
         name=f"yield strength of {material.name}",
         unit=unit("MPa"),
         origin=f"{material.name}: {strength.basis}; {strength.source}",
+        basis=strength.weakest,
     )
