@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -48,6 +48,14 @@ def any_fails(requirements: Sequence[Required], *, method: str = "auto", samples
     return Limits(parts).probability(method=method, samples=whole("samples", samples, 1))
 
 
+def _least(**values: Any) -> Any:
+    return np.min(np.stack(np.broadcast_arrays(*values.values())), axis=0)
+
+
+def _least_answer(each: Sequence[Response], **v: Any) -> Any:
+    return _least(**{str(i): one.function(**{key: v[key] for key in one.inputs}) for i, one in enumerate(each)})
+
+
 class Least(Response):
     """The least of several responses, each of few enough dimensions to find its extremes well.
 
@@ -62,11 +70,7 @@ class Least(Response):
                 if inputs.setdefault(key, value) is not value:
                     raise InputError(f"{name}: the input {key} means two different things")
 
-        def least(**v: Any) -> Any:
-            found = [np.asarray(one.function(**{key: v[key] for key in one.inputs})) for one in each]
-            return np.min(np.stack(np.broadcast_arrays(*found)), axis=0)
-
-        super().__init__(least, inputs, unit=each[0].unit, name=name)
+        super().__init__(partial(_least_answer, tuple(each)), inputs, unit=each[0].unit, name=name)
         self.each = tuple(each)
 
     def worst_case(self) -> Interval:
@@ -86,10 +90,7 @@ class LeastOfSums(Response):
     """
 
     def __init__(self, sums: Sequence[Linear], *, name: str) -> None:
-        def least(**v: Any) -> Any:
-            return np.min(np.stack(np.broadcast_arrays(*v.values())), axis=0)
-
-        super().__init__(least, {f"sum {i}": one for i, one in enumerate(sums)}, unit=sums[0].unit, name=name)
+        super().__init__(_least, {f"sum {i}": one for i, one in enumerate(sums)}, unit=sums[0].unit, name=name)
         self.sums = tuple(sums)
 
     @cached_property
