@@ -40,14 +40,21 @@ _DELTA_FROM = 3
 
 
 def fundamental_deviation(tolerance_class: str, nominal: Number) -> Number:
-    """Fundamental deviation in mm of a class (`"g6"`, `"K7"`), for nominal sizes in mm (float or array).
+    """Fundamental deviation of a class, mm: the limit deviation nearest to the nominal size [1]_.
 
-    It is the limit deviation nearest to the nominal size: es of shafts a to h, ei of shafts j to zc, EI of holes
-    A to H, ES of holes J to ZC; of js and JS, where both are as near, the upper one, +IT/2.
+    It is es of shafts a to h, ei of shafts j to zc, EI of holes A to H, ES of holes J to ZC; of js and JS, where both
+    are as near, the upper one, +IT/2. The rules by which holes follow from shafts stand on top of this module.
 
-    Source: ISO 286-1:2010, Tables 2 to 5 and the rules in the module's docstring. Raises `NotationError` for
-    a class that cannot be read, `TableError` for a size or grade for which the standard gives none.
+    tolerance_class: letter and grade, for example "g6" or "K7". nominal: size over 0 up to 500 mm; a float or an array.
+    Raises `NotationError` for a class that cannot be read, `TableError` for a size or grade for which the standard
+    gives none, `InputError` for a size that is no number.
 
+    References
+    ----------
+    .. [1] ISO 286-1:2010, Tables 2 to 5; footnotes on sizes up to 1 mm from memory.
+
+    Examples
+    --------
     >>> fundamental_deviation("g6", 25.0)
     -0.007
     """
@@ -55,10 +62,17 @@ def fundamental_deviation(tolerance_class: str, nominal: Number) -> Number:
 
 
 def limit_deviations(tolerance_class: str, nominal: Number) -> tuple[Number, Number]:
-    """Lower and upper limit deviation in mm of a class, for nominal sizes in mm (float or array).
+    """Lower and upper limit deviation of a class, mm: EI and ES of a hole, ei and es of a shaft [1]_.
 
-    Range, source and errors as for `fundamental_deviation` and `standard_tolerance`.
+    tolerance_class: letter and grade, for example "g6" or "H7". nominal: size over 0 up to 500 mm; a float or an array.
+    Raises what `fundamental_deviation` and `standard_tolerance` raise: `NotationError`, `TableError`, `InputError`.
 
+    References
+    ----------
+    .. [1] ISO 286-1:2010, Tables 1 to 5.
+
+    Examples
+    --------
     >>> limit_deviations("g6", 25.0)
     (-0.02, -0.007)
     """

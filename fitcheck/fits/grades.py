@@ -68,12 +68,18 @@ def checked_size(nominal: Number) -> Any:
 
 
 def standard_tolerance(grade: str, nominal: Number) -> Number:
-    """Standard tolerance IT of `grade` in mm, for nominal sizes in mm (float or array).
+    """Standard tolerance IT of a grade, mm, as the table has it: read, not computed [1]_.
 
-    Source: ISO 286-1:2010, Table 1, with its rounding: the values are read from the table, not computed.
-    IT14 and coarser are not for sizes up to and including 1 mm (ISO 286-1, footnote to Table 1, from memory).
-    Raises `TableError` for a grade that is none of IT01, IT0, IT1 to IT18 and for a size outside the table.
+    grade: "IT01", "IT0", "IT1" to "IT18". nominal: size over 0 up to 500 mm; a float or an array. IT14 and coarser are
+    not for sizes up to and including 1 mm (footnote to Table 1, from memory).
+    Raises `TableError` for any other grade or size, `InputError` for a size that is no number.
 
+    References
+    ----------
+    .. [1] ISO 286-1:2010, Table 1.
+
+    Examples
+    --------
     >>> standard_tolerance("IT7", 25.0)
     0.021
     """
@@ -93,10 +99,20 @@ def tolerance_um(grade: str, nominal: Number) -> Any:
 
 
 def size_mean(nominal: Number) -> Number:
-    """Geometric mean D in mm of the step of Table 1 that holds each nominal size in mm.
+    """Geometric mean D of the step of Table 1 that holds each nominal size, mm: D = sqrt(D1 D2) [1]_.
 
-    D = sqrt(D1 * D2) with D1 and D2 the bounds of the step; for the first step, up to 3 mm, D1 = 1 mm.
-    Source: ISO 286-1:1988, annex A (from memory); used by the rules for grades and deviations.
+    D1 and D2 are the bounds of the step; for the first step, up to 3 mm, D1 = 1 mm. The rules for grades and deviations
+    are in D. nominal: size over 0 up to 500 mm; a float or an array. Raises `TableError` for any other size,
+    `InputError` for no number.
+
+    References
+    ----------
+    .. [1] ISO 286-1:1988, annex A, from memory.
+
+    Examples
+    --------
+    >>> round(size_mean(25.0), 3)
+    23.238
     """
     grades = stepped("iso286_grades")
     step = grades.step(nominal)
@@ -105,25 +121,45 @@ def size_mean(nominal: Number) -> Number:
 
 
 def tolerance_factor(D: Number) -> Number:
-    """Standard tolerance factor i in µm: i = 0.45 * D**(1/3) + 0.001 * D.
+    """Standard tolerance factor i, µm: i = 0.45 D^(1/3) + 0.001 D [1]_.
 
-    D: geometric mean of the size step in mm (`size_mean`), float or array, over 0 up to 500 mm.
-    Source: ISO 286-1:1988, annex A (from memory). Raises `InputError` or `TableError` for other D.
+    D: geometric mean of the size step, mm (`size_mean`), over 0 up to 500; a float or an array. Raises `TableError` for
+    any other D, `InputError` for no number.
+
+    References
+    ----------
+    .. [1] ISO 286-1:1988, annex A, from memory.
+
+    Examples
+    --------
+    >>> round(tolerance_factor(size_mean(25.0)), 2)
+    1.31
     """
     D = checked_size(D)
     return _plain(0.45 * np.cbrt(D) + 0.001 * D)
 
 
 def grade_formula(grade: str, D: Number) -> Number:
-    """The tolerance in µm that the rule behind Table 1 gives for `grade`, before the standard rounds it.
+    """The tolerance that the rule behind Table 1 gives for a grade, µm, before the standard rounds it [1]_.
 
     IT01 = 0.3 + 0.008 D, IT0 = 0.5 + 0.012 D, IT1 = 0.8 + 0.020 D; IT2, IT3, IT4 in geometric steps from IT1
     to IT5; IT5 = 7 i, IT6 = 10 i, IT7 = 16 i, IT8 = 25 i, IT9 = 40 i, IT10 = 64 i, IT11 = 100 i, and from
-    IT12 ten times the value five grades finer. D as for `tolerance_factor`.
+    IT12 ten times the value five grades finer.
+
+    grade: "IT01" to "IT18". D: geometric mean of the size step, mm, as for `tolerance_factor`; a float or an array.
+    Raises `TableError` for any other grade or D, `InputError` for no number.
 
     It explains the table; `standard_tolerance` gives what is printed. Of the cells printed for IT5 to IT11 up
     to 120 mm one in three is not this value rounded to 1 µm.
-    Source: ISO 286-1:1988, annex A (from memory).
+
+    References
+    ----------
+    .. [1] ISO 286-1:1988, annex A, from memory.
+
+    Examples
+    --------
+    >>> round(grade_formula("IT7", size_mean(25.0)), 1)
+    20.9
     """
     rank = _rank(grade)
     i = tolerance_factor(D)

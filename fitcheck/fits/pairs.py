@@ -36,27 +36,27 @@ class Fit:
 
     @property
     def clearance_min(self) -> float:
-        """The smallest hole with the largest shaft; negative where they interfere."""
+        """The smallest hole with the largest shaft, mm; negative where they interfere."""
         return round(self.hole.lower_deviation - self.shaft.upper_deviation, 9)
 
     @property
     def clearance_max(self) -> float:
-        """The largest hole with the smallest shaft; negative where they interfere."""
+        """The largest hole with the smallest shaft, mm; negative where they interfere."""
         return round(self.hole.upper_deviation - self.shaft.lower_deviation, 9)
 
     @property
     def interference_min(self) -> float:
-        """The smallest shaft in the largest hole; negative where there is clearance."""
+        """The smallest shaft in the largest hole, mm; negative where there is clearance."""
         return 0.0 - self.clearance_max  # 0.0 - 0.0 is 0.0, and -(0.0) is -0.0
 
     @property
     def interference_max(self) -> float:
-        """The largest shaft in the smallest hole; negative where there is clearance."""
+        """The largest shaft in the smallest hole, mm; negative where there is clearance."""
         return 0.0 - self.clearance_min
 
     @property
     def span(self) -> float:
-        """How much the clearance can vary: the sum of both tolerances."""
+        """How much the clearance can vary, mm: the sum of both tolerances."""
         return round(self.hole.tolerance + self.shaft.tolerance, 9)
 
     @property
@@ -82,12 +82,17 @@ class Fit:
 
 
 def fit(text: str) -> Fit:
-    """The fit written as size, class of the hole, '/' and class of the shaft: `"25 H7/g6"`, `"Ø12 mm H8/f7"`.
+    """The fit written as size, class of the hole, '/' and class of the shaft: `"25 H7/g6"`, `"Ø12 mm H8/f7"` [1]_.
 
-    The size is in mm unless it carries another unit of length (`"1 in H7/g6"`).
-    Source: ISO 286-1:2010, 3.3 and 4.2, and Tables 1 to 5 through `limits`.
+    text: the size is in mm unless it carries another unit of length (`"1 in H7/g6"`).
     Raises `NotationError` for a text that cannot be read or names the shaft first, and what `limits` raises.
 
+    References
+    ----------
+    .. [1] ISO 286-1:2010, clauses 3.3 and 4.2, and Tables 1 to 5.
+
+    Examples
+    --------
     >>> fit("25 H7/g6").clearance_max
     0.041
     """
@@ -110,7 +115,8 @@ def fit(text: str) -> Fit:
 class PreferredFit:
     """One of the fits a standard puts forward before others.
 
-    `kind` holds for sizes over 3 mm; `name` is the standard's word for it, empty where it has none.
+    pair: classes of hole and shaft, "H7/g6". basis_system: "hole" or "shaft", whichever has its deviation at 0. kind:
+    holds for sizes over 3 mm. name: the standard's word for it, empty where it has none. standard: which one.
     """
 
     pair: str
@@ -122,8 +128,16 @@ class PreferredFit:
 
 @lru_cache(maxsize=1)
 def preferred_fits() -> tuple[PreferredFit, ...]:
-    """Preferred fits from loose to tight; `fit(f"25 {preferred.pair}")` gives one at a size.
+    """Preferred fits from loose to tight [1]_ [2]_; `fit(f"25 {preferred.pair}")` gives one at a size.
 
-    Source: ANSI B4.2 (1978) and ISO 286-1:2010, both from memory (tables/iso286_preferred_fits.csv).
+    References
+    ----------
+    .. [1] ANSI B4.2 (1978), from memory.
+    .. [2] ISO 286-1:2010, from memory; the table is tables/iso286_preferred_fits.csv.
+
+    Examples
+    --------
+    >>> preferred_fits()[0].pair
+    'H11/c11'
     """
     return tuple(PreferredFit(**row) for row in table("iso286_preferred_fits").rows)

@@ -17,8 +17,10 @@ STANDARD = "ISO 286-1:2010"
 class Limits:
     """The limits of size of one hole or shaft, in mm.
 
-    `basis` is the weaker of what backs the tolerance and the deviation: `"printed"` (a print that was seen),
-    `"rule"` (a rule of the standard applied to such prints) or `"from memory"`; `source` names them.
+    tolerance_class: letter and grade, "H7". nominal: size, mm. lower_deviation, upper_deviation: EI and ES of a hole,
+    ei and es of a shaft, mm. internal: True for a hole. basis: the weaker of what backs the tolerance and the
+    deviation: "printed" (a print that was seen), "rule" (a rule of the standard applied to such prints) or "from
+    memory". source: names them.
     """
 
     tolerance_class: str
@@ -31,17 +33,17 @@ class Limits:
 
     @property
     def min(self) -> float:
-        """Lower limit of size."""
+        """Lower limit of size, mm."""
         return _sum(self.nominal, self.lower_deviation)
 
     @property
     def max(self) -> float:
-        """Upper limit of size."""
+        """Upper limit of size, mm."""
         return _sum(self.nominal, self.upper_deviation)
 
     @property
     def tolerance(self) -> float:
-        """Width of the tolerance."""
+        """Width of the tolerance, mm."""
         return _sum(self.upper_deviation, -self.lower_deviation)
 
     def __str__(self) -> str:
@@ -53,15 +55,21 @@ class Limits:
 
 
 def limits(tolerance_class: str, nominal: Any) -> Limits:
-    """The limits of size of a plain hole (`"H7"`) or shaft (`"g6"`) of a nominal size.
+    """The limits of size of a plain hole (`"H7"`) or shaft (`"g6"`) of a nominal size [1]_.
 
-    `nominal` is a number in mm, a text with its unit or a pint quantity, over 0 up to and including 500 mm.
-    Size steps are "over ... up to and including ...": 30 mm belongs to the step 18 to 30 mm.
+    tolerance_class: letter and grade, capitals for a hole. nominal: size, a number in mm, a text with its unit or a
+    pint quantity, over 0 up to and including 500 mm. Size steps are "over ... up to and including ...": 30 mm belongs
+    to the step 18 to 30 mm. What backs each value is in `.basis` and `.source`.
 
-    Source: ISO 286-1:2010, Tables 1 to 5; what backs each value is in `.basis` and `.source`.
     Raises `NotationError` for a class that cannot be read, `TableError` for a size, grade or letter for which
     the standard gives no value, `UnitError` or `InputError` for a nominal that is no length.
 
+    References
+    ----------
+    .. [1] ISO 286-1:2010, Tables 1 to 5.
+
+    Examples
+    --------
     >>> limits("g6", 25.0).max
     24.993
     """

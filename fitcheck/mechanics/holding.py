@@ -12,10 +12,15 @@ GRAVITY = 9.80665  # m/s², standard value (CGPM 1901)
 
 
 def wall_share(angles: FloatArray | list[float]) -> float:
-    """Part of the screws' thrust that the bore has to return, 0 to 1.
+    """Part of the screws' thrust that the bore has to return, 0 to 1: statics.
 
-    |Σ exp(i θ)| / n over the directions θ (radians, around the tube) of n equal screws. In line it is 1, at 120°
-    apart 1/2, opposed 0: screws that press on each other press nothing on the wall. Source: statics.
+    |Σ exp(i θ)| / n over the directions θ of n equal screws. In line it is 1, at 120° apart 1/2, opposed 0: screws that
+    press on each other press nothing on the wall.
+
+    angles: θ, radians around the tube, an array of one for each screw. Raises `InputError` for none.
+
+    >>> print(round(wall_share([0.0, 2 * np.pi / 3]), 3))
+    0.5
     """
     theta = np.atleast_1d(finite("angles", angles, "rad"))
     if theta.size == 0:
@@ -24,15 +29,19 @@ def wall_share(angles: FloatArray | list[float]) -> float:
 
 
 def axial_hold(F: Number, mu_point: Number, mu_wall: Number, n: Number = 1, *, share: Number = 1.0) -> Number:
-    """Axial pull that n screws hold by friction alone, N.
+    """Axial pull that n screws hold by friction alone, N: statics.
 
     hold = n F (mu_point + share mu_wall): the blade slips on the points and on the wall it is pressed against.
 
-    F: axial load of one screw, N. mu_point, mu_wall: friction on the blade under the point and at the wall. n:
-    number of equal screws. share: `wall_share` of their directions. Arrays broadcast.
+    F: axial load of one screw, N. mu_point, mu_wall: friction on the blade under the point and at the wall.
+    n: number of equal screws. share: `wall_share` of their directions, a part from 0 to 1. Floats or arrays that
+    broadcast. Raises `InputError` for a load or friction below 0, n not above 0, a share outside 0 to 1.
     A cup that has bitten into soft steel holds more: printed holding powers are 1.2 to 2 times this (both frictions
-    0.15) up to 1/2 in, less than this from 5/8 in. On a soft blade only the friction part is safe.
-    Source: statics; comparison with printed holding powers in tests/published/test_set_screw_holding.py.
+    0.15) up to 1/2 in, less than this from 5/8 in (tests/published/test_set_screw_holding.py). On a soft blade only the
+    friction part is safe.
+
+    >>> print(round(axial_hold(500.0, 0.15, 0.15, 3, share=0.0), 1))
+    225.0
     """
     F, n = not_negative("F", F, "N"), positive("n", n)
     share = not_negative("share", share)
@@ -43,15 +52,22 @@ def axial_hold(F: Number, mu_point: Number, mu_wall: Number, n: Number = 1, *, s
 
 
 def torsional_hold(axial: Number, diameter: Number) -> Number:
-    """Torque about the tube axis that the same friction holds, N·m: axial hold (N) times half the diameter (mm)."""
+    """Torque about the tube axis that the same friction holds, N·m: axial hold times half the diameter, statics.
+
+    axial: N. diameter: of the blade, mm. Floats or arrays that broadcast. Raises `InputError` for a hold below 0 or a
+    diameter not above 0.
+    """
     axial, diameter = not_negative("axial", axial, "N"), positive("diameter", diameter, "mm")
     return axial * diameter / 2000
 
 
 def slip_demand(pull: Number, twist: Number, diameter: Number) -> Number:
-    """Friction force that a pull (N) and a twist (N·m) on a blade of `diameter` (mm) ask for together, N.
+    """Friction force that a pull and a twist on a blade ask for together, N: statics.
 
     sqrt(pull² + (2 twist/diameter)²): friction has one direction at a time. Compare with `axial_hold`.
+
+    pull: N. twist: N·m. diameter: of the blade, mm. Floats or arrays that broadcast. Raises `InputError` for a
+    diameter not above 0.
     """
     pull, twist = finite("pull", pull, "N"), finite("twist", twist, "N·m")
     diameter = positive("diameter", diameter, "mm")
@@ -60,13 +76,14 @@ def slip_demand(pull: Number, twist: Number, diameter: Number) -> Number:
 
 
 def point_area(kind: str, diameter: Number, depth: Number = 0.0, *, cone_angle: Number = np.pi / 2) -> Number:
-    """Area of the blade that carries the point, seen along the screw, mm².
+    """Area of the blade that carries the point, seen along the screw, mm²: geometry.
 
     flat, dog: π/4 diameter². cup: a rim of 45° on both sides, π diameter · 2 depth. cone: π (depth tan(angle/2))²,
     beside the flat of `diameter` at its tip: π (diameter/2 + depth tan(angle/2))².
 
     kind: 'cup', 'cone', 'flat' or 'dog'. diameter: rim, flat or dog diameter, or the flat on the cone (0: sharp),
-    mm. depth: of the dent, mm. cone_angle: included, radians. Arrays broadcast. Source: geometry.
+    mm. depth: of the dent, mm. cone_angle: included, radians. Floats or arrays that broadcast.
+    Raises `InputError` for any other kind, a size below 0, a cone_angle not between 0 and π.
     """
     kind = one_of("kind", kind, POINTS)
     diameter, depth = not_negative("diameter", diameter, "mm"), not_negative("depth", depth, "mm")
@@ -78,7 +95,11 @@ def point_area(kind: str, diameter: Number, depth: Number = 0.0, *, cone_angle: 
 
 
 def bearing_pressure(F: Number, diameter: Number) -> Number:
-    """Mean pressure under a flat or dog point, N/mm²: F / (π/4 diameter²). F in N, diameter in mm."""
+    """Mean pressure under a flat or dog point, N/mm²: F / (π/4 diameter²), the definition.
+
+    F: axial load, N. diameter: of the point, mm. Floats or arrays that broadcast. Raises `InputError` for a load below
+    0 or a diameter not above 0.
+    """
     F, diameter = not_negative("F", F, "N"), positive("diameter", diameter, "mm")
     return 4 * F / (np.pi * diameter**2)
 
@@ -97,9 +118,14 @@ def dent_depth(
     The dent pressure is constraint · compressive_yield. For a flat or dog point the depth is 0 while the pressure
     is below it; above it the point sinks and no depth stops it, which is an error: see `dent_load`.
 
-    F: N. kind, diameter, cone_angle: as `point_area`. compressive_yield: of the blade, MPa. constraint: 1 for a
-    safe (deep) estimate; about 3 is the full indentation pressure of a metal (Tabor, The Hardness of Metals, from
-    memory), polymers lie between. Arrays broadcast. Creep of a plastic blade deepens the dent with time.
+    F: N. kind: as `point_area`. diameter: as there, mm. compressive_yield: of the blade, MPa. constraint: a factor, 1
+    for a safe (deep) estimate; about 3 is the full indentation pressure of a metal [1]_, polymers lie between.
+    cone_angle: included, radians. Floats or arrays that broadcast. Creep of a plastic blade deepens the dent with time.
+    Raises `InputError` for any other kind, a load below 0, and a flat or dog point that sinks in.
+
+    References
+    ----------
+    .. [1] D. Tabor, The Hardness of Metals, from memory.
     """
     kind = one_of("kind", kind, POINTS)
     F, pressure = not_negative("F", F, "N"), _dent_pressure(compressive_yield, constraint)
@@ -128,25 +154,30 @@ def dent_load(
     constraint: Number = 1.0,
     cone_angle: Number = np.pi / 2,
 ) -> Number:
-    """Load at which the dent reaches `depth` (cup, cone) or a flat or dog point starts to sink, N.
+    """Load at which the dent reaches `depth` (cup, cone) or a flat or dog point starts to sink, N: statics on
+    `point_area`.
 
-    Arguments as `dent_depth`; depth in mm. Source: force balance on `point_area`.
+    kind, diameter, compressive_yield, constraint, cone_angle: factors, mm, MPa and radians as `dent_depth`, with its
+    errors. depth: mm.
     """
     area = point_area(kind, diameter, depth, cone_angle=cone_angle)
     return area * _dent_pressure(compressive_yield, constraint)
 
 
 def weight_pull(mass: Number) -> Number:
-    """Weight of the blade hanging straight down, N: mass (kg) times standard gravity."""
+    """Weight of the blade hanging straight down, N: mass times standard gravity, the definition.
+
+    mass: kg. Floats or arrays. Raises `InputError` for a mass not above 0.
+    """
     mass = positive("mass", mass, "kg")
     return mass * GRAVITY
 
 
 def swing_pull(mass: Number, omega: Number, reach: Number) -> Number:
-    """Pull on a swung blade at the bottom of the swing, N: m (ω² R + g).
+    """Pull on a swung blade at the bottom of the swing, N: m (ω² R + g). Mechanics of a circle, no source.
 
-    mass: kg. omega: angular speed, rad/s. reach: from the shoulder or elbow that it turns about to the blade's
-    centre of mass, mm. Arrays broadcast. Source: mechanics.
+    mass: kg. omega: ω, angular speed, rad/s. reach: R, from the shoulder or elbow that it turns about to the blade's
+    centre of mass, mm. Floats or arrays that broadcast. Raises `InputError` for a mass not above 0, a reach below 0.
     """
     mass, omega = positive("mass", mass, "kg"), finite("omega", omega, "rad/s")
     reach = not_negative("reach", reach, "mm")
@@ -154,12 +185,13 @@ def swing_pull(mass: Number, omega: Number, reach: Number) -> Number:
 
 
 def drop_pull(mass: Number, height: Number, stop: Number) -> Number:
-    """Peak pull of a blade whose holder is dropped and stops within `stop`, N.
+    """Peak pull of a blade whose holder is dropped and stops within `stop`, N. Balance of energy, no source.
 
     Force growing with the way, as in a spring: F = 2 m g (height + stop) / stop; twice the mean force.
 
     mass: kg. height: of the fall, mm. stop: stopping distance, mm, at the blade (the floor, the case and the
-    blade together; 1 to 5 mm on a hard floor, estimate). Arrays broadcast. Source: energy balance.
+    blade together; 1 to 5 mm on a hard floor, estimate). Floats or arrays that broadcast.
+    Raises `InputError` for a mass or stop not above 0, a height below 0.
     """
     mass, stop = positive("mass", mass, "kg"), positive("stop", stop, "mm")
     height = not_negative("height", height, "mm")

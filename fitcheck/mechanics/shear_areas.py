@@ -25,11 +25,19 @@ STRESS_HIGH_STRENGTH = 0.16238
 def tensile_stress_area(d: Number, P: Number) -> Number:
     """Tensile stress area of a metric screw, mm².
 
-    As = π/4 (d - 0.938194 P)², the circle on the mean of pitch diameter d2 and root diameter d3.
+    As = π/4 (d - 0.938194 P)², the circle on the mean of pitch diameter d2 and root diameter d3 [1]_.
 
-    d: nominal diameter, mm. P: pitch, mm. Arrays broadcast.
-    Valid for ISO metric threads. `InputError` where a size is not positive or P leaves no core.
-    Source: ISO 898-1:2013, 9.1.6.1; ISO 16228.
+    d: nominal diameter, mm. P: pitch, mm. Floats or arrays that broadcast.
+    Valid for ISO metric threads. Raises `InputError` where a size is not positive or P leaves no core.
+
+    References
+    ----------
+    .. [1] ISO 898-1:2013, clause 9.1.6.1; ISO 16228.
+
+    Examples
+    --------
+    >>> print(round(tensile_stress_area(6.0, 1.0), 2))
+    20.12
     """
     d, P = positive("d", d, "mm"), positive("P", P, "mm")
     return np.pi / 4 * _core(d - STRESS_METRIC * P, d, P) ** 2
@@ -38,11 +46,20 @@ def tensile_stress_area(d: Number, P: Number) -> Number:
 def tensile_stress_area_unified(d: Number, P: Number) -> Number:
     """Tensile stress area of a Unified screw, mm².
 
-    As = π/4 (d - 0.9743 P)², with P = 25.4 mm over the threads per inch.
+    As = π/4 (d - 0.9743 P)², with P = 25.4 mm over the threads per inch [1]_.
 
-    d: basic major diameter, mm. P: pitch, mm. Arrays broadcast.
-    `InputError` where a size is not positive or P leaves no core.
-    Source: ASME B1.1-2003, appendix B; for steels above about 690 MPa see `tensile_stress_area_high_strength`.
+    d: basic major diameter, mm. P: pitch, mm. Floats or arrays that broadcast.
+    Raises `InputError` where a size is not positive or P leaves no core. For steels above about 690 MPa see
+    `tensile_stress_area_high_strength`.
+
+    References
+    ----------
+    .. [1] ASME B1.1-2003, appendix B.
+
+    Examples
+    --------
+    >>> print(round(tensile_stress_area_unified(12.7, 25.4 / 13), 1))
+    91.5
     """
     d, P = positive("d", d, "mm"), positive("P", P, "mm")
     return np.pi / 4 * _core(d - STRESS_UNIFIED * P, d, P) ** 2
@@ -51,19 +68,25 @@ def tensile_stress_area_unified(d: Number, P: Number) -> Number:
 def tensile_stress_area_high_strength(d2_min: Number, P: Number) -> Number:
     """Tensile stress area of a Unified screw of more than about 100 ksi, from its smallest pitch diameter, mm².
 
-    As = π (d2_min/2 - 0.16238 P)².
+    As = π (d2_min/2 - 0.16238 P)² [1]_.
 
-    d2_min, P: mm. Arrays broadcast. `InputError` where a size is not positive or P leaves no core.
-    Source: FED-STD-H28/2, from memory (Machinery's Handbook prints the same form).
+    d2_min: smallest pitch diameter, mm. P: pitch, mm. Floats or arrays that broadcast.
+    Raises `InputError` where a size is not positive or P leaves no core.
+
+    References
+    ----------
+    .. [1] FED-STD-H28/2, from memory (Machinery's Handbook prints the same form).
     """
     d2_min, P = positive("d2_min", d2_min, "mm"), positive("P", P, "mm")
     return np.pi * _core(d2_min / 2 - STRESS_HIGH_STRENGTH * P, d2_min, P) ** 2
 
 
 def overlap(d: Number, D1: Number) -> Number:
-    """Radial overlap of the screw crest (diameter d) and the hole crest (diameter D1), mm; 0 where they pass.
+    """Radial overlap of screw crest and hole crest, mm; 0 where they pass. Geometry; the basic overlap is 5/8 H =
+    0.541266 P.
 
-    Source: geometry. The basic overlap is 5/8 H = 0.541266 P.
+    d: major diameter of the screw, mm. D1: minor diameter of the hole, mm. Floats or arrays that broadcast.
+    Raises `InputError` where a size is not positive.
     """
     d, D1 = positive("d", d, "mm"), positive("D1", D1, "mm")
     return np.maximum((d - D1) / 2, 0.0)
@@ -74,17 +97,27 @@ def shear_area_internal(
 ) -> Number:
     """Shear area of the hole thread, AS_n, mm²: a cylinder of the screw's major diameter.
 
-    AS_n = π (LE/P) d_min [P/2 + (d_min - D2_max) tan 30°]
+    AS_n = π (LE/P) d_min [P/2 + (d_min - D2_max) tan 30°]   [1]_ [2]_ [3]_
 
-    LE: length of engagement of full threads. P: pitch. d_min: smallest major diameter of the screw. D2_max:
-    largest pitch diameter of the hole. D1_max: largest minor diameter of the hole, optional; with it the area
-    is 0 where the crests no longer overlap (worn or oversize parts), which the formula alone does not know. All
-    in mm; arrays broadcast.
+    LE: length of engagement of full threads, mm. P: pitch, mm. d_min: smallest major diameter of the screw, mm.
+    D2_max: largest pitch diameter of the hole, mm. D1_max: largest minor diameter of the hole, mm, optional; with it
+    the area is 0 where the crests no longer overlap (worn or oversize parts), which the formula alone does not know.
+    Floats or arrays that broadcast.
 
-    The bracket is never less than 0. `InputError` for LE below 0, any other size not above 0, and a thread that
+    The bracket is never less than 0. Raises `InputError` for LE below 0, any other size not above 0, and a thread that
     would be wider than its pitch at d_min (sizes of different threads).
-    Source: FED-STD-H28/2; ASME B1.1 appendix B; ISO/TR 16224; printed areas in Bickford, Introduction to the
-    Design and Behavior of Bolted Joints, 4th ed. (tests/published/test_shear_areas.py).
+
+    References
+    ----------
+    .. [1] FED-STD-H28/2; ISO/TR 16224.
+    .. [2] ASME B1.1, appendix B.
+    .. [3] J. H. Bickford, Introduction to the Design and Behavior of Bolted Joints, 4th ed., table of stress and shear
+       areas: the printed areas of tests/published/test_shear_areas.py.
+
+    Examples
+    --------
+    >>> print(round(shear_area_internal(5.0, 0.8, 4.826, 4.605), 2))
+    49.99
     """
     LE, P = not_negative("LE", LE, "mm"), positive("P", P, "mm")
     d_min, D2_max = positive("d_min", d_min, "mm"), positive("D2_max", D2_max, "mm")
@@ -99,11 +132,16 @@ def shear_area_external(
 
     AS_s = π (LE/P) D1_max [P/2 + (d2_min - D1_max) tan 30°]
 
-    LE: length of engagement of full threads. P: pitch. D1_max: largest minor diameter of the hole. d2_min:
-    smallest pitch diameter of the screw. d_min: smallest major diameter of the screw, optional; with it the
-    area is 0 where the crests no longer overlap. All in mm; arrays broadcast.
+    LE: length of engagement of full threads, mm. P: pitch, mm. D1_max: largest minor diameter of the hole, mm.
+    d2_min: smallest pitch diameter of the screw, mm. d_min: smallest major diameter of the screw, mm, optional; with
+    it the area is 0 where the crests no longer overlap. Floats or arrays that broadcast.
 
-    The bracket is never less than 0. Errors and source as for `shear_area_internal`.
+    The bracket is never less than 0. Errors and references as `shear_area_internal`.
+
+    Examples
+    --------
+    >>> print(round(shear_area_external(5.0, 0.8, 4.334, 4.361), 2))
+    35.37
     """
     LE, P = not_negative("LE", LE, "mm"), positive("P", P, "mm")
     D1_max, d2_min = positive("D1_max", D1_max, "mm"), positive("d2_min", d2_min, "mm")
@@ -112,13 +150,21 @@ def shear_area_external(
 
 
 def strip_load(area: Number, shear_strength: Number) -> Number:
-    """Load that shears `area` (mm²) of a material of `shear_strength` (MPa), N. Textbook: see `short_engagement.py`."""
+    """Load that shears an area, N: area times shear strength, the definition. For few threads: `short_engagement.py`.
+
+    area: mm². shear_strength: MPa. Floats or arrays that broadcast. Raises `InputError` for an area below 0 or a
+    strength not above 0.
+    """
     area, shear_strength = not_negative("area", area, "mm²"), positive("shear_strength", shear_strength, "MPa")
     return area * shear_strength
 
 
 def break_load(As: Number, Rm: Number) -> Number:
-    """Load that breaks the screw in tension, N: stress area As (mm²) times tensile strength Rm (MPa)."""
+    """Load that breaks the screw in tension, N: stress area times tensile strength, the definition.
+
+    As: stress area, mm². Rm: tensile strength, MPa. Floats or arrays that broadcast. Raises `InputError` where one is
+    not above 0.
+    """
     As, Rm = positive("As", As, "mm²"), positive("Rm", Rm, "MPa")
     return As * Rm
 
@@ -126,13 +172,13 @@ def break_load(As: Number, Rm: Number) -> Number:
 def engagement_for_load(
     F: Number, shear_strength: Number, area_per_mm: Number, *, P: Number = 1.0, loss: Number = 0.0
 ) -> Number:
-    """Length of engagement whose strip load is F, mm.
+    """Length of engagement whose strip load is F, mm: `strip_load` turned round, by its definition.
 
     LE = F / (τ a) + loss P
 
     F: load, N. shear_strength: τ, MPa. area_per_mm: a, shear area for 1 mm of engagement, mm²/mm. loss: the
     lost length of a short thread in pitches (`short_model().loss`); 0 gives the textbook length. P: pitch,
-    mm, used with loss. Arrays broadcast. `InputError` where the threads do not overlap (a = 0).
+    mm, used with loss. Floats or arrays that broadcast. Raises `InputError` where the threads do not overlap (a = 0).
     """
     F, shear_strength = not_negative("F", F, "N"), positive("shear_strength", shear_strength, "MPa")
     area_per_mm = positive("area_per_mm", area_per_mm, "mm²/mm")
@@ -151,12 +197,13 @@ def engagement_to_break_screw(
     P: Number = 1.0,
     loss: Number = 0.0,
 ) -> Number:
-    """Length of engagement above which the screw breaks before either thread strips, mm.
+    """Length of engagement above which the screw breaks before either thread strips, mm: statics.
 
     LE = max(Rm As / (τ_n a_n), Rm As / (τ_s a_s)) + loss P
 
     As: stress area, mm². Rm: tensile strength of the screw, MPa. internal_per_mm, external_per_mm: shear areas
-    for 1 mm, mm²/mm. tau_*: shear strengths, MPa. loss, P: as in `engagement_for_load`. Arrays broadcast.
+    for 1 mm, mm²/mm. tau_*: shear strengths, MPa. loss: number of pitches, as in `engagement_for_load`. P: pitch, mm.
+    Floats or arrays that broadcast. Raises `InputError` for a strength or area not above 0.
     For a long thread the strength reduction of `alexander.py` applies as well.
     """
     F = break_load(As, Rm)
@@ -168,11 +215,18 @@ def engagement_to_break_screw(
 def engagement_handbook(As: Number, P: Number, D1_max: Number, d2_min: Number, *, J: Number = 1.0) -> Number:
     """Length of engagement of the handbooks: the screw breaks first when both parts have equal strength, mm.
 
-    LE = 2 As / (π D1_max [1/2 + (d2_min - D1_max) tan 30° / P]), times J where J is above 1
+    LE = 2 As / (π D1_max [1/2 + (d2_min - D1_max) tan 30° / P]), times J where J is above 1   [1]_ [2]_
 
-    The 2 stands for a shear strength of half the tensile strength. J: `strength_ratio_J` for a weaker hole.
-    As in mm², sizes in mm. Arrays broadcast.
-    Source: FED-STD-H28/2; ASME B1.1 appendix B. The use of J is from memory.
+    The 2 stands for a shear strength of half the tensile strength.
+
+    As: stress area, mm². P: pitch, mm. D1_max: largest minor diameter of the hole, mm. d2_min: smallest pitch diameter
+    of the screw, mm. J: ratio, `strength_ratio_J` for a weaker hole. Floats or arrays that broadcast.
+    Raises `InputError` where one is not above 0 or the threads do not overlap.
+
+    References
+    ----------
+    .. [1] FED-STD-H28/2; ASME B1.1, appendix B.
+    .. [2] The use of J is from memory.
     """
     As, J = positive("As", As, "mm²"), positive("J", J)
     one: Number = positive("shear area", shear_area_external(1.0, P, D1_max, d2_min), "mm²")
@@ -180,10 +234,14 @@ def engagement_handbook(As: Number, P: Number, D1_max: Number, d2_min: Number, *
 
 
 def strength_ratio_J(AS_s: Number, Rm_external: Number, AS_n: Number, Rm_internal: Number) -> Number:
-    """J = (AS_s Rm_external) / (AS_n Rm_internal): above 1 the hole strips before the screw.
+    """J = (AS_s Rm_external) / (AS_n Rm_internal), without unit: above 1 the hole strips before the screw [1]_.
 
-    Areas in mm² for the same engagement, strengths in MPa. Source: FED-STD-H28/2, as paraphrased in
-    Machinery's Handbook.
+    AS_s, AS_n: shear areas of screw and hole for the same engagement, mm². Rm_external, Rm_internal: tensile strengths
+    of screw and hole, MPa. Floats or arrays that broadcast. Raises `InputError` where one is not above 0.
+
+    References
+    ----------
+    .. [1] FED-STD-H28/2, as paraphrased in Machinery's Handbook.
     """
     AS_s, Rm_external = positive("AS_s", AS_s, "mm²"), positive("Rm_external", Rm_external, "MPa")
     AS_n, Rm_internal = positive("AS_n", AS_n, "mm²"), positive("Rm_internal", Rm_internal, "MPa")
@@ -191,11 +249,15 @@ def strength_ratio_J(AS_s: Number, Rm_external: Number, AS_n: Number, Rm_interna
 
 
 def strip_load_nasa(dm: Number, shear_strength: Number, L: Number) -> Number:
-    """Pull-out load of a tapped hole by the short rule π dm τ L / 3, N.
+    """Pull-out load of a tapped hole by the short rule π dm τ L / 3, N [1]_.
 
-    dm: about the pitch diameter, mm. shear_strength: MPa. L: engaged full thread, mm; the last two or three
-    threads of a blind hole are not counted. The 1/3 is empirical; 1/2 would be a perfect fit.
-    Source: R. T. Barrett, Fastener Design Manual, NASA RP-1228 (1990), p. 23.
+    dm: about the pitch diameter, mm. shear_strength: τ, MPa. L: engaged full thread, mm; the last two or three
+    threads of a blind hole are not counted. The 1/3 is empirical; 1/2 would be a perfect fit. Floats or arrays that
+    broadcast. Raises `InputError` for L below 0, the others not above 0.
+
+    References
+    ----------
+    .. [1] R. T. Barrett, Fastener Design Manual, NASA RP-1228 (1990), p. 23.
     """
     dm, shear_strength = positive("dm", dm, "mm"), positive("shear_strength", shear_strength, "MPa")
     L = not_negative("L", L, "mm")

@@ -21,16 +21,19 @@ def lever_arm(
 ) -> Number:
     """Torque for each newton of axial load while tightening, mm.
 
-    T/F = P/(2π) + mu_t d2 / (2 cos α) + mu_p r_p
+    T/F = P/(2π) + mu_t d2 / (2 cos α) + mu_p r_p   [1]_
 
-    P: lead (the pitch of a single-start thread), mm. d2: pitch diameter, mm. mu_t: friction in the thread. mu_p:
-    friction under the point. r_p: mean contact radius of the point, mm (`point_radius`); for a headed screw
-    half the mean bearing diameter. half_angle: α, radians; 30° for ISO and Unified. Arrays broadcast.
+    P: lead (the pitch of a single-start thread), mm. d2: pitch diameter, mm. mu_t: friction in the thread.
+    mu_p: friction under the point. r_p: mean contact radius of the point, mm (`point_radius`); for a headed screw
+    half the mean bearing diameter. half_angle: α, radians; 30° for ISO and Unified. Floats or arrays that broadcast.
 
     Valid for small lead angles: against the exact flank equilibrium (`power_screw_torque`) the thread part is
     low by 100 mu_t tan λ / cos α percent, 1 % on M4 at mu_t = 0.15.
-    `InputError` for sizes not above 0 and friction below 0.
-    Source: VDI 2230-1:2015, 5.4.1 (with the point in place of the head).
+    Raises `InputError` for sizes not above 0 and friction below 0.
+
+    References
+    ----------
+    .. [1] VDI 2230-1:2015, 5.4.1, with the point in place of the head.
     """
     _, thread, point = _parts(P, d2, mu_t, mu_p, r_p, half_angle)
     return P / (2 * np.pi) + thread + point
@@ -39,7 +42,13 @@ def lever_arm(
 def tightening_torque(
     F: Number, P: Number, d2: Number, mu_t: Number, mu_p: Number, r_p: Number, *, half_angle: Number = HALF_ANGLE
 ) -> Number:
-    """Torque that makes the axial load F (N), N·m. Other arguments, errors and source as `lever_arm`."""
+    """Torque that makes the axial load F, N·m: F times the arm. Other arguments, errors and references as `lever_arm`.
+
+    F: N.
+
+    >>> print(round(tightening_torque(500.0, 0.7, 3.545, 0.15, 0.15, 1.0), 3))
+    0.284
+    """
     F = not_negative("F", F, "N")
     return F * lever_arm(P, d2, mu_t, mu_p, r_p, half_angle=half_angle) / 1000
 
@@ -47,10 +56,11 @@ def tightening_torque(
 def axial_load(
     T: Number, P: Number, d2: Number, mu_t: Number, mu_p: Number, r_p: Number, *, half_angle: Number = HALF_ANGLE
 ) -> Number:
-    """Axial load made by the torque T (N·m), N.
+    """Axial load made by the torque T, N.
 
-    F = 1000 T / [P/(2π) + mu_t d2 / (2 cos α) + mu_p r_p]; other arguments, errors and source as `lever_arm`.
-    Without friction it is 2π · 1000 T / P.
+    F = 1000 T / [P/(2π) + mu_t d2 / (2 cos α) + mu_p r_p]; without friction it is 2π · 1000 T / P.
+
+    T: N·m. Other arguments, errors and references as `lever_arm`.
     """
     T = not_negative("T", T, "N·m")
     return 1000 * T / lever_arm(P, d2, mu_t, mu_p, r_p, half_angle=half_angle)
@@ -59,10 +69,12 @@ def axial_load(
 def loosening_torque(
     F: Number, P: Number, d2: Number, mu_t: Number, mu_p: Number, r_p: Number, *, half_angle: Number = HALF_ANGLE
 ) -> Number:
-    """Torque that turns the screw loose under the axial load F (N), N·m; below 0 it turns loose by itself.
+    """Torque that turns the screw loose under the axial load F, N·m; below 0 it turns loose by itself.
 
-    T = F [-P/(2π) + mu_t d2 / (2 cos α) + mu_p r_p]; other arguments, errors and source as `lever_arm`.
-    Seized threads, corrosion and cured adhesive come on top and are not in here.
+    T = F [-P/(2π) + mu_t d2 / (2 cos α) + mu_p r_p]
+
+    F: N. Other arguments, errors and references as `lever_arm`. Seized threads, corrosion and cured adhesive come on
+    top and are not in here.
     """
     F = not_negative("F", F, "N")
     lift, thread, point = _parts(P, d2, mu_t, mu_p, r_p, half_angle)
@@ -72,10 +84,20 @@ def loosening_torque(
 def self_locking_friction(P: Number, d2: Number, *, half_angle: Number = HALF_ANGLE) -> Number:
     """Least thread friction that keeps the screw from unwinding without help from the point.
 
-    mu_t = tan λ cos α, with tan λ = P / (π d2). Arguments as `lever_arm`.
-    Vibration across the thread can unwind a self-locking screw all the same (Junker).
-    Source: Shigley's Mechanical Engineering Design, section 8-2, for the square thread; with the flank
-    angle by the equilibrium on the flank.
+    mu_t = tan λ cos α, with tan λ = P / (π d2)   [1]_
+
+    P: lead, mm. d2: pitch diameter, mm. half_angle: α, radians. Floats or arrays that broadcast.
+    Raises `InputError` for sizes not above 0. Vibration across the thread can unwind a self-locking screw all the same.
+
+    References
+    ----------
+    .. [1] Shigley's Mechanical Engineering Design, section 8-2, for the square thread; with the flank angle by the
+       equilibrium on the flank.
+
+    Examples
+    --------
+    >>> print(round(self_locking_friction(0.7, 3.545), 3))
+    0.054
     """
     P, d2 = positive("P", P, "mm"), positive("d2", d2, "mm")
     return P / (np.pi * d2) * np.cos(_flank(half_angle))
@@ -84,11 +106,17 @@ def self_locking_friction(P: Number, d2: Number, *, half_angle: Number = HALF_AN
 def power_screw_torque(F: Number, lead: Number, d2: Number, mu_t: Number, *, half_angle: Number = 0.0) -> Number:
     """Thread torque that raises the load F, without the small-angle step, N·m.
 
-    T = F d2/2 (cos φ tan λ + mu) / (cos φ - mu tan λ), tan λ = lead / (π d2), tan φ = tan α cos λ
+    T = F d2/2 (cos φ tan λ + mu) / (cos φ - mu tan λ), tan λ = lead / (π d2), tan φ = tan α cos λ   [1]_ [2]_
 
-    F: N. lead, d2: mm. half_angle: α, 0 for a square thread, 14.5° for Acme. φ is the flank half angle in
-    the section normal to the helix; books that print cos 14.5° neglect its difference from α. Arrays broadcast.
-    Source: R. L. Mott, Machine Elements in Mechanical Design, 4th ed., example 17-1; Shigley, equation 8-1.
+    F: load, N. lead, d2: lead and pitch diameter, mm. mu_t: friction in the thread. half_angle: α, radians; 0 for a
+    square thread, 14.5° for Acme. φ is the flank half angle in the section normal to the helix; books that print cos
+    14.5° neglect its difference from α. Floats or arrays that broadcast.
+    Raises `InputError` for sizes not above 0, friction below 0, and friction with which no torque raises the load.
+
+    References
+    ----------
+    .. [1] R. L. Mott, Machine Elements in Mechanical Design, 4th ed., example 17-1.
+    .. [2] Shigley's Mechanical Engineering Design, equation 8-1.
     """
     return _power(F, lead, d2, mu_t, half_angle, raising=True)
 
@@ -96,7 +124,10 @@ def power_screw_torque(F: Number, lead: Number, d2: Number, mu_t: Number, *, hal
 def power_screw_lowering_torque(
     F: Number, lead: Number, d2: Number, mu_t: Number, *, half_angle: Number = 0.0
 ) -> Number:
-    """Thread torque that lowers the load F, N·m; below 0 the load runs down by itself. See `power_screw_torque`."""
+    """Thread torque that lowers the load F, N·m; below 0 the load runs down by itself.
+
+    T = F d2/2 (mu - cos φ tan λ) / (cos φ + mu tan λ); arguments, errors and references as `power_screw_torque`.
+    """
     return _power(F, lead, d2, mu_t, half_angle, raising=False)
 
 
@@ -107,8 +138,9 @@ def point_radius(kind: str, diameter: Number, *, cone_angle: Number = np.pi / 2)
     diameter / (3 sin(cone_angle/2)), an even pressure over the cone, where `diameter` is that of the dent.
 
     kind: 'cup', 'cone', 'flat' or 'dog'. diameter: cup rim, flat, dog end, or dent of the cone, mm; 0 for a
-    sharp cone that has not bitten yet. cone_angle: included angle, radians. Arrays broadcast.
-    Source: friction of pivots, standard mechanics, no printed source.
+    sharp cone that has not bitten yet. cone_angle: included angle, radians. Floats or arrays that broadcast.
+    Raises `InputError` for any other kind, a diameter below 0, a cone_angle not above 0 or over π.
+    Friction of pivots, standard mechanics, no source.
     """
     kind = one_of("kind", kind, POINTS)
     diameter = not_negative("diameter", diameter, "mm")
@@ -123,7 +155,11 @@ def point_radius(kind: str, diameter: Number, *, cone_angle: Number = np.pi / 2)
 
 
 def nut_factor(T: Number, d: Number, F: Number) -> Number:
-    """K of the short form T = K d F, for comparison with printed nut factors. T in N·m, d in mm, F in N."""
+    """K of the short form T = K d F, its definition, for comparison with printed nut factors; without unit.
+
+    T: N·m. d: nominal diameter, mm. F: axial load, N. Floats or arrays that broadcast. Raises `InputError` for T below
+    0, the others not above 0.
+    """
     T, d, F = not_negative("T", T, "N·m"), positive("d", d, "mm"), positive("F", F, "N")
     return 1000 * T / (d * F)
 

@@ -49,8 +49,9 @@ def limit_arrays(tolerance_class: str) -> tuple[Standard, dict[str, FloatArray]]
 def limits_frame(tolerance_class: str | None = None) -> Any:
     """A DataFrame of limits of size: of one class, or of every usual class of both systems.
 
-    Columns: system, size, nominal, pitch, tpi, series, class and the limits, each in the unit of its system
-    (column `unit`); NaN where the standard prints none.
+    tolerance_class: "6g", "5H6H", "2B" ...; left out, all. Columns: system, size, nominal, pitch, tpi, series, class
+    and the limits, each in the unit of its system, mm or in (column `unit`); NaN where the standard prints none. Raises
+    `InputError` for a class that is none. By ISO 965-1:1998 and ASME B1.1-1989.
     """
     import pandas as pd
 
@@ -67,7 +68,11 @@ def limits_frame(tolerance_class: str | None = None) -> Any:
 
 
 def series_frame(system: str | None = None) -> Any:
-    """A DataFrame of the standard series of one system or both, with their basic pitch and minor diameters."""
+    """A DataFrame of the standard series of one system or both, with their basic pitch and minor diameters.
+
+    system: "ISO metric" or "Unified"; left out, both. Each in the unit of its system, mm or in (column `unit`). Raises
+    `InputError` for any other. By ISO 261 and ASME B1.1.
+    """
     import pandas as pd
 
     parts = []

@@ -61,9 +61,15 @@ def clock(
 ) -> Clocked:
     """The least facing cut or shim that brings a shouldered part from the angle `now` to the angle `wanted`.
 
-    now, wanted: angles in radians clockwise. by: "facing" the shoulder, or a "shim" under it. tolerance: ± mm
-    of the cut or shim. within: ± radians that the angle may be off. every: the pattern of the part repeats
-    after this angle (a button with n equal holes: one turn / n).
+    now, wanted: angles in radians clockwise. thread: a thread or its designation. by: "facing" the shoulder, or a
+    "shim" under it. tolerance: of the cut or shim, ± mm. within: ± radians that the angle may be off. every: the
+    pattern of the part repeats after this angle, radians (a button with n equal holes: one turn / n). One part at a
+    time. Raises `InputError` for any other `by`, an angle that is no finite number, a tolerance below 0. Geometry of
+    the helix.
+
+    >>> from math import radians
+    >>> print(round(clock(0.0, radians(90), "M6x1-6g").amount, 3))
+    0.25
     """
     one_of("by", by, ("facing", "shim"))
     thread = resolve.thread(thread)

@@ -37,7 +37,11 @@ def diameter_growth(thickness: float, which: str, *, growth: float = 1.0) -> flo
 
 @dataclass(frozen=True, slots=True)
 class Coating:
-    """A film: its thickness on each surface as a dimension in mm, and the share of it that grows outward."""
+    """A film on a surface.
+
+    name: what it is called. thickness: on each surface, a dimension in mm. growth: share of it that grows outward, 0
+    to 1. note: where the numbers come from.
+    """
 
     name: str
     thickness: Dimension
@@ -62,11 +66,15 @@ class Coating:
 
 
 def coating(name: str, thickness: str | float | Dimension | None = None, growth: float | None = None) -> Coating:
-    """A coating by name.
+    """A coating by name, with its usual values [1]_ or your own.
 
-    thickness: film on each surface, a drawing note such as "0.010 ± 0.003" or "10 ± 3 µm", or mm. growth: the
-    outward share, 1 for plating and paint. Both default to the usual values of `tables/thread_coatings.csv`
-    (common practice, no source); a name that is not in it needs a thickness.
+    name: one of the table, or any other with a thickness. thickness: film on each surface, a drawing note such as
+    "0.010 ± 0.003" or "10 ± 3 µm", or a number in mm. growth: the outward share, 0 to 1; 1 for plating and paint.
+    Raises `InputError` for an unknown name without thickness, a thickness that may be below 0, a growth outside 0 to 1.
+
+    References
+    ----------
+    .. [1] tables/thread_coatings.csv: common practice, no source.
     """
     known = coatings().get(name)
     if thickness is None and known is None:
@@ -94,7 +102,10 @@ def coatings() -> dict[str, Coating]:
 
 @dataclass(frozen=True, slots=True)
 class Coated:
-    """A thread with a film on it. `before` has the limits it is cut to; major, pitch and minor are those after."""
+    """A thread with a film on it.
+
+    before: the thread with the limits it is cut to. film: the `Coating`. major, pitch, minor: `Size` after coating, mm.
+    """
 
     before: HasSizes
     film: Coating
@@ -104,6 +115,7 @@ class Coated:
 
     @property
     def thread(self) -> Thread:
+        """The thread that is coated."""
         return self.before.thread
 
     @property
@@ -148,7 +160,15 @@ class Coated:
 
 
 def coat(before: HasSizes | Thread | str, film: Coating | str) -> Coated:
-    """The thread after coating: a thread cut to `before` that gets `film` on every surface."""
+    """The thread after coating: a thread cut to `before` that gets `film` on every surface.
+
+    Pitch diameters grow by four times the growth of a surface, the others by twice; a nut shrinks by as much. before: a
+    designation, a thread or one with its sizes. film: a `Coating` or its name. Geometry of 60° flanks.
+    Raises `InputError` for a film or thread that is not known.
+
+    >>> print(round(coat("M6x1-6g", coating("zinc", "0.005")).pitch.max, 3))
+    5.344
+    """
     film = coating(film) if isinstance(film, str) else film
     before = sizes_of(before)
     major, pitch, minor = (_grown(before, which, film) for which in DIAMETERS)
@@ -158,6 +178,7 @@ def coat(before: HasSizes | Thread | str, film: Coating | str) -> Coated:
 def cut_for_coating(after: HasSizes | Thread | str, film: Coating | str) -> Coated:
     """The limits to cut to, so that the coated thread lies within the limits `after` at any film thickness.
 
+    after: a designation, a thread or one with its sizes. film: a `Coating` or its name. Geometry of 60° flanks.
     Raises `InputError` if the scatter of the film takes up a whole tolerance.
     """
     film = coating(film) if isinstance(film, str) else film

@@ -31,7 +31,9 @@ _SPAN = 10  # pitches that a rule or caliper is laid over
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A standard thread that may have given the readings, and its probability among all of them."""
+    """A standard thread that may have given the readings. thread: which. probability: its share among all of them, 0
+    to 1.
+    """
 
     thread: Thread
     probability: float
@@ -39,13 +41,16 @@ class Candidate:
 
 @dataclass(frozen=True, slots=True)
 class Identified:
-    """Candidates, the most probable first, and the measurement that would tell the first two apart."""
+    """What the readings may be. candidates: the most probable first. next_measurement: a sentence on the measurement
+    that would tell the first two apart.
+    """
 
     candidates: tuple[Candidate, ...]
     next_measurement: str
 
     @property
     def best(self) -> Thread:
+        """The most probable thread."""
         return self.candidates[0].thread
 
     def __str__(self) -> str:
@@ -67,18 +72,22 @@ def identify(
     wear: str | float = 0.0,
     most: int = 5,
 ) -> Identified:
-    """The standard threads that a measured diameter and pitch may belong to, ranked.
+    """The standard threads that a measured diameter and pitch may belong to, ranked by Bayes' rule, no source for its
+    weights.
 
-    outside: outside diameter of a screw, or bore: inside diameter of a nut; one of them. pitch or tpi: the
-    pitch in mm or in threads per inch. U, U_pitch: expanded uncertainties (k = 2) of diameter and pitch; the
-    pitch defaults to a caliper over ten threads. wear: how much a screw's crest may have worn off the diameter
-    (or a bore's onto it). most: how many candidates to name. Texts with units are accepted, and fractions of an
-    inch ("1 7/16 in").
+    outside: outside diameter of a screw, mm. bore: inside diameter of a nut, mm; one of the two. pitch: mm. tpi:
+    number of threads per inch, in place of the pitch. U, U_pitch: expanded uncertainties (k = 2) of diameter and
+    pitch, mm; the pitch defaults to a caliper over ten threads. wear: how much a screw's crest may have worn off the
+    diameter (or a bore's onto it), mm. most: whole number, how many candidates to name. Texts with units are accepted,
+    and fractions of an inch ("1 7/16 in").
 
     `probability` says how the candidates share what the readings allow. Before anything is measured a thread of the
     series coarse or UNC has the weight 3, fine or UNF 2, UN or UNEF 1 and UNS (specials) 0.1: common practice, no
     source. A candidate of less than 0.05 % is left out; readings that fit no standard thread within 6 standard
-    uncertainties raise `InputError`.
+    uncertainties raise `InputError`, and so do both or neither of outside and bore.
+
+    >>> print(identify(outside=5.9, pitch=1.0).best)
+    M6x1-6g
     """
     if (outside is None) == (bore is None):
         raise InputError("identify: give outside= of a screw or bore= of a nut, one of the two")

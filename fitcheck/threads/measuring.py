@@ -153,9 +153,10 @@ def functional_diameter(
 class Decision:
     """What a measurement proves.
 
-    verdict: "inside", "outside" or "cannot be decided". probability_inside: that the true size lies within the
-    limits, for a normal error of standard uncertainty U / k. needed: the largest expanded uncertainty with which
-    this same reading would have decided it; 0 if the reading lies on a limit.
+    verdict: "inside", "outside" or "cannot be decided". measured: the reading, mm. U: its expanded uncertainty, mm.
+    lower, upper: the limits, mm, None for an open side. probability_inside: probability that the true size lies within
+    the limits, for a normal error of standard uncertainty U / k. needed: the largest expanded uncertainty, mm, with
+    which this same reading would have decided it; 0 if the reading lies on a limit. unit: "mm" or "in", for display.
     """
 
     verdict: str
@@ -189,13 +190,24 @@ class Decision:
 def decide(
     measured: float, U: float, lower: float | None, upper: float | None, *, k: float = 2.0, unit: str = "mm"
 ) -> Decision:
-    """Decide by ISO 14253-1 whether a size conforms, all in mm.
+    """Decide by ISO 14253-1 whether a size conforms [1]_.
 
-    measured: the reading. U: its expanded uncertainty, coverage factor k. lower, upper: the limits, None for
-    an open side. unit: "mm" or "in", for display. Conformance is proved if reading ± U lies within the limits,
-    and non-conformance if reading ± U lies wholly beyond one of them; between, the measurement decides nothing.
-    The guard band is the whole U (ISO 14253-1:1998 and 2013; the 2017 edition lets 1.65 U / k do for a one-sided
-    limit, so this is the strict rule).
+    Conformance is proved if reading ± U lies within the limits, and non-conformance if reading ± U lies wholly beyond
+    one of them; between, the measurement decides nothing. The guard band is the whole U (the 2017 edition lets 1.65 U
+    / k do for a one-sided limit, so this is the strict rule).
+
+    measured: the reading, mm. U: its expanded uncertainty, mm. lower, upper: the limits, mm, None for an open side. k:
+    the coverage factor of U. unit: "mm" or "in", for display. One size at a time.
+    Raises `InputError` for U or k not above 0, for no limit at all, and for a lower limit above the upper.
+
+    References
+    ----------
+    .. [1] ISO 14253-1:1998 and 2013, decision rules.
+
+    Examples
+    --------
+    >>> decide(5.30, 0.01, 5.212, 5.324).verdict
+    'inside'
     """
     y, U, k = finite("measured", measured, "mm"), positive("U", U, "mm"), positive("k", k)
     if lower is None and upper is None:
@@ -219,10 +231,21 @@ def decide(
 
 
 def check(thread: Thread | str, which: str, measured: str | float, U: str | float, *, k: float = 2.0) -> Decision:
-    """Decide on the major, pitch or minor diameter of a thread against its standard limits.
+    """Decide on the major, pitch or minor diameter of a thread against its standard limits, as `decide` does [1]_.
 
-    measured, U: mm, or texts with their unit ("0.2458 in"). The pitch diameter decides on the functional size
-    only if it was measured as such (gauge, or `functional_diameter`).
+    thread: a thread or its designation. which: "major", "pitch" or "minor". measured, U: the reading and its expanded
+    uncertainty, mm, or texts with their unit ("0.2458 in"). k: the coverage factor of U. The pitch diameter decides on
+    the functional size only if it was measured as such (gauge, or `functional_diameter`).
+    Raises `InputError` for a diameter that the standard does not limit, and what `decide` and `thread` raise.
+
+    References
+    ----------
+    .. [1] ISO 14253-1:1998 and 2013, decision rules.
+
+    Examples
+    --------
+    >>> check("M6x1-6g", "pitch", 5.33, 0.01).verdict
+    'cannot be decided'
     """
     thread = resolve.thread(thread)
     size: Size = getattr(thread.limits(), one_of("diameter", which, DIAMETERS))
@@ -235,9 +258,10 @@ def check(thread: Thread | str, which: str, measured: str | float, U: str | floa
 def worn(thread: Thread | str, **measured: Dimension) -> SizedThread:
     """A measured, worn thread: the sizes given replace the standard limits, and the others stay.
 
-    measured: `major`, `pitch`, `minor` as dimensions, for example `major=dim("5.71 measured ± 0.02")`; both ends
-    of the interval are kept. The result makes a pair like any thread, and its sizes go to the shear areas of
-    `fitcheck.mechanics`, so that both play and strength that remain can be asked for.
+    thread: a thread or its designation. measured: `major`, `pitch`, `minor` as dimensions, for example
+    `major=dim("5.71 measured ± 0.02")`; both ends of the interval are kept. The result makes a pair like any thread,
+    and its sizes go to the shear areas of `fitcheck.mechanics`, so that both play and strength that remain can be
+    asked for. Raises `InputError` for any other diameter and for a size that is no dimension.
     """
     thread = resolve.thread(thread)
     limits = thread.limits()

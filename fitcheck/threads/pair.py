@@ -27,7 +27,9 @@ class HasSizes(Protocol):
 
 
 class Gap(NamedTuple):
-    """Least and greatest value in mm; None where the standards leave it open."""
+    """Two ends of a range. min, max: least and greatest value, mm (of a percentage or turns: without unit); None where
+    the standards leave it open.
+    """
 
     min: float | None
     max: float | None
@@ -85,9 +87,10 @@ class Pair:
         return f"{one} in {other}"
 
     def clearance(self, which: str) -> Gap:
-        """Clearance on the major, pitch or minor diameter; negative where the two overlap in metal.
+        """Clearance on one diameter, mm; negative where the two overlap in metal.
 
-        The standards set no largest major diameter of a nut, so the largest clearance there is open.
+        which: "major", "pitch" or "minor"; `InputError` for any other. The standards set no largest major diameter of
+        a nut, so the largest clearance there is open.
         """
         one_of("diameter", which, DIAMETERS)
         screw, nut = getattr(self.external, which), getattr(self.internal, which)
@@ -103,7 +106,7 @@ class Pair:
         """The overlap in percent of a thread height of the screw.
 
         height: "5/8 H", the overlap of the basic profiles, or "3/4 H" (diameter difference 1.299 P), which the
-        percentages of the handbook's tapping tables refer to.
+        percentages of the handbook's tapping tables refer to; `InputError` for any other.
         """
         P, given = self.external.thread.pitch, one_of("height", height, profile.HEIGHTS)
         percents = [one if one is None else float(profile.percent_of_overlap(one, P, given)) for one in self.overlap()]
@@ -179,8 +182,12 @@ class Pair:
 def pair(external: str | HasSizes | Thread, internal: str | HasSizes | Thread | None = None) -> Pair:
     """A screw in a nut: `pair("M6-6H/6g")`, `pair("1/4-20 UNC-2A/2B")`, or `pair("M5-6g", "#10-32 UNF-2B")`.
 
-    One text without class is both halves with the default classes. Threads, limits, coated and measured
-    threads are accepted in place of texts. Raises `InputError` for two of one kind and for two hands.
+    external: the screw, or one text for both halves; without class they have the default classes. internal: the nut.
+    Threads, limits, coated and measured threads are accepted in place of texts.
+    Raises `InputError` for two of one kind and for two hands, `DesignationError` for a text that cannot be read.
+
+    >>> pair("M6x1-6H/6g").start
+    'starts'
     """
     if internal is not None:
         return Pair(sizes_of(external, True), sizes_of(internal, False))

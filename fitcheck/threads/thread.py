@@ -27,13 +27,14 @@ _KEYS = ("major_max", "major_min", "pitch_max", "pitch_min", "minor_max", "minor
 
 @dataclass(frozen=True, slots=True)
 class Size:
-    """Largest and least size in mm; None where the standard sets none."""
+    """Largest and least size: max, min: mm; None where the standard sets none."""
 
     max: float | None
     min: float | None
 
     @property
     def tolerance(self) -> float | None:
+        """Width between the two, mm; None where one of them is open."""
         return None if self.max is None or self.min is None else self.max - self.min
 
 
@@ -41,10 +42,12 @@ class Size:
 class Thread:
     """A 60° screw thread of one gender. Lengths are in mm; `unit` is the one its standard prints in.
 
-    `tolerance_class` is as in the designation (6g, 5H6H, 2A). `series` is coarse, fine or special for a
-    metric thread, and UNC, UNF, UNEF, UN or UNS for a Unified one; `rounded_root` tells UNR from UN.
-    `group` is the ISO length of engagement group. `engagement` is the length of engagement in mm that a
-    Unified tolerance is based on, if it is not that of the series. `assumed` says what the text left out.
+    system: "ISO metric" or "Unified". size: as the designation writes it, "6" or "1/4". nominal: basic major diameter,
+    mm. pitch: mm. tpi: number of threads per inch. external: True for a screw. left_hand: True for a left-hand thread.
+    tolerance_class: as in the designation (6g, 5H6H, 2A). series: coarse, fine or special for a metric thread, and UNC,
+    UNF, UNEF, UN or UNS for a Unified one. starts: number of them. group: the ISO length of engagement group.
+    engagement: length of engagement, mm, that a Unified tolerance is based on, if it is not that of the series.
+    rounded_root: tells UNR from UN. assumed: what the text left out, one sentence each.
     """
 
     system: str
@@ -106,10 +109,15 @@ class Thread:
         return float(profile.lead_angle(self.pitch_diameter, self.pitch, self.starts))
 
     def limits(self, *, procedure: str = "table", hot_rolled: bool = False) -> Limits:
-        """The limits of size.
+        """The limits of size, by `standard`.
 
         procedure: for a Unified thread "table" (as the tables print) or "worked" (the newer procedure).
         hot_rolled: the larger major tolerance of unfinished hot-rolled material, class 2A of UNC and 8-UN.
+        Raises `InputError` for any other procedure, and for hot_rolled where the standard gives none.
+
+        >>> import fitcheck as fc
+        >>> fc.thread("M6x1-6g").limits().as_printed()["pitch_max"]
+        '5.324'
         """
         return limits(self, procedure, hot_rolled)
 
@@ -128,10 +136,11 @@ class Thread:
 class Limits:
     """The limits of size of `thread`.
 
-    `minor` of a screw: for a metric thread its max is that of a flat root, which the mating thread must clear,
-    and its min that of the rounded root of radius 0.125 P (ASME B1.13M prints the two together; `root` offers
-    all conventions); for a Unified thread its max is the reference minor diameter of its own root, flat for
-    UN and rounded for UNR. `allowance` is the gap between the basic size and the largest screw or least nut.
+    major, pitch: `Size` of the diameters, mm.
+    minor: `Size`; of a metric screw its max is that of a flat root, which the mating thread must clear, and its min
+    that of the rounded root of radius 0.125 P (ASME B1.13M prints the two together; `root` offers all conventions); of
+    a Unified screw its max is the reference minor diameter of its own root, flat for UN and rounded for UNR.
+    procedure: how a Unified thread is rounded, "table" or "worked".
     """
 
     thread: Thread
@@ -170,17 +179,17 @@ class Limits:
         }
 
     def quantities(self) -> dict[str, Any]:
-        """The limits of `as_printed` as pint quantities in the unit of the thread."""
+        """The limits of `as_printed` as pint quantities in the unit of the thread, mm or in; by the same keys."""
         unit = units.unit(self.thread.unit)
         return {key: units.quantity(unit.to_base(float(text)), unit) for key, text in self.as_printed().items()}
 
     def root(self, convention: str) -> Size:
         """The minor diameter of a screw under one of the conventions in use, by its name.
 
-        ISO metric. "flat": largest, d1 + es, the flat P/4 of the basic profile. "H/6": d2 - 2/3 H at both
-        limits of d2, the root of ISO 965-3 and of the stress area. "0.125 P": least, d2 min - 0.616025 P, with
-        the least root radius that ISO 965-1 allows.
-        Unified. "UN": largest, flat root (reference). "UNR": largest, rounded root.
+        convention: of an ISO metric screw "flat": largest, d1 + es, the flat P/4 of the basic profile; "H/6": d2 - 2/3
+        H at both limits of d2, the root of ISO 965-3 and of the stress area; "0.125 P": least, d2 min - 0.616025 P,
+        with the least root radius that ISO 965-1 allows. Of a Unified screw "UN": largest, flat root (reference);
+        "UNR": largest, rounded root. Raises `InputError` for any other, and for a nut.
         """
         t, values = self.thread, self.values
         if not t.external:
@@ -210,7 +219,8 @@ class Limits:
     def dimension(self, which: str) -> Dimension:
         """The major, pitch or minor diameter as a dimension of a stack, uniform between its limits.
 
-        Its nominal is the basic size. Raises `InputError` where the standard limits it on one side only.
+        which: "major", "pitch" or "minor". Its nominal is the basic size, mm. Raises `InputError` where the standard
+        limits it on one side only.
         """
         size: Size = getattr(self, one_of("diameter", which, DIAMETERS))
         t = self.thread
@@ -236,7 +246,10 @@ class Limits:
 
 @dataclass(frozen=True, slots=True)
 class SizedThread:
-    """A thread with sizes other than its standard limits, cut for a coating or worn; `note` says which."""
+    """A thread with sizes other than its standard limits, cut for a coating or worn.
+
+    thread: what it was made as. major, pitch, minor: `Size` of the diameters, mm. note: which sizes they are.
+    """
 
     thread: Thread
     major: Size
