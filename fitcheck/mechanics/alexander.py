@@ -22,14 +22,17 @@ FIRM_BENDING = 0.897  # of the weaker thread; C2 and C3 both reach it at a stren
 
 
 def dilation_factor(s: Number, d: Number) -> Number:
-    """C1: what a nut or boss that widens under load leaves of the strip load.
+    """C1: what a nut or boss that widens under load leaves of the strip load, a factor.
 
-    C1 = -(s/d)² + 3.8 s/d - 2.61 for 1.4 <= s/d < 1.9, and 1 above
+    C1 = -(s/d)² + 3.8 s/d - 2.61 for 1.4 <= s/d < 1.9, and 1 above   [1]_
 
-    s: width across flats, or outer diameter of the boss, mm. d: nominal diameter, mm. Arrays broadcast.
-    `InputError` below s/d = 1.4: the method does not reach there, and is not extrapolated. A flat plate or a tube
-    wall around a small hole is wide: C1 = 1.
-    Source: E. M. Alexander, SAE 770420 (1977); ISO/TR 16224. Coefficients from memory.
+    s: width across flats, or outer diameter of the boss, mm. d: nominal diameter, mm. Floats or arrays that broadcast.
+    Raises `InputError` below s/d = 1.4: the method does not reach there, and is not extrapolated. A flat plate or a
+    tube wall around a small hole is wide: C1 = 1.
+
+    References
+    ----------
+    .. [1] E. M. Alexander, SAE 770420 (1977); ISO/TR 16224. Coefficients from memory.
     """
     ratio = positive("s", s, "mm") / positive("d", d, "mm")
     low, high = DILATION_RANGE
@@ -39,9 +42,11 @@ def dilation_factor(s: Number, d: Number) -> Number:
 
 
 def strength_ratio(AS_n: Number, Rm_n: Number, AS_s: Number, Rm_s: Number) -> Number:
-    """Rs: strength of the hole thread over that of the screw thread, (Rm_n AS_n) / (Rm_s AS_s).
+    """Rs: strength of the hole thread over that of the screw thread, (Rm_n AS_n) / (Rm_s AS_s), a ratio.
 
-    Areas in mm² for the same engagement, tensile (or shear) strengths in MPa. Source as `dilation_factor`.
+    AS_n, AS_s: shear areas of hole and screw for the same engagement, mm². Rm_n, Rm_s: their tensile (or shear)
+    strengths, MPa. Floats or arrays that broadcast. Raises `InputError` where one is not above 0. References as
+    `dilation_factor`.
     """
     AS_n, Rm_n = positive("AS_n", AS_n, "mm²"), positive("Rm_n", Rm_n, "MPa")
     AS_s, Rm_s = positive("AS_s", AS_s, "mm²"), positive("Rm_s", Rm_s, "MPa")
@@ -49,11 +54,12 @@ def strength_ratio(AS_n: Number, Rm_n: Number, AS_s: Number, Rm_s: Number) -> Nu
 
 
 def screw_bending_factor(Rs: Number) -> Number:
-    """C2: what the bending of the threads leaves of the strip load of the screw thread.
+    """C2: what the bending of the threads leaves of the strip load of the screw thread, a factor.
 
     C2 = 0.897 for Rs <= 1; 5.594 - 13.682 Rs + 14.107 Rs² - 6.057 Rs³ + 0.9353 Rs⁴ for 1 < Rs < 2.2
 
-    Rs: `strength_ratio`, from 0.4 to 2.2; `InputError` outside. Source as `dilation_factor`.
+    Rs: ratio, `strength_ratio`, from 0.4 to 2.2; raises `InputError` outside. Floats or arrays. References as
+    `dilation_factor`.
     """
     Rs = _ratio(Rs)
     polynomial = 5.594 - 13.682 * Rs + 14.107 * Rs**2 - 6.057 * Rs**3 + 0.9353 * Rs**4
@@ -61,11 +67,12 @@ def screw_bending_factor(Rs: Number) -> Number:
 
 
 def hole_bending_factor(Rs: Number) -> Number:
-    """C3: what the bending of the threads leaves of the strip load of the hole thread.
+    """C3: what the bending of the threads leaves of the strip load of the hole thread, a factor.
 
     C3 = 0.897 for Rs >= 1; 0.728 + 1.769 Rs - 2.896 Rs² + 1.296 Rs³ for 0.4 < Rs < 1
 
-    Rs: `strength_ratio`, from 0.4 to 2.2; `InputError` outside. Source as `dilation_factor`.
+    Rs: ratio, `strength_ratio`, from 0.4 to 2.2; raises `InputError` outside. Floats or arrays. References as
+    `dilation_factor`.
     """
     Rs = _ratio(Rs)
     polynomial = 0.728 + 1.769 * Rs - 2.896 * Rs**2 + 1.296 * Rs**3
@@ -79,9 +86,9 @@ def failure_loads(
 
     break = Rm_s As;  screw = 0.6 Rm_s AS_s C1 C2;  hole = 0.6 Rm_n AS_n C1 C3
 
-    As, AS_s, AS_n: stress and shear areas, mm². Rm_s, Rm_n: tensile strengths of screw and hole, MPa. C1: of
-    `dilation_factor`. Arrays broadcast. `InputError` for a strength ratio outside 0.4 to 2.2.
-    Valid for engagements of about 0.8 d and more. Source as `dilation_factor`.
+    As, AS_s, AS_n: stress and shear areas, mm². Rm_s, Rm_n: tensile strengths of screw and hole, MPa. C1: factor of
+    `dilation_factor`. Floats or arrays that broadcast. Raises `InputError` for a strength ratio outside 0.4 to 2.2.
+    Valid for engagements of about 0.8 d and more. References as `dilation_factor`.
     """
     Rs = strength_ratio(AS_n, Rm_n, AS_s, Rm_s)
     As, C1 = positive("As", As, "mm²"), positive("C1", C1)
@@ -93,17 +100,19 @@ def failure_loads(
 def load_share(n: int, decay: float | None = None) -> FloatArray:
     """Elastic share of the load on each of n engaged threads, from the loaded face; the sum is 1.
 
-    The screw is stretched and the nut pressed, so the load left at the depth z falls as sinh(λ(n - z))/sinh(λ n):
+    The screw is stretched and the nut pressed, so the load left at the depth z falls as sinh(λ(n - z))/sinh(λ n) [1]_:
 
         share_i = [sinh(λ(n - i + 1)) - sinh(λ(n - i))] / sinh(λ n)
 
-    n: whole number of threads. decay: λ for one pitch; left out, the value that fits the printed shares of a
-    six-thread steel nut best (`fitted_decay`, about 0.4). With two threads the shares are nearly even (54 and 46 %):
-    there is no length over which the difference of stretch could build up. Beyond about six, more threads take
-    little. In plastic stripping all full threads carry.
+    n: whole number of threads. decay: factor λ for one pitch; left out, the value that fits the printed shares of a
+    six-thread steel nut best (`fitted_decay`, about 0.4) [2]_. With two threads the shares are nearly even (54 and 46
+    %): there is no length over which the difference of stretch could build up. Beyond about six, more threads take
+    little. In plastic stripping all full threads carry. Raises `InputError` for n no whole number from 1 up.
 
-    Source: Sopwith (1948) and Goodier (1940) for the mechanics, in this one-dimensional form standard; shares in
-    `tables/strip_load_share.csv`.
+    References
+    ----------
+    .. [1] Sopwith (1948) and Goodier (1940) for the mechanics, in this one-dimensional form standard.
+    .. [2] tables/strip_load_share.csv.
     """
     if isinstance(n, bool) or int(n) != n or n < 1:
         raise InputError(f"n = {n!r}: a whole number of threads of at least 1 is needed")

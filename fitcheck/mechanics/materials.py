@@ -34,7 +34,10 @@ RANKS = ("design allowable", "minimum", "typical", "range", "estimate")
 
 @dataclass(frozen=True, slots=True)
 class Property:
-    """One number of a material: value and bounds in `unit`, what they rest on, and where they are printed."""
+    """One number of a material. value: in `unit`. lower, upper: the bounds between which nearly all stock lies, in
+    `unit`. unit: "MPa" or "1/K". basis: what they rest on. source: where they
+    are printed. rests_on: the kinds of those sources.
+    """
 
     value: float
     lower: float
@@ -62,7 +65,11 @@ class Property:
     def times(
         self, low: float, middle: float, high: float, basis: str, source: str, rests_on: tuple[Basis, ...]
     ) -> Property:
-        """This property times a ratio that itself lies between low and high."""
+        """This property times a ratio that itself lies between two bounds.
+
+        low, middle, high: the ratio, without unit. basis, source: what the product rests on, and where the ratio is
+        printed. rests_on: the kinds of those sources. Raises `TableError` where the bounds do not hold the value.
+        """
         return Property(
             self.value * middle,
             self.lower * low,
@@ -76,7 +83,11 @@ class Property:
 
 @dataclass(frozen=True, slots=True, repr=False)
 class Material:
-    """A material. A property that no source gives is None; `shear_strength` and `get` say so in words."""
+    """A material. A property that no source gives is None; `shear_strength` and `get` say so in words.
+
+    name: with its temper. tensile, yield_, shear, compressive: strengths, MPa, each a `Property`. modulus: of
+    elasticity, MPa. expansion: thermal, 1/K. note: free text.
+    """
 
     name: str
     tensile: Property | None = None
@@ -120,10 +131,11 @@ class Material:
         return found
 
     def shear_strength(self, rule: str | None = None) -> Property:
-        """Shear strength. Without a printed value it is an error unless a ratio rule is asked for by name.
+        """Shear strength, MPa. Without a printed value it is an error unless a ratio rule is asked for by name.
 
         rule: a name of `shear_rules()`, for example 'bolting 0.6': tensile strength times the rule's ratio. A
-        printed value is preferred to any rule. The result's basis names the rule.
+        printed value is preferred to any rule. The result's basis names the rule. Raises `TableError` without a value
+        or rule.
         """
         if self.shear is not None:
             return self.shear
@@ -188,9 +200,11 @@ def add_material(
 ) -> Material:
     """Add or replace a material for this session and return it.
 
-    Each property is a value, or (lower, value, upper); strengths and modulus in MPa, expansion in 1/K. A value
-    alone gets the customary share of `tables/material_scatter.csv` for a metal or a plastic. source: where the
-    numbers come from, one line.
+    name: as it will be asked for. source: where the numbers come from, one line. tensile, yield_, shear, compressive:
+    strengths, MPa. modulus: MPa. expansion: 1/K. metal: False for a plastic. note: free text. Each property is a
+    value, or (lower, value, upper). A value alone gets the customary share of tables/material_scatter.csv for a metal
+    or a plastic. Raises `TableError` without a name or source and for bounds that do not hold the value, `InputError`
+    for a value not above 0.
     """
     if not name.strip() or not source.strip():
         raise TableError(f"material {name!r}: a name and a source are needed")
@@ -219,7 +233,9 @@ def add_material(
 
 @lru_cache(maxsize=1)
 def shear_rules() -> Mapping[str, tuple[float, float, float, str]]:
-    """Ratios of shear to tensile strength by name: (low, middle, high, source)."""
+    """Ratios of shear to tensile strength, without unit, by name: (low, middle, high, source),
+    tables/shear_ratio.csv.
+    """
     read = table("shear_ratio", {"low": float, "ratio": float, "high": float})
     return {row["rule"]: (row["low"], row["ratio"], row["high"], row["source"]) for row in read.rows}
 

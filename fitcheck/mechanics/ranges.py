@@ -12,7 +12,11 @@ from fitcheck.tables import table
 
 @dataclass(frozen=True, slots=True)
 class Range:
-    """A number that is known as a range: low, middle, high, what it stands for and where it is printed."""
+    """A number that is known as a range.
+
+    name: as it is asked for. low, middle, high: the number, in `unit`, "N·m" or none of friction. unit: as the table
+    has it. meaning: what it stands for. source: where it is printed. rests_on: its kind.
+    """
 
     name: str
     low: float
@@ -34,7 +38,10 @@ def friction(name: str) -> Range:
 
 
 def hand_torque(name: str) -> Range:
-    """The usual torque of a hand `name` of `tables/hand_torque.csv`, N·m, for example "fingers" or "full pull"."""
+    """The usual torque of a hand, N·m, for example "fingers" or "full pull": tables/hand_torque.csv.
+
+    name: one of `hand_torque_names()`; `TableError` lists the near names.
+    """
     return _find(name, "hand_torque", "hand torque")
 
 

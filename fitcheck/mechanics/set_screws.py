@@ -27,11 +27,12 @@ Span = tuple[float, float]
 class ScrewSize:
     """A standard set screw. Lengths in mm, torques in N·m; None where the standard or the table is silent.
 
-    socket: width across flats, nominal; socket_limits: least and greatest. key_depth: least depth of the socket for
-    short and for long screws (equal for inch). points: least and greatest diameter of cup, flat, dog and of the
-    flat on a cone. dog_length: least and greatest, of the short dog. length_range: shortest and longest usual
-    length by point. proof_torque: the socket must carry it (ISO 898-5, class 45H). seating_torque: usual
-    tightening torque of an alloy steel screw.
+    name: "M4" or "#8". d: major diameter, mm. socket: width across flats, nominal, mm; socket_limits: least and
+    greatest, mm. key_depth: least depth of the socket for short and for long screws (equal for inch), mm. points:
+    least and greatest diameter of cup, flat, dog and of the flat on a cone, mm. dog_length: least and greatest, of the
+    short dog, mm. length_range: shortest and longest usual length by point, mm. proof_torque: the socket must carry it
+    (ISO 898-5, class 45H), N·m. seating_torque: usual tightening torque of an alloy steel screw, N·m. metric: False
+    for an inch screw. source: of its table. rests_on: the kind of that source.
     """
 
     name: str
@@ -49,11 +50,17 @@ class ScrewSize:
     rests_on: Basis
 
     def depth(self, length: float) -> float:
-        """Least socket depth of a screw of that length, mm: the short one up to about one diameter."""
+        """Least socket depth of a screw, mm: the short one up to about one diameter.
+
+        length: of the screw, mm. Raises `InputError` where it is not above 0.
+        """
         return self.key_depth[0] if positive("length", length, "mm") <= self.d else self.key_depth[1]
 
     def lengths(self, point: str) -> tuple[float, ...]:
-        """Standard nominal lengths for a point, mm, shortest first."""
+        """Standard nominal lengths for a point, mm, shortest first.
+
+        point: 'cup', 'cone', 'flat' or 'dog'; raises `InputError` for any other.
+        """
         shortest, longest = self.length_range[one_of("point", point, POINTS)]
         known = standard_lengths("metric" if self.metric else "inch")
         return tuple(length for length in known if shortest - 1e-6 <= length <= longest + 1e-6)
@@ -78,7 +85,10 @@ def set_screw_names() -> list[str]:
 
 @lru_cache(maxsize=2)
 def standard_lengths(system: str) -> tuple[float, ...]:
-    """Standard nominal lengths of set screws, mm. system: 'metric' or 'inch'."""
+    """Standard nominal lengths of set screws, mm: tables/setscrew_lengths.csv.
+
+    system: 'metric' or 'inch'; raises `InputError` for any other.
+    """
     one_of("system", system, ("metric", "inch"))
     unit = 1.0 if system == "metric" else INCH
     rows = table("setscrew_lengths", {"length": float}).rows
@@ -88,8 +98,8 @@ def standard_lengths(system: str) -> tuple[float, ...]:
 def length_tolerance(length: float, system: str) -> float:
     """Half the tolerance zone of a standard length, mm; of the next longer one for a length in between.
 
-    length: mm, up to the longest of `standard_lengths`; system: 'metric' or 'inch'. Source:
-    `tables/setscrew_lengths.csv`.
+    length: mm, up to the longest of `standard_lengths`; raises `InputError` above. system: 'metric' or 'inch'. Source:
+    tables/setscrew_lengths.csv.
     """
     known = standard_lengths(system)
     length = positive("length", length, "mm")
@@ -104,15 +114,19 @@ def length_tolerance(length: float, system: str) -> float:
 def point_length(
     kind: str, d: Number, tip: Number, *, dog_length: Number = 0.0, cone_angle: Number = np.pi / 2
 ) -> Number:
-    """Length at the end of the screw that is turned below the thread and holds nothing, mm.
+    """Length at the end of the screw that is turned below the thread and holds nothing, mm: geometry [1]_.
 
     cup, flat: a chamfer of 45° from d to the tip, (d - tip)/2. cone: (d - tip) / (2 tan(cone_angle/2)). dog:
     dog_length and the same chamfer above it. The first threads above it may be incomplete too, up to
-    `INCOMPLETE_PITCHES` from the end in all (ISO 4026 to 4029): a safe count takes the greater of the two.
+    `INCOMPLETE_PITCHES` from the end in all: a safe count takes the greater of the two.
 
-    kind: 'cup', 'cone', 'flat' or 'dog'. d: major diameter. tip: rim, flat or dog diameter, or the flat on the cone,
-    mm. cone_angle: included, radians. Arrays broadcast. `InputError` for a tip wider than the screw.
-    Source: geometry of ISO 4026 to 4029.
+    kind: 'cup', 'cone', 'flat' or 'dog'. d: major diameter, mm. tip: rim, flat or dog diameter, or the flat on the
+    cone, mm. dog_length: mm. cone_angle: included, radians. Floats or arrays that broadcast.
+    Raises `InputError` for a tip wider than the screw.
+
+    References
+    ----------
+    .. [1] ISO 4026 to 4029: the points, and u <= 2P of incomplete thread.
     """
     kind = one_of("kind", kind, POINTS)
     d, tip = positive("d", d, "mm"), not_negative("tip", tip, "mm")
@@ -128,12 +142,16 @@ def point_length(
 
 
 def key_torque(s: Number, Rm: Number) -> Number:
-    """Torque that a hexagon key carries, N·m: 0.2 Rm s³.
+    """Torque that a hexagon key carries, N·m: 0.2 Rm s³ [1]_.
 
-    s: width across flats, mm. Rm: tensile strength of the key, MPa (about 2200 for 57 HRC). Arrays broadcast.
-    Source: a key maker's rule; its printed table in tests/published/test_set_screw_torque.py. A solid hexagon that
+    s: width across flats, mm. Rm: tensile strength of the key, MPa (about 2200 for 57 HRC). Floats or arrays that
+    broadcast. Raises `InputError` where one is not above 0. A solid hexagon that
     is plastic all through carries √3/6 τ s³ (sand-hill analogy), so the rule takes a shear strength of 0.69 Rm: it is
     a breaking torque, not a working one.
+
+    References
+    ----------
+    .. [1] A key maker's rule; its printed table in tests/published/test_set_screw_torque.py.
     """
     s, Rm = positive("s", s, "mm"), positive("Rm", Rm, "MPa")
     return KEY_FACTOR * Rm * s**3 / 1000

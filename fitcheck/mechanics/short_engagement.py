@@ -42,8 +42,9 @@ class ShortModel:
     """The fitted coefficients of the short-thread model.
 
     loss: lost length in pitches. floor: least fraction of the textbook load. scatter: standard deviation of
-    ln(test / model), one test against the median. level: median of test over model for long threads, by the
-    sizes the shear area was computed with (see `level_for`). source: where they come from.
+    ln(test / model), one test against the median. levels: median of test over model for long threads, by the
+    sizes the shear area was computed with (see `level_for`). source: where they come from. rests_on: the kind of
+    that source.
     """
 
     loss: Coefficient
@@ -54,9 +55,10 @@ class ShortModel:
     rests_on: Basis
 
     def level_for(self, sizes: str) -> Coefficient:
-        """The level for shear areas from `sizes`: 'limits' (largest hole, smallest screw), 'mean' or 'basic'.
+        """The level for shear areas from `sizes`, a factor.
 
-        The tests were compared with the area of the worst limits, where the level is 1. An area of mean or
+        sizes: 'limits' (largest hole, smallest screw), 'mean' or 'basic'; raises `InputError` for any other. The tests
+        were compared with the area of the worst limits, where the level is 1. An area of mean or
         basic sizes is larger and must be multiplied by its own level, or the model promises too much.
         """
         return self.levels[one_of("sizes", sizes, self.levels)]
@@ -74,16 +76,19 @@ def short_model() -> ShortModel:
 def short_engagement_factor(n_threads: Number, loss: Number | None = None, floor: Number | None = None) -> Number:
     """Fraction of the textbook strip load (area from the worst limits) that n threads hold, median of the tests.
 
-    g(n) = max(1 - loss/n, floor)
+    g(n) = max(1 - loss/n, floor)   [1]_
 
-    n_threads: engaged full threads, LE/P. loss: lost length in pitches; floor: least fraction. Left out, both
-    are the fitted values of `short_model()`. Arrays broadcast. Never above 1; grows with n; tends to 1.
+    n_threads: number of engaged full threads, LE/P. loss: lost length in pitches. floor: least fraction. Left out, both
+    are the fitted values of `short_model()`. Floats or arrays that broadcast. Never above 1; grows with n; tends to 1.
 
     Valid for through-threads of 0.9 to 7.5 threads (the tests); below 0.9 it rests on the floor, which is an
     extrapolation. Tests are self-drilling screws, not tapped holes: see `NO_TAPPED_TESTS`. One test lies
     around the median with a lognormal scatter of about 25 %: use `short_engagement_bounds` for a design.
-    `InputError` for n or loss below 0 and a floor outside 0 to 1.
-    Source: makers' laboratory tables, `tests/reference/strip_tests.csv`; fit in `tables/strip_model.csv`.
+    Raises `InputError` for n or loss below 0 and a floor outside 0 to 1.
+
+    References
+    ----------
+    .. [1] Makers' laboratory tables, tests/reference/strip_tests.csv; fit in tables/strip_model.csv.
     """
     fitted = short_model()
     n = not_negative("n_threads", n_threads)
@@ -98,9 +103,11 @@ def short_engagement_factor(n_threads: Number, loss: Number | None = None, floor
 def short_engagement_bounds(n_threads: Number, coverage: float = 0.9) -> tuple[Number, Number, Number]:
     """Lower, median and upper fraction of the textbook load for one joint, holding `coverage` of the tests.
 
-    The bounds are g(n) exp(± z s), z of the normal distribution for the coverage, s from the scatter of the
-    tests and the standard errors of loss, floor and level. The upper bound may pass 1. Arrays broadcast.
-    `InputError` for a coverage outside 0 to 1.
+    The bounds are g(n) exp(± z s), g of `short_engagement_factor`, z of the normal distribution for the coverage, s
+    from the scatter of the tests and the standard errors of loss, floor and level. The upper bound may pass 1.
+
+    n_threads: number of engaged full threads; floats or arrays. coverage: a fraction between 0 and 1; raises
+    `InputError` for any other. References as `short_engagement_factor`.
     """
     coverage = finite("coverage", coverage)
     if not 0 < coverage < 1:
@@ -118,7 +125,11 @@ def short_engagement_bounds(n_threads: Number, coverage: float = 0.9) -> tuple[N
 
 
 def effective_engagement(LE: Number, P: Number, loss: Number | None = None, floor: Number | None = None) -> Number:
-    """Length that carries the textbook stress when LE is engaged, mm: LE times `short_engagement_factor(LE/P)`."""
+    """Length that carries the textbook stress when LE is engaged, mm: LE times `short_engagement_factor(LE/P)`.
+
+    LE: engaged length, mm. P: pitch, mm. loss, floor: pitches and fraction, with errors and references as
+    `short_engagement_factor`. Floats or arrays that broadcast.
+    """
     LE = not_negative("LE", LE, "mm")
     return LE * short_engagement_factor(LE / P, loss, floor)
 
@@ -181,12 +192,13 @@ def textbook_loads(
 
 
 def worn_engagement(LE: Number, P: Number, *, turns_gone: Number = 0.0, part_gone: Number = 0.0) -> Number:
-    """Length of full thread that still holds, mm: max(LE - turns_gone P, 0) (1 - part_gone).
+    """Length of full thread that still holds, mm: max(LE - turns_gone P, 0) (1 - part_gone). Geometry.
 
     LE: engaged length, mm. P: pitch, mm. turns_gone: turns torn out or crossed. part_gone: part of the circumference
-    on which the thread is gone (a keyway, a flat, a gall), 0 to 1. Arrays broadcast. The area is proportional to
-    the length left, and so is the number of threads of `short_engagement_factor`; a thread lost on one side also
-    tilts the screw, which is not in here. Source: geometry.
+    on which the thread is gone (a keyway, a flat, a gall), 0 to 1. Floats or arrays that broadcast. The area is
+    proportional to the length left, and so is the number of threads of `short_engagement_factor`; a thread lost on one
+    side also tilts the screw, which is not in here.
+    Raises `InputError` for a pitch not above 0, the others below 0, a part_gone above 1.
     """
     LE, P = not_negative("LE", LE, "mm"), positive("P", P, "mm")
     turns_gone, part_gone = not_negative("turns_gone", turns_gone), not_negative("part_gone", part_gone)
@@ -197,10 +209,11 @@ def worn_engagement(LE: Number, P: Number, *, turns_gone: Number = 0.0, part_gon
 
 
 def flank_area(LE: Number, P: Number, d: Number, D1: Number) -> Number:
-    """Area of the flanks that press on each other, seen along the axis, mm²: π/4 (d² - D1²) LE/P.
+    """Area of the flanks that press on each other, seen along the axis, mm²: π/4 (d² - D1²) LE/P. Geometry.
 
-    LE: engaged full threads, mm. P: pitch. d: major diameter of the screw, D1: minor diameter of the hole, mm, as
-    measured. 0 where they do not overlap. Arrays broadcast. Source: geometry.
+    LE: engaged full threads, mm. P: pitch, mm. d: major diameter of the screw, mm. D1: minor diameter of the hole, mm,
+    as measured. 0 where they do not overlap. Floats or arrays that broadcast. Raises `InputError` for LE below 0, the
+    others not above 0.
 
     With little overlap the flanks crush before the thread shears: the strip load is not above flank_area times the
     bearing strength (about 2 to 2.3 times the tensile strength for aluminium at a wide edge, MIL-HDBK-5 from memory).

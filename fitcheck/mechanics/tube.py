@@ -16,11 +16,11 @@ SHEAR_YIELD = 1 / np.sqrt(3)  # of the tensile yield strength, von Mises
 
 
 def torsion_section(Do: Number, Di: Number) -> Number:
-    """Torsion section modulus of a round tube, mm³: π/16 (Do⁴ - Di⁴)/Do.
+    """Torsion section modulus of a round tube, mm³: π/16 (Do⁴ - Di⁴)/Do. Elementary torsion, the definition.
 
     Do, Di: outer and inner diameter of the section, mm (Di may be 0). Under a thread they are the thread's own
-    root: the minor diameter outside, the major diameter inside (`threaded_section`). Arrays broadcast.
-    `InputError` where no wall is left. Source: elementary torsion.
+    root: the minor diameter outside, the major diameter inside (`threaded_section`). Floats or arrays that broadcast.
+    Raises `InputError` where no wall is left.
     """
     Do, Di = positive("Do", Do, "mm"), not_negative("Di", Di, "mm")
     if np.any(np.greater_equal(Di, Do)):
@@ -34,12 +34,12 @@ def torsion_section(Do: Number, Di: Number) -> Number:
 def torsion_limit(Do: Number, Di: Number, Rp: Number, *, notch: Number = 1.0) -> Number:
     """Torque at which the tube's weakest section begins to yield, N·m.
 
-    T = (Rp/√3) W / notch, W of `torsion_section`
+    T = (Rp/√3) W / notch, W of `torsion_section`: elementary torsion and the yield condition of von Mises, no source
 
-    Rp: tensile yield strength, MPa. notch: stress concentration of a groove, at least 1 (`groove_factor`); 1
-    where a little local yielding does no harm. Arrays broadcast. A set-screw hole of diameter a in the section
-    takes a factor of about 4 at its edge (a small hole in torsion, from memory), and its share of the area.
-    Source: elementary torsion, von Mises.
+    Do, Di: diameters of the section, mm. Rp: tensile yield strength, MPa. notch: stress concentration of a groove, at
+    least 1 (`groove_factor`); 1 where a little local yielding does no harm. Floats or arrays that broadcast. A
+    set-screw hole of diameter a in the section takes a factor of about 4 at its edge (a small hole in torsion, from
+    memory), and its share of the area. Raises `InputError` where no wall is left and for a notch below 1.
     """
     Rp, notch = positive("Rp", Rp, "MPa"), positive("notch", notch)
     if np.any(np.less(notch, 1)):
@@ -49,11 +49,14 @@ def torsion_limit(Do: Number, Di: Number, Rp: Number, *, notch: Number = 1.0) ->
 
 
 def groove_factor(depth: Number, radius: Number) -> Number:
-    """Stress concentration of a shallow groove around the tube in torsion: 1 + sqrt(depth/radius).
+    """Stress concentration of a shallow groove around the tube in torsion, a factor: 1 + sqrt(depth/radius) [1]_.
 
-    depth: of the groove, radius: at its bottom, mm. Exact for a shallow elliptical groove; on the safe side for a
-    deep one. Arrays broadcast. A sharp V groove (radius towards 0) has no finite value: `InputError`.
-    Source: Neuber, Kerbspannungslehre; Peterson's Stress Concentration Factors, chapter 2 (from memory).
+    depth: of the groove, mm. radius: at its bottom, mm. Exact for a shallow elliptical groove; on the safe side for a
+    deep one. Floats or arrays that broadcast. A sharp V groove (radius towards 0) has no finite value: `InputError`.
+
+    References
+    ----------
+    .. [1] Neuber, Kerbspannungslehre; Peterson's Stress Concentration Factors, chapter 2, from memory.
     """
     depth, radius = not_negative("depth", depth, "mm"), positive("radius", radius, "mm")
     factor: Number = 1 + np.sqrt(depth / radius)
@@ -63,10 +66,11 @@ def groove_factor(depth: Number, radius: Number) -> Number:
 def threaded_section(
     outside: Number, bore: Number, *, minor_outside: Number | None = None, major_inside: Number | None = None
 ) -> tuple[Number, Number]:
-    """Outer and inner diameter that a thread leaves of a tube, mm.
+    """Outer and inner diameter that a thread leaves of a tube, mm. Geometry.
 
-    outside, bore: of the tube. minor_outside: root diameter of a thread cut on the outside. major_inside: root (major)
-    diameter of a thread cut in the bore. `InputError` for a root outside the wall.
+    outside, bore: of the tube, mm. minor_outside: root diameter of a thread cut on the outside, mm. major_inside: root
+    (major) diameter of a thread cut in the bore, mm. Floats or arrays that broadcast. Raises `InputError` for a root
+    outside the wall.
     """
     outside, bore = positive("outside", outside, "mm"), not_negative("bore", bore, "mm")
     Do, Di = outside, bore
@@ -88,11 +92,14 @@ def threaded_section(
 
 
 def shoulder_torque(F: Number, P: Number, d2: Number, mu_t: Number, mu_s: Number, shoulder_radius: Number) -> Number:
-    """Torque that loosens a tube screwed against a shoulder with the axial load F (N), N·m.
+    """Torque that loosens a tube screwed against a shoulder, N·m.
 
-    T = F [-P/(2π) + mu_t d2 / (2 cos 30°) + mu_s r]: `torque.loosening_torque` with the shoulder in the place of the
+    T = F [-P/(2π) + mu_t d2 / (2 cos 30°) + mu_s r]: `loosening_torque` with the shoulder in the place of the
     point. Corrosion, galling and cured adhesive come on top; starting friction of dry aluminium is that of class E.
-    shoulder_radius: mean radius of the shoulder, mm.
+
+    F: axial load, N. P: lead, mm. d2: pitch diameter, mm. mu_t, mu_s: friction in the thread and on the shoulder.
+    shoulder_radius: r, mean radius of the shoulder, mm. Floats or arrays that broadcast. Errors and references as
+    `loosening_torque`.
     """
     return loosening_torque(F, P, d2, mu_t, mu_s, shoulder_radius)
 

@@ -40,12 +40,12 @@ def wall_length(
     L(θ) = min(sqrt(Ro² - y²), Ro - outside, screw_to) - max(sqrt(Ri² - y²), sqrt(Ri² - r²) + inside, screw_from)
     with y = r sin θ, and not below 0
 
-    theta: 0 along the tube, π/2 across. r: radius of the threaded cylinder. Ri, Ro: bore and outer radius.
-    outside, inside: depths of the countersinks. screw_from, screw_to: heights over the tube axis between which
-    the screw has full thread, where it is shorter than the wall.
+    theta: radians, 0 along the tube, π/2 across. r: radius of the threaded cylinder, mm. Ri, Ro: bore and outer radius,
+    mm. outside, inside: depths of the countersinks, mm. screw_from, screw_to: heights over the tube axis, mm, between
+    which the screw has full thread, where it is shorter than the wall. Floats or arrays that broadcast.
 
-    `InputError` for a wall that is not there, a hole wider than the bore, countersinks that meet.
-    Source: geometry. tests/properties/test_strength_laws.py compares with numerical integrals and with the
+    Raises `InputError` for a wall that is not there, a hole wider than the bore, countersinks that meet.
+    Geometry; tests/properties/test_strength_laws.py compares with numerical integrals and with the
     flat plate, the limit of large radii.
     """
     theta = finite("theta", theta, "rad")
@@ -89,10 +89,16 @@ def wall_length_range(
 
 
 def countersink_depth(diameter: Number, hole: Number, *, angle: Number = np.pi / 2) -> Number:
-    """Depth along the hole axis that a countersink takes from the thread, mm; 0 where it is not wider.
+    """Depth along the hole axis that a countersink takes from the thread, mm; 0 where it is not wider. Geometry.
 
-    depth = (diameter - hole) / (2 tan(angle/2)): diameter of the countersink where the cutter first touches,
-    hole: diameter of the threaded cylinder (the major diameter for a safe count), angle: included, radians.
+    depth = (diameter - hole) / (2 tan(angle/2))
+
+    diameter: of the countersink where the cutter first touches, mm. hole: diameter of the threaded cylinder, mm (the
+    major diameter for a safe count). angle: included, radians. Floats or arrays that broadcast.
+    Raises `InputError` for sizes not above 0 and an angle not between 0 and π.
+
+    >>> print(round(countersink_depth(5.0, 4.0), 3))
+    0.5
     """
     diameter, hole = positive("diameter", diameter, "mm"), positive("hole", hole, "mm")
     angle = positive("angle", angle, "rad")
@@ -106,7 +112,8 @@ def countersink_depth(diameter: Number, hole: Number, *, angle: Number = np.pi /
 def edge_left(centre: Number, hole: Number) -> Number:
     """Material between a hole and the end of the tube, mm: distance of its centre less half its diameter.
 
-    `InputError` where the hole breaks out. Common practice, no source: leave at least one hole diameter.
+    centre: distance from the end, mm. hole: diameter, mm. Floats or arrays that broadcast.
+    Raises `InputError` where the hole breaks out. Common practice, no source: leave at least one hole diameter.
     """
     centre, hole = positive("centre", centre, "mm"), positive("hole", hole, "mm")
     left = centre - hole / 2
@@ -232,14 +239,13 @@ def threads_to_fill(outside: float, bore: float, countersink: float, countersink
 
 
 def tip_height(blade: Number, bore: Number, *, offset: Number = 0.0, tip: Number = 0.0, dent: Number = 0.0) -> Number:
-    """Height of the screw's tip over the tube axis when it stands on a blade pressed to the far side of the bore.
+    """Height of the screw's tip over the tube axis when it stands on a blade pressed to the far side of the bore, mm.
 
     z = sqrt((blade/2)² - y²) - (bore - blade)/2 - dent,  y = max(|offset| - tip/2, 0)
 
-    blade, bore: diameters. offset: how far the screw's axis misses the tube axis. tip: diameter of a flat tip, whose
-    nearer edge touches first. dent: depth the tip has sunk in.
-    `InputError` for a blade that does not enter the bore, and a tip that passes beside the blade.
-    Source: geometry.
+    blade, bore: diameters, mm. offset: how far the screw's axis misses the tube axis, mm. tip: diameter of a flat tip,
+    whose nearer edge touches first, mm. dent: depth the tip has sunk in, mm. Floats or arrays that broadcast.
+    Raises `InputError` for a blade that does not enter the bore, and a tip that passes beside the blade. Geometry.
     """
     blade, bore = positive("blade", blade, "mm"), positive("bore", bore, "mm")
     offset, tip = finite("offset", offset, "mm"), not_negative("tip", tip, "mm")
@@ -259,10 +265,11 @@ def tip_height(blade: Number, bore: Number, *, offset: Number = 0.0, tip: Number
 
 
 def screw_span(tip_at: Number, length: Number, incomplete: Number) -> tuple[Number, Number]:
-    """Heights between which the screw has full thread: `screw_from` and `screw_to` of `wall_length_range`.
+    """Heights between which the screw has full thread, mm: `screw_from` and `screw_to` of `wall_length_range`.
+    Geometry.
 
-    tip_at: height of the tip. length: of the screw. incomplete: thread missing at the tip (point and lead-in).
-    `InputError` where no full thread is left.
+    tip_at: height of the tip, mm. length: of the screw, mm. incomplete: thread missing at the tip (point and lead-in),
+    mm. Floats or arrays that broadcast. Raises `InputError` where no full thread is left.
     """
     tip_at, length = finite("tip_at", tip_at, "mm"), positive("length", length, "mm")
     incomplete = not_negative("incomplete", incomplete, "mm")
@@ -274,9 +281,10 @@ def screw_span(tip_at: Number, length: Number, incomplete: Number) -> tuple[Numb
 
 
 def protrusion(tip_at: Number, length: Number, outside: Number) -> Number:
-    """How far the screw's outer end stands out of the tube; below 0 it lies under the surface.
+    """How far the screw's outer end stands out of the tube, mm; below 0 it lies under the surface. Geometry.
 
-    At the middle of the hole. tip_at: `tip_height`. length: of the screw. outside: diameter of the tube.
+    At the middle of the hole. tip_at: `tip_height`, mm. length: of the screw, mm. outside: diameter of the tube, mm.
+    Floats or arrays that broadcast. Raises `InputError` for a length or diameter not above 0.
     """
     tip_at, length = finite("tip_at", tip_at, "mm"), positive("length", length, "mm")
     outside = positive("outside", outside, "mm")
@@ -284,13 +292,17 @@ def protrusion(tip_at: Number, length: Number, outside: Number) -> Number:
 
 
 def back_off(tip_at: Number, bore: Number, blade: Number, P: Number, *, clearance: Number = 0.0) -> Number:
-    """Turns to back the screw off until the blade can be put in, from standing at `tip_at`.
+    """Turns to back the screw off until the blade can be put in, from standing at `tip_at`. Geometry.
 
     turns = (needed height - tip_at) / P, not below 0; needed height = blade/2 - (bore - blade)/2 + clearance, at most
     bore/2, where the tip is flush with the bore and out of the way of any blade
 
     The needed height is that of a blade pressed to the far side, its widest place not dented: after a dent it is more
-    than what the screw was turned in last. clearance: room asked for besides. P: pitch. Source: geometry.
+    than what the screw was turned in last.
+
+    tip_at: height of the tip over the tube axis, mm. bore, blade: diameters, mm. P: pitch, mm. clearance: room asked
+    for besides, mm. Floats or arrays that broadcast. Raises `InputError` for a blade larger than the bore and sizes
+    not above 0.
     """
     tip_at, P = finite("tip_at", tip_at, "mm"), positive("P", P, "mm")
     needed = np.minimum(tip_height(blade, bore) + not_negative("clearance", clearance, "mm"), bore / 2)
@@ -299,10 +311,13 @@ def back_off(tip_at: Number, bore: Number, blade: Number, P: Number, *, clearanc
 
 
 def back_off_left(tip_at: Number, length: Number, incomplete: Number, outside: Number, bore: Number) -> Number:
-    """Length of full screw thread inside the wall (middle of the hole) with the tip at `tip_at`; 0: it falls out.
+    """Length of full screw thread inside the wall (middle of the hole), mm; 0: it falls out. Geometry.
 
-    min(outside/2, tip_at + length) - max(bore/2, tip_at + incomplete), not below 0. Arguments as above. With
-    countersinks and around the hole: `wall_length_range` with `screw_span`.
+    min(outside/2, tip_at + length) - max(bore/2, tip_at + incomplete), not below 0. With countersinks and around the
+    hole: `wall_length_range` with `screw_span`.
+
+    tip_at: height of the tip, mm. length: of the screw, mm. incomplete: thread missing at the tip, mm. outside, bore:
+    diameters of the tube, mm. Floats or arrays that broadcast. Raises `InputError` where the screw has no full thread.
     """
     start, end = screw_span(tip_at, length, incomplete)
     outside, bore = positive("outside", outside, "mm"), positive("bore", bore, "mm")
@@ -322,11 +337,15 @@ def lengths_that_fit(
     most_out: float = 0.0,
     least_turns: float = 1.0,
 ) -> tuple[float, ...]:
-    """Standard lengths that neither protrude with the blade clamped nor drop out with the screw backed off.
+    """Standard lengths that neither protrude with the blade clamped nor drop out with the screw backed off, mm.
+    Geometry.
 
-    lengths: nominal lengths to choose from (`ScrewSize.lengths`). most_out: greatest `protrusion` accepted when the
-    screw stands on the blade. least_turns: full threads that must stay in the wall when it is backed off. The other
-    arguments as above. An empty result means no length does both: the play of the blade is too large for the wall.
+    lengths: nominal lengths to choose from, mm (`ScrewSize.lengths`). outside, bore: diameters of the tube, mm. blade:
+    its diameter, mm. P: pitch, mm. incomplete: thread missing at the tip, mm. clearance: room that the blade needs
+    besides, mm. most_out: greatest `protrusion` accepted when the screw stands on the blade, mm. least_turns: full
+    turns of thread that must stay in the wall when it is backed off. An empty result means no length does both: the
+    play of the blade is too large for the wall. Raises `InputError` for sizes not above 0 and a blade larger than the
+    bore.
     """
     clamped = tip_height(blade, bore)
     backed = clamped + back_off(clamped, bore, blade, P, clearance=clearance) * P

@@ -110,9 +110,17 @@ def percent_thread(d: Number, hole: Number, P: Number, *, convention: str = "bas
 
     convention: "basic" or "5/8 H", the overlap of the basic profiles, h = 5/8 (2 h H = 1.082532 P); "drill table" or
     "3/4 H", with which tapping tables reckon (1.299038 P). The same hole reads 83 % in one and 69 % in the other.
-    d, hole, P: one unit. Arrays broadcast; below 0 where the hole is larger than the screw. `InputError` for sizes not
-    above 0 and for another convention.
-    Source: Machinery's Handbook, 31st ed., p. 2155.
+    d, hole, P: major diameter, diameter of the hole and pitch, one unit. Arrays broadcast; below 0 where the hole is
+    larger than the screw. `InputError` for sizes not above 0 and for another convention.
+
+    References
+    ----------
+    .. [1] Machinery's Handbook, 31st ed., p. 2155, table 2.
+
+    Examples
+    --------
+    >>> print(round(percent_thread(6.0, 5.0, 1.0), 1))
+    92.4
     """
     return percent_of_overlap((positive("d", d) - positive("hole", hole)) / 2, P, convention)
 
