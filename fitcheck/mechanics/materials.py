@@ -233,7 +233,7 @@ def add_material(
 
 @lru_cache(maxsize=1)
 def shear_rules() -> Mapping[str, tuple[float, float, float, str]]:
-    """Ratios of shear to tensile strength, without unit, by name: (low, middle, high, source),
+    """The ratios of shear to tensile strength by name: (low, middle, high, source),
     tables/shear_ratio.csv.
     """
     read = table("shear_ratio", {"low": float, "ratio": float, "high": float})

@@ -24,6 +24,8 @@ from pathlib import Path
 
 import pytest
 
+from fitcheck.errors import InputError
+
 ROOT = Path(__file__).parents[2]
 PACKAGES = ("fitcheck.stack", "fitcheck.threads", "fitcheck.fits", "fitcheck.mechanics", "fitcheck.questions")
 TO_COME = {"fitcheck.stack", "fitcheck.questions", "fitcheck"}
@@ -280,3 +282,24 @@ def test_every_file_that_is_cited_exists():
             if Path(name).name not in held and not name.endswith(_PLACEHOLDER)
         ]
     assert not missing
+
+
+def test_a_docstring_that_says_too_little_is_found():
+    def strip(F: "Number", mode: str) -> "Number":  # noqa: F821
+        """The strip load.
+
+        F: how hard it is pulled.
+        """
+        if mode:
+            raise InputError("no")
+        return F
+
+    told = [one.removeprefix("strip: ") for one in _of_function(strip, "strip")]
+    assert told == [
+        "no unit for F",
+        "parameter mode is not explained",
+        "says nothing of arrays",
+        "can raise InputError and does not say so",
+        "no unit of what it gives",
+        "no source",
+    ]
