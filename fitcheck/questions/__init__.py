@@ -15,7 +15,7 @@ from fitcheck.questions.plug.question import PlugLength
 from fitcheck.questions.port.question import PortClearance
 from fitcheck.questions.question import Question
 from fitcheck.questions.set_screw.compare import PitchRow, PitchTable, compare_pitches
-from fitcheck.questions.set_screw.question import SetScrew
+from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.questions.stuck_tube.question import StuckTube
 
 QUESTIONS: dict[str, type[Question]] = {

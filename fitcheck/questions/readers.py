@@ -26,6 +26,10 @@ class Stated(float):
         self.unit = used
         return self
 
+    def __reduce__(self) -> tuple[type[Stated], tuple[float, Unit]]:
+        """For pickle and copy: the unit goes along."""
+        return Stated, (float(self), self.unit)
+
 
 def stated_in(value: float | None, kind: Kind) -> Unit:
     """The unit in which to answer about `value`: the one it was stated in, else the inside unit of its kind."""

@@ -25,7 +25,7 @@ from fitcheck.questions import (
     ThreadEngagement,
     Verdict,
 )
-from fitcheck.questions.set_screw.strength import advised_torque, dented
+from fitcheck.questions.set_screw.limits import advised_torque, dented
 from fitcheck.report.html import bullets, document, safe
 from fitcheck.report.summary import once, without_code
 from fitcheck.sheet.build import Build

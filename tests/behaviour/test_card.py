@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from fitcheck.__main__ import main
 from fitcheck.mechanics import hand_torque, set_screw
-from fitcheck.questions.set_screw.strength import advised_torque
+from fitcheck.questions.set_screw.limits import advised_torque
 from fitcheck.report.card import card, rounded_down, torque_words
 from fitcheck.report.page import page
 from fitcheck.sheet import load

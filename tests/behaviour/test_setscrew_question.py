@@ -16,7 +16,7 @@ from fitcheck.mechanics import NO_TAPPED_TESTS, add_material, axial_load, dent_d
 from fitcheck.questions import SetScrew, Verdict, compare_pitches
 from fitcheck.questions.quantities import shear_assumption
 from fitcheck.questions.set_screw.findings import dent_finding
-from fitcheck.questions.set_screw.strength import advised_torque, dented, limits, most_used
+from fitcheck.questions.set_screw.limits import advised_torque, dented, limits, most_used
 from fitcheck.questions.set_screw.words import changes, filled_in, lengths_words
 from fitcheck.report import figures
 from fitcheck.report.card import _backing as backing_on_card

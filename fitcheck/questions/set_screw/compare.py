@@ -15,7 +15,7 @@ import numpy as np
 
 from fitcheck.errors import DesignationError, InputError
 from fitcheck.mechanics import effective_engagement, overlap
-from fitcheck.questions.set_screw.question import SetScrew
+from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.questions.words import listed
 from fitcheck.stack import Dimension, Probability
 from fitcheck.threads import Thread, pair, thread

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -13,8 +14,8 @@ from fitcheck.questions.judge import judge
 from fitcheck.questions.quantities import shear_assumption, strip_assumptions
 from fitcheck.questions.question import answers
 from fitcheck.questions.readers import stated_in
-from fitcheck.questions.set_screw.question import SetScrew
-from fitcheck.questions.set_screw.strength import Limit, advised_torque, limits, turns_off
+from fitcheck.questions.set_screw.limits import Limit, advised_torque, limits, turns_off
+from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.questions.set_screw.words import (
     at_the_bench,
     backing_words,
@@ -203,15 +204,9 @@ def dent_finding(q: SetScrew, accepted: float) -> Finding:
         ),
     }
 
-    def depth(**v: Any) -> Number:
-        load, end = q.load(v), v["point_diameter"] if q.point != "cone" else 0.0
-        if q.point in ("flat", "dog"):  # it either stands on the surface or sinks without end
-            return np.asarray(load / dent_load(q.point, end, v["pressure"]))
-        return np.asarray(dent_depth(load, q.point, end, v["pressure"]))
-
     flat = q.point in ("flat", "dog")
     label = "pressure under the point over the blade's strength" if flat else "dent in the blade"
-    found = Response(depth, inputs, unit=PLAIN if flat else q.bore.unit, name=label)
+    found = Response(partial(_sunk, q), inputs, unit=PLAIN if flat else q.bore.unit, name=label)
     limit = 1.0 if flat else accepted
     show = found.unit.show
     does = f"dents the blade of {material.name} by {show(found.nominal)}"
@@ -232,6 +227,16 @@ def dent_finding(q: SetScrew, accepted: float) -> Finding:
         sources=("force balance under the point", strength.source),
         cautions=(*BLADE_CAUTIONS, *STRENGTH_CAUTIONS),
     )
+
+
+def _sunk(q: SetScrew, **v: Any) -> Number:
+    """Depth of the dent, mm; of a flat or dog point, which stands on the surface or sinks without end, the part of what
+    the blade bears.
+    """
+    load, end = q.load(v), v["point_diameter"] if q.point != "cone" else 0.0
+    if q.point in ("flat", "dog"):
+        return np.asarray(load / dent_load(q.point, end, v["pressure"]))
+    return np.asarray(dent_depth(load, q.point, end, v["pressure"]))
 
 
 @answers(SetScrew)

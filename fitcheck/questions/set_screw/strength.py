@@ -1,83 +1,150 @@
-"""What limits the torque on a set screw: thread, key, socket and blade; the torque that is advised, and its dent."""
+"""Set-screw strip risk: a short screw in a thin round wall, turned by hand.
+
+The thread that holds is what the curved wall leaves between countersinks and the end of the screw. The axial load that
+strips it, over the load that a unit of torque makes, is the strip torque; the question is how likely a hand reaches it.
+"""
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cached_property, partial
+from typing import Any
 
 import numpy as np
 
-from fitcheck.errors import InputError
-from fitcheck.mechanics import dent_depth, dent_load
-from fitcheck.mechanics.wall import standing_tip
-from fitcheck.questions.set_screw.question import SetScrew
-from fitcheck.questions.set_screw.standard import Bears, key_bears, socket_bears
+from fitcheck.mechanics import (
+    axial_hold,
+    axial_load,
+    drop_pull,
+    lever_arm,
+    point_radius,
+    slip_demand,
+    swing_pull,
+    weight_pull,
+    worn_engagement,
+)
+from fitcheck.mechanics.short_engagement import strip_loads, textbook_loads
+from fitcheck.mechanics.wall import engaged_length, standing_tip
+from fitcheck.questions.readers import stated_in
+from fitcheck.questions.set_screw.question import ScrewInputs
+from fitcheck.stack import Dimension, Response
+from fitcheck.stack.probability.quantile import low_quantile
+from fitcheck.units import FORCE, PLAIN, Number
+
+_IN_THE_WALL = ("outside", "bore", "screw_length", "point_length", "countersink", "countersink_inside", "d")
+_ENGAGED = (*_IN_THE_WALL, "blade")
 
 
-class Limit(NamedTuple):
-    """A torque in N·m at which something gives way, and what the number rests on."""
+@dataclass(frozen=True, kw_only=True)
+class SetScrew(ScrewInputs):
+    """May the set screw be turned by hand without stripping the wall, and does it then hold the blade?"""
 
-    what: str
-    torque: float
-    basis: str
+    def length(self, v: Mapping[str, Any]) -> Number:
+        """Engaged length with the screw on the blade, mm, less what is torn out of the hole."""
+        return self._left(engaged_length(tip=standing_tip(v["blade"], v["bore"]), **_wall(v)), v)
+
+    def backed_off(self, v: Mapping[str, Any]) -> Number:
+        """Engaged length with the tip flush with the bore, out of the way of any blade, mm."""
+        return self._left(engaged_length(tip=np.asarray(v["bore"]) / 2, **_wall(v)), v)
+
+    def _left(self, length: Number, v: Mapping[str, Any]) -> Number:
+        if not self.damage:
+            return length
+        turns, part = np.maximum(v.get("turns_gone", 0.0), 0.0), np.clip(v.get("part_gone", 0.0), 0.0, 1.0)
+        return worn_engagement(length, self.screw.pitch, turns_gone=turns, part_gone=part)
+
+    def arm(self, v: Mapping[str, Any]) -> Number:
+        """Torque for a unit of axial load, mm. Frictions and diameters that a spread draws below 0 count as 0."""
+        thread, point, tip = (np.maximum(v[key], 0.0) for key in self.torque_inputs)
+        return lever_arm(self.screw.lead, v["d2"], thread, point, point_radius(self.point, tip))
+
+    def both_loads(self, v: Mapping[str, Any], *, textbook: bool = False) -> tuple[Number, Number]:
+        """Loads that strip the hole's and the screw's thread, N."""
+        LE, P = self.length(v), self.screw.pitch
+        parts = {key: v[key] for key in ("d", "d2", "D1", "D2", "tau_wall", "tau_screw")}
+        if textbook:
+            return textbook_loads(LE, P, **parts)
+        return strip_loads(LE, P, **parts, scatter=v["scatter"], fit=v["fit"])
+
+    def torque_to_strip(self, *, textbook: bool = False, **v: Any) -> Number:
+        """Torque that strips the weaker thread, N·m."""
+        hole, screw = self.both_loads(v, textbook=textbook)
+        return np.asarray(np.minimum(hole, screw) * self.arm(v) / 1000)
+
+    def load(self, v: Mapping[str, Any]) -> Number:
+        """Axial load at the hand torque, N."""
+        thread, point, tip = (np.maximum(v[key], 0.0) for key in self.torque_inputs)
+        radius = point_radius(self.point, tip)
+        return axial_load(np.maximum(v["hand_torque"], 0.0), self.screw.lead, v["d2"], thread, point, radius)
+
+    def hold(self, **v: Any) -> Number:
+        """Friction that all screws together hold the blade with, N."""
+        point, bore = np.maximum(v["friction_point"], 0.0), np.maximum(v["friction_bore"], 0.0)
+        return np.asarray(axial_hold(self.load(v), point, bore, self.screws, share=self.share))
+
+    def _turns(self, length: Callable[[Mapping[str, Any]], Number], keys: tuple[str, ...], name: str) -> Response:
+        inputs = {key: self.sizes[key] for key in keys} | self.damage
+        return Response(partial(self._in_pitches, length), inputs, unit=PLAIN, name=name)
+
+    def _in_pitches(self, length: Callable[[Mapping[str, Any]], Number], **v: Any) -> Number:
+        return np.asarray(length(v) / self.screw.pitch)
+
+    @cached_property
+    def threads_engaged(self) -> Response:
+        """Threads of the wall and of the screw that engage."""
+        return self._turns(self.length, _ENGAGED, "engaged threads")
+
+    @cached_property
+    def threads_backed_off(self) -> Response:
+        """Threads that still hold the screw in the wall when its tip is flush with the bore."""
+        return self._turns(self.backed_off, _IN_THE_WALL, "threads when backed off")
+
+    @cached_property
+    def strip_torque(self) -> Response:
+        """Torque on the key that strips the weaker thread, N·m."""
+        return Response(self.torque_to_strip, self.strip_inputs, unit=self.hand_torque.unit, name="strip torque")
+
+    @cached_property
+    def strip_margin(self) -> Response:
+        """Strip torque over hand torque: below 1 the thread strips."""
+        inputs = {**self.strip_inputs, "hand_torque": self.hand_torque}
+        return Response(self._over_the_hand, inputs, unit=PLAIN, name="strip torque over hand torque")
+
+    def _over_the_hand(self, hand_torque: Number, **v: Any) -> Number:
+        # A hand that a spread draws below a thousandth of its usual torque strips nothing.
+        return np.asarray(self.torque_to_strip(**v) / np.maximum(hand_torque, self.hand_torque.nominal / 1000))
+
+    def hold_at(self, torque: Dimension) -> Response:
+        """Friction that holds the blade when every screw is turned with `torque`, N."""
+        inputs = {"d2": self.sizes["d2"], "friction_bore": self.friction_bore, "hand_torque": torque}
+        return Response(
+            self.hold, {**self.torque_inputs, **inputs}, unit=stated_in(self.pull, FORCE), name="hold on the blade"
+        )
+
+    @cached_property
+    def safe_torque(self) -> float:
+        """Torque that strips the thread with no more than the accepted risk, N·m."""
+        return low_quantile(self.strip_torque, self.risk)
+
+    @cached_property
+    def pulled(self) -> tuple[float, str]:
+        """The pull along the blade in N, and what makes it."""
+        if self.mass is None:
+            return self.pull or 0.0, "as given"
+        pulls = [(float(weight_pull(self.mass)), "the weight of the blade hanging down")]
+        if self.swing is not None and self.reach is not None:
+            pulls.append((float(swing_pull(self.mass, self.swing, self.reach)), "the swing"))
+        if self.drop is not None and self.stop is not None:
+            pulls.append((float(drop_pull(self.mass, self.drop, self.stop)), "the drop"))
+        return max(pulls)
+
+    @property
+    def demand(self) -> float:
+        """Friction that pull and twist together ask for, N."""
+        return float(slip_demand(self.pulled[0], self.twist, self.blade.nominal))
 
 
-def limits(q: SetScrew) -> tuple[Limit, ...]:
-    """What limits the torque, with nominal sizes, the lowest first."""
-    hole, screw = (float(np.asarray(load) * q.arm(q.nominal) / 1000) for load in q.both_loads(q.nominal))
-    found = [Limit("hole thread", hole, "strips, nominal"), Limit("screw thread", screw, "strips, nominal")]
-    found += [Limit(what, bears.torque, bears.basis) for what, bears in tool_limits(q).items()]
-    if (dent := dent_torque(q)) is not None:
-        found.append(dent)
-    return tuple(sorted(found, key=lambda limit: limit.torque))
-
-
-def tool_limits(q: SetScrew) -> dict[str, Bears]:
-    """What socket and key bear, where it is known."""
-    if q.size is None:
-        return {} if q.key is None or (key := key_bears(q.key)) is None else {"key": key}
-    both = {"socket": socket_bears(q.size, q.screw_material), "key": key_bears(q.key or q.size.socket)}
-    return {what: bears for what, bears in both.items() if bears is not None}
-
-
-def dent_torque(q: SetScrew) -> Limit | None:
-    """The torque at which a flat or dog point sinks into the blade, or a cup or cone reaches the accepted dent."""
-    if q.blade_material is None or (q.dent is None and q.point in ("cup", "cone")):
-        return None
-    load = dent_load(q.point, _end(q), q.blade_material.get("compressive").value, depth=q.dent or 0.0)
-    words = "the point sinks in" if q.point in ("flat", "dog") else f"dent of {q.bore.unit.show(q.dent or 0.0)}"
-    return Limit("blade", float(load * q.arm(q.nominal) / 1000), words)
-
-
-def turns_off(q: SetScrew) -> float:
-    """Turns from standing on the blade, dented by the most torque that may be used, to being flush with the bore."""
-    v = q.nominal
-    way = v["bore"] / 2 - float(standing_tip(v["blade"], v["bore"])) + (dented(q, most_used(q)) or 0.0)
-    return way / q.screw.lead
-
-
-def most_used(q: SetScrew) -> float:
-    """The most torque that is put on the key by who keeps to the advice, N·m."""
-    return max(min(q.hand_torque.upper, advised_torque(q).torque), 0.0)
-
-
-def dented(q: SetScrew, torque: float) -> float | None:
-    """Depth of the dent at a torque, nominal, mm; None without a blade material, or where a flat point sinks in."""
-    if q.blade_material is None:
-        return None
-    load = q.load({**q.nominal, "hand_torque": torque})
-    try:
-        return float(dent_depth(load, q.point, _end(q), q.blade_material.get("compressive").value))
-    except InputError:
-        return None
-
-
-def _end(q: SetScrew) -> float:
-    """Diameter of the end that bears on the blade; a cone is taken as sharp, which dents deepest."""
-    return 0.0 if q.point == "cone" else q.nominal["point_diameter"]
-
-
-def advised_torque(q: SetScrew) -> Limit:
-    """The torque to stay below: that of the accepted strip risk, or what the socket or key bears if that is less."""
-    found = [Limit("", q.safe_torque, "")]
-    found += [Limit(what, bears.torque, bears.basis) for what, bears in tool_limits(q).items()]
-    return min(found, key=lambda limit: limit.torque)
+def _wall(v: Mapping[str, Any]) -> dict[str, Any]:
+    """The arguments of `engaged_length` other than the tip."""
+    return {"hole": v["d"], **{key: v[key] for key in _IN_THE_WALL if key != "d"}}

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from fitcheck.mechanics import hand_torque, hand_torque_names, protrusion, self_locking_friction
 from fitcheck.mechanics.wall import standing_tip, threads_to_fill
-from fitcheck.questions.set_screw.question import SetScrew
+from fitcheck.questions.set_screw.limits import advised_torque, dented, most_used, turns_off
 from fitcheck.questions.set_screw.standard import fitting_lengths
-from fitcheck.questions.set_screw.strength import advised_torque, dented, most_used, turns_off
+from fitcheck.questions.set_screw.strength import SetScrew
 
 _HANDS = {
     "finger driver": "a small driver held in the fingers",

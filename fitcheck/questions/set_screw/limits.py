@@ -1,0 +1,83 @@
+"""What limits the torque on a set screw: thread, key, socket and blade; the torque that is advised, and its dent."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from fitcheck.errors import InputError
+from fitcheck.mechanics import dent_depth, dent_load
+from fitcheck.mechanics.wall import standing_tip
+from fitcheck.questions.set_screw.standard import Bears, key_bears, socket_bears
+from fitcheck.questions.set_screw.strength import SetScrew
+
+
+class Limit(NamedTuple):
+    """A torque in N·m at which something gives way, and what the number rests on."""
+
+    what: str
+    torque: float
+    basis: str
+
+
+def limits(q: SetScrew) -> tuple[Limit, ...]:
+    """What limits the torque, with nominal sizes, the lowest first."""
+    hole, screw = (float(np.asarray(load) * q.arm(q.nominal) / 1000) for load in q.both_loads(q.nominal))
+    found = [Limit("hole thread", hole, "strips, nominal"), Limit("screw thread", screw, "strips, nominal")]
+    found += [Limit(what, bears.torque, bears.basis) for what, bears in tool_limits(q).items()]
+    if (dent := dent_torque(q)) is not None:
+        found.append(dent)
+    return tuple(sorted(found, key=lambda limit: limit.torque))
+
+
+def tool_limits(q: SetScrew) -> dict[str, Bears]:
+    """What socket and key bear, where it is known."""
+    if q.size is None:
+        return {} if q.key is None or (key := key_bears(q.key)) is None else {"key": key}
+    both = {"socket": socket_bears(q.size, q.screw_material), "key": key_bears(q.key or q.size.socket)}
+    return {what: bears for what, bears in both.items() if bears is not None}
+
+
+def dent_torque(q: SetScrew) -> Limit | None:
+    """The torque at which a flat or dog point sinks into the blade, or a cup or cone reaches the accepted dent."""
+    if q.blade_material is None or (q.dent is None and q.point in ("cup", "cone")):
+        return None
+    load = dent_load(q.point, _end(q), q.blade_material.get("compressive").value, depth=q.dent or 0.0)
+    words = "the point sinks in" if q.point in ("flat", "dog") else f"dent of {q.bore.unit.show(q.dent or 0.0)}"
+    return Limit("blade", float(load * q.arm(q.nominal) / 1000), words)
+
+
+def turns_off(q: SetScrew) -> float:
+    """Turns from standing on the blade, dented by the most torque that may be used, to being flush with the bore."""
+    v = q.nominal
+    way = v["bore"] / 2 - float(standing_tip(v["blade"], v["bore"])) + (dented(q, most_used(q)) or 0.0)
+    return way / q.screw.lead
+
+
+def most_used(q: SetScrew) -> float:
+    """The most torque that is put on the key by who keeps to the advice, N·m."""
+    return max(min(q.hand_torque.upper, advised_torque(q).torque), 0.0)
+
+
+def dented(q: SetScrew, torque: float) -> float | None:
+    """Depth of the dent at a torque, nominal, mm; None without a blade material, or where a flat point sinks in."""
+    if q.blade_material is None:
+        return None
+    load = q.load({**q.nominal, "hand_torque": torque})
+    try:
+        return float(dent_depth(load, q.point, _end(q), q.blade_material.get("compressive").value))
+    except InputError:
+        return None
+
+
+def _end(q: SetScrew) -> float:
+    """Diameter of the end that bears on the blade; a cone is taken as sharp, which dents deepest."""
+    return 0.0 if q.point == "cone" else q.nominal["point_diameter"]
+
+
+def advised_torque(q: SetScrew) -> Limit:
+    """The torque to stay below: that of the accepted strip risk, or what the socket or key bears if that is less."""
+    found = [Limit("", q.safe_torque, "")]
+    found += [Limit(what, bears.torque, bears.basis) for what, bears in tool_limits(q).items()]
+    return min(found, key=lambda limit: limit.torque)
