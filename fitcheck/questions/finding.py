@@ -13,7 +13,7 @@ import textwrap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
-from typing import Any, Protocol
+from typing import Any, NamedTuple, Protocol
 
 from fitcheck.errors import InputError, UnitError, finite
 from fitcheck.stack import Contribution, Dimension, Interval, Probability
@@ -95,6 +95,13 @@ def _rounding(limit: float) -> float:
     return 1e-10 * max(1.0, abs(limit))
 
 
+class Shape(NamedTuple):
+    """How a quantity is spread: places in the inside unit, ascending, and the density at each."""
+
+    places: tuple[float, ...]
+    heights: tuple[float, ...]
+
+
 @dataclass(frozen=True, slots=True, repr=False)
 class Finding:
     """The answer to one question; lengths and other numbers are in the inside unit of `unit.kind`."""
@@ -121,7 +128,9 @@ class Finding:
     decimals: int | None = None
     """Decimals of its numbers; None for those customary for the unit."""
     of: Quantity | None = field(default=None, compare=False)
-    """The quantity judged, for figures of its spread; None for a finding made by hand."""
+    """The quantity judged, to ask it more; None for a finding made by hand. No report needs it."""
+    shape: Shape | None = None
+    """How the quantity is spread, for figures; None for a finding that holds, or where nothing varies."""
 
     def show(self, inside: float) -> str:
         """A value of the quantity as text, in the unit and with the decimals of this finding."""

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple, Protocol
 
 from fitcheck.questions.finding import Finding, Quantity, Requirement, Verdict
+from fitcheck.questions.shape import shape
 
 
 class Asker(Protocol):
@@ -82,6 +83,7 @@ def judge(
         drawing=drawing,
         decimals=decimals,
         of=quantity,
+        shape=None if verdict is Verdict.HOLDS else shape(quantity),
     )
 
 

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from functools import lru_cache
+from typing import NamedTuple
+
+import numpy as np
 
 from fitcheck.basis import Basis
-from fitcheck.mechanics import NO_TAPPED_TESTS, Material, shear_rules, short_model
+from fitcheck.mechanics import NO_TAPPED_TESTS, Material, shear_rules, short_engagement_bounds, short_model
 from fitcheck.stack import Dimension, Interval, dimension
+from fitcheck.tables import table
 from fitcheck.threads import Thread
 from fitcheck.threads.profile import TRIANGLE
 from fitcheck.units import PLAIN, unit
@@ -98,6 +104,34 @@ def strip_assumptions(threads: Interval) -> tuple[str, ...]:
         f"The tests had {least:g} to {most:g} threads, here {threads.min:.1f} to {threads.max:.1f} engage: more than "
         "were tested are taken to near the textbook load, fewer rest on the least load that was seen.",
     )
+
+
+class StripChart(NamedTuple):
+    """Load over the textbook load against threads engaged: the short-thread model, its 90 % band, and the tests."""
+
+    threads: tuple[float, ...]
+    low: tuple[float, ...]
+    middle: tuple[float, ...]
+    high: tuple[float, ...]
+    tests: Mapping[str, tuple[tuple[float, float], ...]]
+    """By metal: threads and ratio of each test in which the thread gave way (`tables/strip_tests.csv`)."""
+
+
+@lru_cache(maxsize=4)
+def strip_chart(most: float = 7.8) -> StripChart:
+    """The chart from 0.3 threads to `most`.
+
+    >>> strip_chart().threads[0], round(strip_chart().middle[-1], 2)
+    (0.3, 0.92)
+    """
+    n = np.linspace(0.3, most, 200)
+    low, middle, high = (tuple(np.asarray(one).tolist()) for one in short_engagement_bounds(n))
+    rows = table("strip_tests", {"threads": float, "ratio": float}).rows
+    tests = {
+        metal: tuple((r["threads"], r["ratio"]) for r in rows if r["metal"] == metal and r["gave_way"] == "thread")
+        for metal in dict.fromkeys(row["metal"] for row in rows)
+    }
+    return StripChart(tuple(n.tolist()), low, middle, high, tests)
 
 
 def root_depth(external: bool) -> Dimension:

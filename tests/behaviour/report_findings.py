@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from fitcheck.questions.blade.findings import TubeStack
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import Topic, judge
@@ -18,9 +20,18 @@ TUBE = TubeStack(
     bore=25.4,
     outside=34.0,
 )
-SECTION = CrossSection(
-    outside=36.0, bore=32.0, chassis=31.5, width=14.0, reach=13.2, what="plug head", port=12.0, gap=0.93
-)
+
+
+def section(
+    outside: float | None, bore: float, chassis: float, width: float, reach: float, what: str, port: float | None
+) -> CrossSection:
+    """A cross-section with the gaps that its sizes have."""
+    centred = bore / 2 - math.hypot(width / 2, reach)
+    shifted = centred - max(bore - chassis, 0.0) / 2
+    return CrossSection(outside, bore, chassis, width, reach, what, port, shifted, centred)
+
+
+SECTION = section(36.0, 32.0, 31.5, 14.0, 13.2, "plug head", 12.0)
 PLUG = PlugStack(travel=8.0, seat=9.5, room=6.0, length=14.9, window=Interval(14.8, 15.1))
 
 CAUTIONS = ("Take the cell out before filing.", "Wear eye protection.")

@@ -17,6 +17,7 @@ import fitcheck
 from fitcheck.questions import SetScrew
 from fitcheck.questions.port.findings import BodySection
 from fitcheck.questions.set_screw.compare import compare_pitches
+from fitcheck.questions.shape import shape
 from fitcheck.report import figures
 from fitcheck.stack import dimension
 
@@ -44,7 +45,7 @@ ARGUMENTS = {
     "profiles": lambda: "M6-6H/6g",
     "share_figure": lambda: (dimension(3.0, plus=0.1, name="a") + 1.0).contributions(),
     "short_threads": lambda: (1.5, 2.0, 2.5),
-    "spread": lambda: dimension(3.0, plus=0.1, name="a") + dimension(3.0, plus=0.1, name="b"),
+    "spread": lambda: shape(dimension(3.0, plus=0.1, name="a") + dimension(3.0, plus=0.1, name="b")),
     "strip_risk": strip,
     "torques": strip,
     "tube_stack": lambda: TUBE,

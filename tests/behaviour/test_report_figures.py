@@ -18,7 +18,7 @@ from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Polygon, Rectangle
 from matplotlib.text import Annotation, Text
-from report_findings import PLUG, SECTION, TUBE, finding, sample
+from report_findings import PLUG, SECTION, TUBE, finding, sample, section
 from screw_inputs import SCREW
 
 from fitcheck.errors import InputError
@@ -30,6 +30,7 @@ from fitcheck.questions.judge import Topic, judge
 from fitcheck.questions.plug.findings import PlugStack
 from fitcheck.questions.port.findings import BodySection, CrossSection
 from fitcheck.questions.port.question import PortClearance
+from fitcheck.questions.shape import shape
 from fitcheck.report import figures
 from fitcheck.report.figures.bodies import worst_shift
 from fitcheck.report.figures.drafting import PALE_BLUE, apart, settings
@@ -70,9 +71,9 @@ DRAWINGS = {
     ),
     "tube, blade stands out": TubeStack(-3.0, (("slug", 20.0),), (("screw 1", 9.0),), 25.0, 25.4, 32.0),
     "section": SECTION,
-    "section, overlap": CrossSection(None, 30.4, 29.0, 13.0, 14.2, "port", None, -0.4),
-    "section, chassis too large": CrossSection(34.0, 30.0, 30.5, 8.0, 9.0, "switch", 6.0, 5.0),
-    "section, corner on the axis": CrossSection(34.0, 30.0, 29.5, 8.0, 0.0, "switch", None, 10.0),
+    "section, overlap": section(None, 30.4, 29.0, 13.0, 14.2, "port", None),
+    "section, chassis too large": section(34.0, 30.0, 30.5, 8.0, 9.0, "switch", 6.0),
+    "section, corner on the axis": section(34.0, 30.0, 29.5, 8.0, 0.0, "switch", None),
     "bodies": BODIES,
     "bodies, rectangular chassis": dataclasses.replace(BODIES, outside=None, chassis=(24.0, 20.0)),
     "bodies, one in the middle": BodySection(36.0, 32.0, (31.5,), (("speaker", {"diameter": 20.0}),), "", 6.0),
@@ -442,13 +443,13 @@ def test_the_strip_shows_the_numbers_of_its_finding_in_its_unit(about):
 def test_the_spread_of_a_sum_and_of_a_response_have_an_area_of_one():
     a, b = dimension(10.0, plus=0.1, name="a"), dimension(2.0, plus=0.1, name="b", unit=INCH)
     for quantity in (a + b, Response(lambda a, b: a * b, {"a": a, "b": b}, unit=unit("mm"))):
-        ax = figures.spread(quantity, Requirement(at_least=11.9, at_most=20.1))
+        ax = figures.spread(shape(quantity), Requirement(at_least=11.9, at_most=20.1), nominal=quantity.nominal)
         outline = ax.collections[0].get_paths()[0].vertices
         x, y = outline[:, 0], outline[:, 1]
         area = 0.5 * abs(np.dot(x, np.roll(y, 1)) - np.dot(y, np.roll(x, 1)))
         assert area == pytest.approx(1.0, abs=2e-3)
-    for bad in (3.0, dimension(2.0, name="exact") + 1.0):
-        with pytest.raises(InputError, match="a sum or a response of dimensions that varies is needed"):
+    for bad in (3.0, shape(dimension(2.0, name="exact") + 1.0)):
+        with pytest.raises(InputError, match="the shape of a quantity that varies is needed"):
             figures.spread(bad)
 
 
@@ -469,8 +470,9 @@ def test_the_spread_stands_over_a_finding_that_does_not_hold_and_hatches_what_fa
     for quantity in (parts + 1.0, parts + dimension(1.0, plus=0.2, name="shim")):
         drawn = judge(Topic(""), quantity, Requirement(at_least=3.3), label="", answer="")
         assert "spread" in words(figures.where(drawn))
-    # A finding without its quantity, or of one that does not vary, has its bars.
-    assert "spread" not in words(figures.where(dataclasses.replace(about, of=None)))
+    # The quantity itself is not needed. A finding made by hand, or of what does not vary, has its bars.
+    assert "spread" in words(figures.where(dataclasses.replace(about, of=None)))
+    assert "spread" not in words(figures.where(dataclasses.replace(about, shape=None)))
     still = judge(Topic(""), dimension(2.0, name="a") + 1.0, Requirement(at_least=4.0), label="", answer="")
     assert "spread" not in words(figures.where(still))
 

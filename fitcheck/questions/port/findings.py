@@ -38,6 +38,9 @@ class CrossSection:
     what: str
     port: float | None
     gap: float
+    """Of the corner, with the chassis shifted towards it until it touches the wall."""
+    centred: float
+    """Of the corner, with the chassis in the middle."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +137,8 @@ def _corner(asked: PortClearance, chassis: Dimension, width: Dimension, reach: D
             reach=reach.nominal,
             what=asked.what,
             port=asked.port.nominal if asked.port else None,
-            gap=gap.nominal,
+            gap=pressed.nominal,
+            centred=float(corner_gap(asked.bore.nominal, chassis.nominal, width.nominal, reach.nominal, 0.0)),
         ),
     )
 

@@ -29,18 +29,21 @@ from fitcheck.questions.set_screw.words import (
     strip_words,
     textbook_words,
 )
+from fitcheck.questions.shape import Bars, bars
 from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
-from fitcheck.stack import Dimension, Response, dimension
+from fitcheck.stack import Response, dimension
 from fitcheck.threads import Pair
-from fitcheck.units import PLAIN, TORQUE, Number, unit
+from fitcheck.units import PLAIN, TORQUE, Number, Unit, unit
 
 
 @dataclass(frozen=True, slots=True)
 class StripDrawing:
     """What the figure of the strip risk shows: strip torque against hand torque, and the threads that engage."""
 
-    strip: Response
-    hand: Dimension
+    spreads: Bars
+    """Of the strip torque and the hand torque, N·m."""
+    unit: Unit
+    """What torques are shown in."""
     safe: float
     textbook: float
     limits: tuple[Limit, ...]
@@ -101,7 +104,15 @@ def strip_finding(q: SetScrew) -> Finding:
             **socket_words(q),
             "self-locking": locking_words(q),
         },
-        drawing=StripDrawing(strip, q.hand_torque, safe, textbook, first, (few, threads.nominal, many), q.pair),
+        drawing=StripDrawing(
+            bars(strip, q.hand_torque, at_least=textbook),
+            q.hand_torque.unit,
+            safe,
+            textbook,
+            first,
+            (few, threads.nominal, many),
+            q.pair,
+        ),
     )
 
 

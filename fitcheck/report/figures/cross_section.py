@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from fitcheck.mechanics.cross_section import corner_gap
 from fitcheck.questions.port.findings import CrossSection
 from fitcheck.report.figures.drafting import (
     BLUE,
@@ -89,9 +88,7 @@ def _section(ax: Axes, drawing: CrossSection, outside: float) -> None:
 def _detail(ax: Axes, drawing: CrossSection, outside: float, scale: Scale, unit: Unit) -> None:
     """The corner that comes nearest to the wall, enlarged, with its gap when the chassis has shifted."""
     x, y, far = _corner(drawing)
-    centred, shifted = (
-        float(corner_gap(drawing.bore, drawing.chassis, drawing.width, drawing.reach, shift)) for shift in (0.0, 1.0)
-    )
+    centred, shifted = drawing.centred, drawing.gap
     # Seen: the corner centred and shifted, and the wall it nears.
     middle = drawing.bore / 2 - (centred + min(shifted, 0.0)) / 2
     view = min(max(2.6 * (centred - min(shifted, 0.0)), 3 * abs(shifted), 0.05 * outside), 0.6 * outside)

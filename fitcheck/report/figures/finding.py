@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from fitcheck.errors import InputError
-from fitcheck.questions.finding import Finding, Quantity, Requirement, Verdict
+from fitcheck.questions.finding import Finding, Requirement, Shape, Verdict
 from fitcheck.report.figures.drafting import (
     BLUE,
     INK,
@@ -23,13 +22,10 @@ from fitcheck.report.figures.drafting import (
     new_axes,
 )
 from fitcheck.report.summary import number, short
-from fitcheck.stack import Linear, Response
-from fitcheck.units import FloatArray, Unit
+from fitcheck.units import MM, FloatArray, Unit
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
-
-_SAMPLES = 100_000  # enough for a histogram of 80 bars
 
 
 @drafted
@@ -46,7 +42,7 @@ def where(finding: Finding, ax: Axes | None = None) -> Axes:
     ]
     nominal = shown(finding.nominal)
     limits = _limits(finding.requirement)
-    over = None if finding.verdict is Verdict.HOLDS or finding.of is None else density(finding.of)
+    over = None if finding.verdict is Verdict.HOLDS else finding.shape
     top = 1.6 if over is None else 3.9  # one row of a bar is 1
     if ax is None:
         high = 28 / 2.2 * (top + 0.6)
@@ -62,7 +58,7 @@ def where(finding: Finding, ax: Axes | None = None) -> Axes:
     names = [name for name, _, _ in rows]
     ax.plot([nominal, nominal], [-0.5, top - 0.1], color=INK, lw=1.2, zorder=4)
     if over is not None:
-        base, (x, dense) = 1.7, over
+        base, (x, dense) = 1.7, map(np.array, over)
         _hill(ax, x, base + (top - base - 0.15) * dense / dense.max(), limits, finding.unit, base)
         names = ["spread", *names]
     ax.set_ylim(-0.6, top)
@@ -73,46 +69,35 @@ def where(finding: Finding, ax: Axes | None = None) -> Axes:
 
 
 @drafted
-def spread(quantity: Quantity, requirement: Requirement | None = None, ax: Axes | None = None) -> Axes:
-    """Draw the density of a sum (exact) or of a response (a histogram of its samples), and what is required."""
-    known = density(quantity)
-    if known is None:
-        raise InputError(f"spread of {quantity!r}: a sum or a response of dimensions that varies is needed")
-    x, dense = known
-    unit = quantity.unit
+def spread(
+    shape: Shape | None,
+    requirement: Requirement | None = None,
+    ax: Axes | None = None,
+    *,
+    unit: Unit = MM,
+    nominal: float | None = None,
+) -> Axes:
+    """Draw how a quantity is spread, `fitcheck.questions.shape.shape(quantity)` or the `shape` of a finding, in `unit`.
+
+    With the nominal and what is required where they are given, in the inside unit. Raises `InputError` for a quantity
+    that does not vary, which has no shape.
+    """
+    if not isinstance(shape, Shape):
+        raise InputError(f"spread of {shape!r}: the shape of a quantity that varies is needed")
+    x, dense = map(np.array, shape)
     limits = _limits(requirement) if requirement else {}
     if ax is None:
         ax = new_axes(120)
         ax.set_position((12 / WIDTH, 20 / 120, 1 - 36 / WIDTH, 82 / 120))
     _scale_axis(ax, [*unit.from_base(x[[0, -1]]), *(unit.from_base(limit) for limit in limits.values())])
     _hill(ax, x, dense, limits, unit)
-    ax.plot([unit.from_base(quantity.nominal)] * 2, [0, dense.max()], color=INK, lw=1.2, zorder=4)
+    if nominal is not None:
+        ax.plot([unit.from_base(nominal)] * 2, [0, dense.max()], color=INK, lw=1.2, zorder=4)
     ax.set_ylim(0, dense.max() * 1.12)
     _excluded(ax, limits, unit)
     ax.set_yticks([])
     _frame(ax, unit)
     return ax
-
-
-def density(quantity: Quantity) -> tuple[FloatArray, FloatArray] | None:
-    """Places of a quantity, in the inside unit, and its density there; None for one that does not vary.
-
-    Exact for a sum that has a density; else a histogram of samples. All but one in ten thousand lies between the ends.
-    """
-    if not isinstance(quantity, Linear | Response):
-        return None
-    low, high = quantity.interval(0.9999)
-    if not high > low:
-        return None
-    if isinstance(quantity, Linear):
-        # Parts that were inspected one by one have no density.
-        with suppress(InputError):
-            x = np.linspace(low, high, 241)
-            exact = np.asarray(quantity.exact().pdf(x), dtype=float)
-            if np.all(np.isfinite(exact)) and exact.max() > 0:
-                return x, exact
-    dense, edges = np.histogram(quantity.sample(_SAMPLES), bins=80, range=(low, high), density=True)
-    return np.repeat(edges, 2)[1:-1], np.repeat(dense, 2)
 
 
 def _hill(ax: Axes, x: FloatArray, y: FloatArray, limits: dict[str, float], unit: Unit, base: float = 0.0) -> None:

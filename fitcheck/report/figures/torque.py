@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from fitcheck.mechanics import short_engagement_bounds
+from fitcheck.questions.quantities import strip_chart
 from fitcheck.questions.set_screw.compare import PitchTable
 from fitcheck.questions.set_screw.findings import StripDrawing
 from fitcheck.report.figures.drafting import (
@@ -21,13 +21,11 @@ from fitcheck.report.figures.drafting import (
     drafted,
     new_axes,
 )
-from fitcheck.tables import table
 from fitcheck.units import MM, Unit
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-_SAMPLES = 20_000
 _BARE = ("top", "right")
 
 
@@ -48,36 +46,34 @@ def strip_risk(drawing: StripDrawing, ax: Axes | None = None, unit: Unit = MM) -
 @drafted
 def torques(drawing: StripDrawing, ax: Axes | None = None) -> Axes:
     """Draw how strip torque and hand torque are spread, the safe torque, and what the textbook promises."""
-    shown = drawing.hand.unit.from_base
-    strip, hand = shown(drawing.strip.sample(_SAMPLES)), shown(drawing.hand.sample(_SAMPLES))
+    shown, show = drawing.unit.from_base, drawing.unit.show
+    edges = shown(np.array(drawing.spreads.edges))
+    strip, hand = drawing.spreads.heights
+    right = edges[-1]
     if ax is None:
         ax = new_axes(165)
         ax.set_position((0.09, 0.36, 0.87, 0.58))
-    right = max(np.quantile(strip, 0.995), hand.max(), shown(drawing.textbook)) * 1.05
-    edges = np.linspace(0, right, 90)
-    for values, face, edge, hatch, name in (
+    for heights, face, edge, hatch, name in (
         (strip, PALE_BLUE, BLUE, None, "strips the thread"),
         (hand, PALE_ORANGE, ORANGE, "////", "the hand turns with"),
     ):
-        height, _ = np.histogram(values, edges)
-        # Both are drawn to the same height: only where they lie matters.
-        outline = np.repeat(height / max(height.max(), 1), 2)
+        outline = np.repeat(heights, 2)
         ax.fill_between(
             np.repeat(edges, 2)[1:-1], outline, fc=face, ec=edge, lw=1.0, hatch=hatch, alpha=0.85, label=name, zorder=3
         )
-    ax.axvline(shown(drawing.safe), color=INK, lw=1.6, zorder=4, label=f"safe {drawing.hand.unit.show(drawing.safe)}")
-    textbook = f"textbook {drawing.hand.unit.show(drawing.textbook)}"
+    ax.axvline(shown(drawing.safe), color=INK, lw=1.6, zorder=4, label=f"safe {show(drawing.safe)}")
+    textbook = f"textbook {show(drawing.textbook)}"
     ax.axvline(shown(drawing.textbook), color=GREY, lw=1.2, ls=(0, (4, 2)), zorder=4, label=textbook)
     for limit, style in zip(
         (one for one in drawing.limits if one.what in ("key", "socket")), (":", "-."), strict=False
     ):
         if shown(limit.torque) < right:
-            name = f"{limit.what} {drawing.hand.unit.show(limit.torque)}"
+            name = f"{limit.what} {show(limit.torque)}"
             ax.axvline(shown(limit.torque), color=BLUE, lw=1.1, ls=style, zorder=4, label=name)
     ax.set_xlim(0, right)
     ax.set_ylim(0, 1.08)
     ax.set_yticks([])
-    ax.set_xlabel(f"torque on the key, {drawing.hand.unit.text}", fontsize=SMALL, labelpad=2)
+    ax.set_xlabel(f"torque on the key, {drawing.unit.text}", fontsize=SMALL, labelpad=2)
     _bare(ax, (*_BARE, "left"))
     _named(ax, -0.32)
     return ax
@@ -92,16 +88,13 @@ def short_threads(threads: tuple[float, float, float] | None = None, ax: Axes | 
     if ax is None:
         ax = new_axes(190)
         ax.set_position((0.12, 0.36, 0.84, 0.58))
-    rows = table("strip_tests", {"threads": float, "ratio": float}).rows
     right = 7.8
-    n = np.linspace(0.3, right, 200)
-    low, middle, high = short_engagement_bounds(n)
-    ax.fill_between(n, low, high, fc=PALE_BLUE, ec="none", zorder=1, label="nine tests in ten")
-    ax.plot(n, middle, color=BLUE, lw=1.6, zorder=3, label="model")
+    chart = strip_chart(right)
+    ax.fill_between(chart.threads, chart.low, chart.high, fc=PALE_BLUE, ec="none", zorder=1, label="nine tests in ten")
+    ax.plot(chart.threads, chart.middle, color=BLUE, lw=1.6, zorder=3, label="model")
     ax.axhline(1.0, color=GREY, lw=1.2, ls=(0, (4, 2)), zorder=2, label="textbook")
     for metal, mark in (("aluminium", "o"), ("steel", "s")):
-        own = [row for row in rows if row["metal"] == metal and row["gave_way"] == "thread"]
-        x, y = [row["threads"] for row in own], [row["ratio"] for row in own]
+        x, y = zip(*chart.tests[metal], strict=True)
         ax.plot(x, y, mark, ms=3.4, mfc="white", mec=INK, mew=0.8, zorder=4, label=f"test, {metal}")
     if threads is not None:
         worst, nominal, best = (min(value, right) for value in threads)
