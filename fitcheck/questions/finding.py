@@ -175,7 +175,7 @@ class Finding:
     @property
     def risk_words(self) -> str:
         """The probability of missing the requirement, and how it was found."""
-        return f"{self.risk_value}, {self.probability.method}; accepted risk {self.requirement.risk:g}"
+        return f"{self.risk_value}, {self.probability.words}; accepted risk {self.requirement.risk:g}"
 
     def __str__(self) -> str:
         show = self.show
@@ -269,8 +269,8 @@ def _numbers(finding: Finding) -> str:
 
 def _risk(finding: Finding) -> str:
     method = finding.probability.method
-    how = "exact" if method.startswith("exact") else "sampled" if "sampling" in method else method
-    return f"risk {finding.risk_value} ({_short(_plain(how), 20)}), accepted {finding.requirement.risk:.6g}"
+    how = "sampled" if method.sampled else method.value
+    return f"risk {finding.risk_value} ({how}), accepted {finding.requirement.risk:.6g}"
 
 
 def _leading(drivers: Sequence[tuple[str, str]], room: int) -> str:

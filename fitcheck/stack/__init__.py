@@ -15,7 +15,7 @@ from fitcheck.stack.dimension import Dimension, Linear, Sum, combine, dimension
 from fitcheck.stack.exact.distribution import Distribution
 from fitcheck.stack.measured import as_built, at_temperature, correlated, inspected, measured
 from fitcheck.stack.response import Moments, Response, response
-from fitcheck.stack.results import Contribution, Interval, Probability
+from fitcheck.stack.results import Contribution, Interval, Method, Probability
 from fitcheck.stack.shapes import Arcsine, Beta, Empirical, TruncatedNormal
 from fitcheck.stack.sobol import Index, frame, gradient, share_figure, sobol_indices
 from fitcheck.stack.spreads import Normal, Spread, Trapezoidal, Triangular, Uniform
@@ -35,6 +35,7 @@ __all__ = [
     "Index",
     "Interval",
     "Linear",
+    "Method",
     "Moments",
     "Normal",
     "Probability",

@@ -19,11 +19,12 @@ from fitcheck.basis import Basis
 from fitcheck.errors import InputError, UnitError, UnresolvedError, not_below_zero, number, one_of, share, whole
 from fitcheck.stack.correlation import Tie, correlation_of, normal_blocks
 from fitcheck.stack.exact.distribution import Distribution
-from fitcheck.stack.probability.failure import Limits
+from fitcheck.stack.probability.failure import LimitStates
 from fitcheck.stack.probability.sampling import BLOCK, SAMPLES, draw, evenly_drawn, random, sampled_interval
 from fitcheck.stack.results import (
     Contribution,
     Interval,
+    Method,
     Probability,
     assumption,
     in_brief,
@@ -158,18 +159,19 @@ class Linear:
             slack = 1e-14 * (abs(self.constant) + math.fsum(abs(c * d.middle) for d, c in self.terms))
             low, high = (-math.inf if low is None else low), (math.inf if high is None else high)
             fails = not low - slack <= self.middle <= high + slack
-            return Probability(float(fails), "no dimension varies", reason="no dimension varies")
+            return Probability(float(fails), Method.NO_VARIATION, reason="no dimension varies")
         try:
             known = self.exact()
             p = (0.0 if low is None else self._mirrored.sf(-low)) + (0.0 if high is None else known.sf(high))
         except UnresolvedError as error:
-            found = Limits([(self, low, high)]).probability(method="auto", samples=SAMPLES)
+            found = LimitStates([(self, low, high)]).probability(method="auto", samples=SAMPLES)
             found.reason = f"{found.reason}; not exact: {error}"
             return found
         why = "one dimension" if len(self.terms) == 1 else "a sum of independent dimensions"
         if any(d.tie for d, _ in self.terms):
             why = "a sum of correlated normal dimensions"
-        return Probability(p, known.method, reason="; ".join(filter(None, [why, assumption(self.assumed)])))
+        reason = "; ".join(filter(None, [why, assumption(self.assumed)]))
+        return Probability(p, Method.EXACT, reason=reason, words=known.method)
 
     @cached_property
     def _mirrored(self) -> Distribution:

@@ -17,7 +17,7 @@ from fitcheck.errors import InputError, share, whole
 from fitcheck.stack.correlation import correlation_of
 from fitcheck.stack.dimension import Dimension, Linear
 from fitcheck.stack.probability import sampling
-from fitcheck.stack.probability.failure import Limits
+from fitcheck.stack.probability.failure import LimitStates
 from fitcheck.stack.probability.sampling import SAMPLES, draw, random
 from fitcheck.stack.results import Contribution, Interval, Probability, assumption, in_brief, known_unit, limits_of_risk
 from fitcheck.stack.sensitivity import contributions
@@ -224,7 +224,7 @@ class Response:
         """
         low, high = limits_of_risk(below, above, self.unit.kind)
         wanted = self.samples if samples is None else whole("samples", samples, 1)
-        return Limits([(self, low, high)]).probability(method=method, samples=wanted)
+        return LimitStates([(self, low, high)]).probability(method=method, samples=wanted)
 
     def contributions(self) -> list[Contribution]:
         """What each dimension does to the result, the largest share of the variance first.

@@ -4,6 +4,7 @@ interval, and the words for what was assumed."""
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from enum import Enum
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -28,27 +29,66 @@ class Contribution(NamedTuple):
     variance_share: float
 
 
+class Method(Enum):
+    """How a probability was found; the value is the word for it."""
+
+    EXACT = "exact"
+    NO_VARIATION = "no dimension varies"
+    WORST_CASE = "worst case"
+    SAMPLING = "sampling"
+    IMPORTANCE = "importance sampling"
+    DESIGN_POINT = "design point"
+
+    @property
+    def sampled(self) -> bool:
+        """Whether it was drawn at random, so that it has a standard error."""
+        return self in (Method.SAMPLING, Method.IMPORTANCE)
+
+
 class Probability(float):
     """A probability that knows how it was found.
 
-    `method` names the method; `reason` says why it was chosen, and whose spread was assumed because nobody stated it.
-    `standard_error` is 0 unless it was sampled, and `evaluations` counts the calls of the function, one a point.
+    Parameters
+    ----------
+    value : the probability; rounding beyond 0 and 1 is cut off
+    method : how it was found; `words` says it with its particulars, such as the number of points
+    standard_error : 0 unless it was sampled; if no sampled point failed, what the probability is likely to be below
+    reason : why the method was chosen, and whose spread was assumed because nobody stated it
+    evaluations : calls of the function, one a point
+
+    >>> import fitcheck as fc
+    >>> p = (fc.dim("10 ± 0.1, normal") - fc.dim("9.8 ± 0.1, normal")).probability(below=0.1)
+    >>> f"{p:.4f}", p.method, p.words
+    ('0.0169', <Method.EXACT: 'exact'>, 'exact (normal)')
     """
 
-    method: str
+    method: Method
+    words: str
     standard_error: float
     reason: str
     evaluations: int
 
     def __new__(
-        cls, value: float, method: str, standard_error: float = 0.0, reason: str = "", evaluations: int = 0
+        cls,
+        value: float,
+        method: Method,
+        standard_error: float = 0.0,
+        reason: str = "",
+        evaluations: int = 0,
+        words: str = "",
     ) -> Probability:
         self = super().__new__(cls, min(max(float(value), 0.0), 1.0))
         self.method = method
+        self.words = words or method.value
         self.standard_error = standard_error
         self.reason = reason
         self.evaluations = evaluations
         return self
+
+    def __reduce__(self) -> tuple[type[Probability], tuple[Any, ...]]:
+        """What makes the same one again: for `copy` and `pickle`."""
+        parts = (self.method, self.standard_error, self.reason, self.evaluations, self.words)
+        return Probability, (float(self), *parts)
 
 
 def in_brief(assumed: Sequence[Member], members: Sequence[Member]) -> str:

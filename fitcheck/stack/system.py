@@ -10,7 +10,7 @@ import numpy as np
 
 from fitcheck.errors import InputError, whole
 from fitcheck.stack.dimension import Linear
-from fitcheck.stack.probability.failure import Function, Limits
+from fitcheck.stack.probability.failure import Function, LimitStates
 from fitcheck.stack.probability.sampling import SAMPLES
 from fitcheck.stack.response import Response
 from fitcheck.stack.results import Interval, Probability, limits_of_risk
@@ -45,7 +45,7 @@ def any_fails(requirements: Sequence[Required], *, method: str = "auto", samples
             raise InputError(f"any_fails: {what!r}: a dimension, a sum or a response is needed")
         low, high = limits_of_risk(below, above, what.unit.kind)
         parts.append((what, low, high))
-    return Limits(parts).probability(method=method, samples=whole("samples", samples, 1))
+    return LimitStates(parts).probability(method=method, samples=whole("samples", samples, 1))
 
 
 def _least(**values: Any) -> Any:

@@ -1,8 +1,18 @@
-"""The extremes of a function over the zone of its dimensions, searched: all corners (up to twelve dimensions), a few
-thousand points inside, and a descent from the best of them.
+"""The extremes over the zone of the dimensions: of a function by search, of the least of several sums exactly.
+
+1. All corners (up to twelve dimensions; a few thousand of more), a few thousand points inside, and a descent from the
+   best few of them that lie apart.
+2. *Kinks.* A descent stalls where the function has an edge, as the least of several sums has: the slope at the point
+   points along none of them. So slopes are also taken at points around. If they do not all say that the end is one,
+   the function is replaced by the lowest of the planes that touch it there, the best point of these is found by linear
+   programming within a distance, which shrinks where that point is no better, and so on. For the least of linear
+   functions the first programme has the answer.
 
 A search proves nothing: of a function with a narrow peak it may see the foot only, and whoever rests on a worst case
-is told that it was searched. The worst case of a sum, and of the least of several sums, is exact.
+is told that it was searched.
+
+References: J. V. Burke, A. S. Lewis and M. L. Overton, SIAM J. Optim. 15 (2005) 751-779 (slopes at points around);
+J. E. Kelley, J. Soc. Ind. Appl. Math. 8 (1960) 703-712 (touching planes). Both from memory.
 """
 
 from __future__ import annotations
@@ -17,8 +27,14 @@ import numpy as np
 from fitcheck.later import optimize
 from fitcheck.units import FloatArray
 
-_MOST_CORNERS = 12  # dimensions whose corners are all tried; beyond that the interior points must do
+_MOST_CORNERS = 12  # dimensions whose corners are all tried
+_STARTS = 3
 _INTERIOR = 4096
+_NEAR = 0.05  # of the half zone: where slopes are taken about an end
+_STEP = 1e-7  # of the difference quotients
+_MOST_PROGRAMMES = 40
+
+Values = Callable[[FloatArray], FloatArray]
 
 
 class Extremes(NamedTuple):
@@ -32,22 +48,25 @@ class Extremes(NamedTuple):
     method: str
 
 
-def find_extremes(values: Callable[[FloatArray], FloatArray], n: int) -> Extremes:
-    """The extremes over the standard zone [-1, 1]^n of a function given by `values`, one row a point."""
+def find_extremes(values: Values, n: int) -> Extremes:
+    """The extremes over the standard zone [-1, 1]^n of `values`, which takes points, one a row."""
     if n == 0:
         only = float(values(np.empty((1, 0)))[0])
         return Extremes(only, only, np.empty(0), np.empty(0), True, "exact: no dimension varies")
     from scipy.stats import qmc  # half a second to load, so only here
 
-    points = [np.zeros((1, n)), 2 * qmc.Sobol(n, seed=0).random(_INTERIOR) - 1]
+    inside = 2 * qmc.Sobol(n, seed=0).random(_INTERIOR) - 1
     if n <= _MOST_CORNERS:
-        points.insert(1, np.array(list(itertools.product((-1.0, 1.0), repeat=n))))
-    z = np.concatenate(points)
+        corners = np.array(list(itertools.product((-1.0, 1.0), repeat=n)))
+    else:
+        corners = np.where(inside < 0, -1.0, 1.0)
+    z = np.concatenate([np.zeros((1, n)), corners, inside])
     y = values(z)
-    at_low, low, low_corner = _descend(values, z[np.argmin(y)], float(y.min()), +1)
-    at_high, high, high_corner = _descend(values, z[np.argmax(y)], float(y.max()), -1)
+    scale = float(np.ptp(y))
+    at_low, low, low_corner = _lowest(values, z, y, scale)
+    at_high, high, high_corner = _lowest(lambda p: -values(p), z, -y, scale)
     where = "both extremes lie at corners" if low_corner and high_corner else "an extreme lies inside the zone"
-    return Extremes(low, high, at_low, at_high, False, f"searched; {where}")
+    return Extremes(low, -high, at_low, at_high, False, f"searched; {where}")
 
 
 def least_of_sums(middles: FloatArray, slopes: FloatArray) -> Extremes:
@@ -72,24 +91,79 @@ def least_of_sums(middles: FloatArray, slopes: FloatArray) -> Extremes:
     return Extremes(float(lows[weakest]), high, at_low, at_high, True, "exact: the least of several sums")
 
 
-def _descend(
-    values: Callable[[FloatArray], FloatArray], start: FloatArray, best: float, sign: int
-) -> tuple[FloatArray, float, bool]:
-    """Descend (sign +1) or climb (-1) from the best point found; also says whether the end is a corner."""
-    n = len(start)
-    step = 1e-7
-
-    def value_and_slope(z: FloatArray) -> tuple[float, FloatArray]:
-        # One call for the point and its n neighbours: a call costs far more than a row. Steps point into the zone.
-        inward = np.where(z > 0, -step, step)
-        y = sign * values(np.concatenate([z[None, :], z + np.diag(inward)]))
-        return float(y[0]), (y[1:] - y[0]) / inward
-
-    found = optimize.minimize(value_and_slope, start, method="L-BFGS-B", jac=True, bounds=[(-1.0, 1.0)] * n)
-    z, value = (found.x, sign * float(found.fun)) if found.fun < sign * best else (start, best)
+def _lowest(values: Values, tried: FloatArray, y: FloatArray, scale: float) -> tuple[FloatArray, float, bool]:
+    """The lowest point from the best of those tried on, its value, and whether it is a corner."""
+    starts: list[int] = []
+    for i in np.argsort(y)[:64].tolist():
+        if len(starts) < _STARTS and all(np.abs(tried[i] - tried[j]).max() > 0.5 for j in starts):
+            starts.append(i)
+    z, value = min((_descend(values, tried[i], float(y[i])) for i in starts), key=lambda found: found[1])
+    around = _around(values, z, _NEAR)
+    if not _is_an_end(z, around[2]):
+        z, value = _by_planes(values, z, value, scale)
     # A dimension that makes no difference may lie anywhere without making it less of a corner.
     corner = np.where(z < 0, -1.0, 1.0)
     at_corner = float(values(corner[None, :])[0])
-    if sign * (at_corner - value) <= 0 or math.isclose(at_corner, value, rel_tol=1e-9, abs_tol=1e-12):
+    if at_corner <= value or math.isclose(at_corner, value, rel_tol=1e-9, abs_tol=1e-12):
         return corner, at_corner, True
     return z, value, False
+
+
+def _slopes(values: Values, points: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """The values and the slopes at points of the zone, by steps that stay in it, in one call."""
+    m, n = points.shape
+    inward = np.where(points > 0, -_STEP, _STEP)
+    beside = points[:, None, :] + inward[:, :, None] * np.eye(n)
+    y = values(np.concatenate([points, beside.reshape(-1, n)]))
+    return y[:m], (y[m:].reshape(m, n) - y[:m, None]) / inward
+
+
+def _descend(values: Values, start: FloatArray, best: float) -> tuple[FloatArray, float]:
+    def value_and_slope(z: FloatArray) -> tuple[float, FloatArray]:
+        y, slope = _slopes(values, z[None, :])
+        return float(y[0]), slope[0]
+
+    found = optimize.minimize(value_and_slope, start, method="L-BFGS-B", jac=True, bounds=[(-1.0, 1.0)] * len(start))
+    return (found.x, float(found.fun)) if found.fun < best else (start, best)
+
+
+def _around(values: Values, z: FloatArray, reach: float) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Points about `z` inside the zone, `z` among them, with their values and slopes."""
+    n = len(z)
+    apart = np.random.default_rng(0).uniform(-reach, reach, (2 * n + 2, n))
+    points = np.concatenate([z[None, :], np.clip(z + apart, -1.0, 1.0)])
+    return points, *_slopes(values, points)
+
+
+def _is_an_end(z: FloatArray, slopes: FloatArray) -> bool:
+    """Whether every slope about a corner says that the function falls towards it."""
+    return bool(np.all(np.abs(z) == 1) and np.all(slopes * np.sign(z) <= 0))
+
+
+def _by_planes(values: Values, z: FloatArray, best: float, scale: float) -> tuple[FloatArray, float]:
+    """Lower points by the planes that touch the function about the lowest one."""
+    reach = 2.0
+    for _ in range(_MOST_PROGRAMMES):
+        points, y, slopes = _around(values, z, reach)
+        offsets = y - np.sum(slopes * points, axis=1)
+        n = len(z)
+        # The least t that no plane exceeds: y_i + g_i (x - x_i) <= t.
+        found = optimize.linprog(
+            np.append(np.zeros(n), 1.0),
+            A_ub=np.column_stack([slopes, -np.ones(len(points))]),
+            b_ub=-offsets,
+            bounds=[*zip(np.maximum(z - reach, -1.0), np.minimum(z + reach, 1.0), strict=True), (None, None)],
+        )
+        if found.x is None:
+            break
+        tried = np.concatenate([points, np.clip(found.x[:n], -1.0, 1.0)[None, :]])
+        reached = np.append(y, values(tried[-1:]))
+        i = int(np.argmin(reached))
+        gained = best - float(reached[i])
+        if gained > 0:
+            z, best = tried[i], float(reached[i])
+        if gained <= 1e-3 * (best + gained - float(found.x[n])):
+            reach /= 4
+        if reach < 1e-7 or (reach < 1e-3 and gained <= 1e-12 * scale):
+            break
+    return z, best

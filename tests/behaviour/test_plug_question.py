@@ -233,3 +233,9 @@ def test_room_that_the_takes_may_exceed_never_passes_for_a_plug_that_holds():
     # Two uniform tolerances, 0.6 and 0.4, and 0.5 to spare: the corner of 0.5 by 0.5 of the 1.2 by 0.8 field.
     assert room.probability == pytest.approx(0.5 * 0.5**2 / (1.2 * 0.8))
     assert len(fc.ask("plug_length", **asked, takes=["15.5 ± 0.4"])) == 1
+
+
+def test_the_worst_case_of_the_smaller_margin_is_exact():
+    # The two margins share room and length: together they have seat - travel - hold - free, at the most 5.0.
+    assert ask(PLUG).worst_case.max == pytest.approx(2.5, abs=1e-12)
+    assert PlugLength.read(PLUG).smaller_margin.worst_case_method == "exact: the least of several sums"

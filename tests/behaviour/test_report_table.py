@@ -11,7 +11,7 @@ from pandas.testing import assert_frame_equal
 from report_findings import finding, sample
 
 from fitcheck.report.table import COLUMNS, csv, frame, from_csv, markdown
-from fitcheck.stack import Probability
+from fitcheck.stack import Method, Probability
 
 
 @pytest.mark.parametrize(
@@ -47,7 +47,7 @@ def test_markdown_has_a_row_a_finding_with_the_verdict_first():
     [(0.0, 4e-6, "below 4e-06"), (3.6e-289, 0.0, "below 1e-12"), (0.0, 0.0, "0"), (0.012, 0.0, "0.012")],
 )
 def test_a_tiny_risk_is_said_in_markdown_as_in_the_report_and_in_full_in_the_table(risk, error, words):
-    one = dataclasses.replace(finding(), probability=Probability(risk, "counted", standard_error=error))
+    one = dataclasses.replace(finding(), probability=Probability(risk, Method.SAMPLING, standard_error=error))
     assert markdown([one]).splitlines()[-1].split("|")[-2].strip() == words
     assert words in one.risk_words
     assert frame([one])["probability"][0] == risk

@@ -86,7 +86,7 @@ def test_the_frame_has_a_row_a_finding_in_the_unit_it_names(findings):
     assert (inch["at_least"], inch["at_most"]) == pytest.approx((25.0 / 25.4, 25.5 / 25.4))
     sampled = table[table["unit"] == "N"].iloc[0]
     assert sampled["standard_error"] > 0
-    assert sampled["method"] == findings[7].probability.method
+    assert sampled["method"] == findings[7].probability.words
     assert pandas.isna(table.iloc[10]["at_least"])
     assert table.iloc[0]["change"] == "cut the slug 0.30 mm shorter"
 

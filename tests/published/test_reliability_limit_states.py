@@ -16,7 +16,7 @@ import pytest
 from scipy import special
 
 from fitcheck.errors import InputError
-from fitcheck.stack import Normal, Required, any_fails, correlated, dimension, response
+from fitcheck.stack import Method, Normal, Required, any_fails, correlated, dimension, response
 from fitcheck.stack.probability import sampling
 
 REFERENCE = json.loads((Path(__file__).parents[1] / "reference" / "stack_examples.json").read_text())
@@ -163,7 +163,7 @@ def test_failure_probability(case):
     assert abs(found - exact) <= 4 * found.standard_error + 1e-5 * exact
     assert found.reason
     if exact < 1e-3:
-        assert "importance sampling" in found.method
+        assert "importance sampling" in found.words
         assert found.standard_error > 0
 
 
@@ -208,11 +208,11 @@ def test_portal_frame_as_a_series_system():
     g3 = response(lambda b, c, d, v: M(b) + 2 * M(c) + M(d) - 5 * V(v), b=m[1], c=m[2], d=m[3], v=v)
     found = any_fails([Required(g, below=0.0) for g in (g1, g2, g3)], method="design point")
     exact = float(BY_ID["R40"]["computed"]["pf_system"])
-    assert "2.71, 2.88, 3.44" in found.method
+    assert "2.71, 2.88, 3.44" in found.words
     assert abs(found - exact) <= 4 * found.standard_error
     assert found.standard_error <= 0.06 * exact
     counted = any_fails([Required(g, below=0.0) for g in (g1, g2, g3)])
-    assert "sampling" in counted.method
+    assert "sampling" in counted.words
     assert abs(counted - exact) <= 4 * counted.standard_error + 1e-5
 
 
@@ -268,13 +268,13 @@ def test_two_correlated_systems():
 
     made = response(g, **{d.name: d for d in (*three(1, 5.0), *three(4, 4.5))})
     counted, sampled = (made.probability(below=0.0, method=method) for method in ("auto", "design point"))
-    assert "Sobol points" in counted.method
+    assert "Sobol points" in counted.words
     for found, error in ((counted, 0.005), (sampled, 0.07)):
         assert abs(found - EXACT["R36"]) <= 4 * found.standard_error + 4 * 3.2e-6
         assert found.standard_error <= error * EXACT["R36"]
     # Printed: FORM 1.621329; Monte Carlo 6.2047619E-02 with a coefficient of variation of 1.9e-2.
     form, _, monte_carlo = (row["value"].split() for row in BY_ID["R36"]["printed"])
-    assert f"at {float(form[1].rstrip(',')):.2f} standard deviations" in sampled.method
+    assert f"at {float(form[1].rstrip(',')):.2f} standard deviations" in sampled.words
     assert abs(float(monte_carlo[0]) - counted) <= 2 * 0.019 * counted
 
 
@@ -289,8 +289,23 @@ def test_both_limits_at_once():
 def test_a_failure_that_cannot_happen():
     area = response(lambda a, b: a * b, a=dimension(10, plus=0.1), b=dimension(4, plus=0.1))
     found = area.probability(above=42.0)
-    assert found == 0
-    assert "worst case" in found.method or "design point" in found.reason
+    assert (found, found.standard_error, found.method) == (0, 0, Method.WORST_CASE)
+    assert found.words == found.reason == "no point of the zone fails, as far as was searched"
+
+
+def test_a_hundred_variables_never_fail_with_a_silent_zero():
+    # Outside a sphere that leaves 2.5e-5, the same in every direction: no point about a design point need fail.
+    parts = {f"u{i}": normal(0.0, 1.0, name=f"u{i}") for i in range(100)}
+    radius = 2 * special.gammainccinv(50, 2.5e-5)
+    made = response(lambda **u: radius - sum(x**2 for x in u.values()), **parts)
+    for method in ("auto", "design point"):
+        found = made.probability(below=0.0, method=method)
+        assert found.standard_error > 0
+        assert abs(found - 2.5e-5) <= 4 * found.standard_error
+    assert "counted" in found.reason
+    never = response(lambda **u: radius + 300 - sum(x**2 for x in u.values()), **parts).probability(below=0.0)
+    assert never == 0
+    assert 0 < never.standard_error < 1e-5
 
 
 def peak_of(ask):

@@ -17,7 +17,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from uncertainties import umath
 
-from fitcheck.stack import Normal, TruncatedNormal, combine, correlated, dimension, response
+from fitcheck.stack import Method, Normal, TruncatedNormal, combine, correlated, dimension, response
 from fitcheck.stack.system import LeastOfSums
 
 REFERENCE = json.loads((Path(__file__).parents[1] / "reference" / "stack_examples.json").read_text())
@@ -81,7 +81,7 @@ def test_clutch_tails(spread, limit, key):
 def test_clutch_beyond_its_support():
     found = clutch("uniform").probability(above=8.0)
     assert found == 0
-    assert found.method == "worst case"
+    assert found.method is Method.WORST_CASE
 
 
 def test_clutch_sensitivities():
@@ -252,6 +252,22 @@ def test_no_draw_lies_beyond_the_worst_case_of_the_least_of_sums(k, n, seed):
     assert least.at(z).max() <= high + 1e-9
     ends = least.extremes()
     assert least.at(np.array([ends.at_low, ends.at_high])) == pytest.approx([low, high], abs=1e-9)
+
+
+@pytest.mark.parametrize("n", [2, 5, 9, 14])
+def test_the_search_finds_the_ridge_of_a_least_of_sums(n):
+    generator = np.random.default_rng(n)
+    slopes, constants = generator.normal(size=(4, n)), 0.3 * generator.normal(size=4)
+    parts = [dimension(0.0, plus=1.0, name=f"x{i}") for i in range(n)]
+    sums = [combine(zip(row, parts, strict=True), constant=c) for row, c in zip(slopes, constants, strict=True)]
+
+    def least(**x):
+        return np.min(slopes @ np.array(list(x.values())) + constants[:, None], axis=0)
+
+    searched = response(least, **{d.name: d for d in parts})
+    assert searched.worst_case_method.startswith("searched")
+    known = LeastOfSums(sums, name="least").worst_case()
+    assert tuple(searched.worst_case()) == pytest.approx(tuple(known), abs=1e-6)
 
 
 def test_sums_as_inputs_share_their_members():

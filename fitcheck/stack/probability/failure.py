@@ -11,13 +11,15 @@ from typing import Protocol
 import numpy as np
 
 from fitcheck.errors import one_of
+from fitcheck.later import special
 from fitcheck.stack.probability import importance, sampling
-from fitcheck.stack.results import Probability, assumption
+from fitcheck.stack.results import Method, Probability, assumption
 from fitcheck.stack.worst_case import Extremes
 from fitcheck.units import FloatArray
 
 _ENOUGH_HITS = 1000  # counted failures that settle a probability to about 3 %
 _NO_POINT = "no design point was found within 8.5 standard deviations"
+_NO_HIT = "no point about the design point failed"
 
 
 class Function(sampling.Function, Protocol):
@@ -26,7 +28,7 @@ class Function(sampling.Function, Protocol):
     def extremes(self) -> Extremes: ...
 
 
-class Limits:
+class LimitStates:
     """Functions with a lower or an upper limit each, or both; together they fail if any of them does."""
 
     def __init__(self, parts: Sequence[tuple[Function, float | None, float | None]]) -> None:
@@ -53,7 +55,7 @@ class Limits:
     def probability(self, *, method: str, samples: int) -> Probability:
         """By `method`; "auto" counts, and turns to the design point if too few points fail."""
         found = self._found(method, samples)
-        if found.method != "worst case":  # which holds whatever the spread
+        if found.method is not Method.WORST_CASE:  # which holds whatever the spread
             assumed = assumption([d for d in self.members if d.assumed])
             found.reason = "; ".join(filter(None, [found.reason, assumed]))
         return found
@@ -62,12 +64,14 @@ class Limits:
         one_of("method", method, ("auto", "sampling", "design point"))
         if not self.members:
             fails = bool((self._values(np.zeros((1, 0))) < 0).any())
-            return Probability(float(fails), "no dimension varies", reason="no dimension varies", evaluations=1)
+            return Probability(float(fails), Method.NO_VARIATION, reason="no dimension varies", evaluations=1)
         if method == "design point":
             found = self._rare([], error=0.04, most=1400)
-            if found is not None:
-                return self._told(found, "asked for")
-            return self._counted(samples, f"{_NO_POINT}, so it was counted")
+            if found is None:
+                return self._counted(samples, f"{_NO_POINT}, so it was counted")
+            if found.p == 0:
+                return self._counted(samples, f"{_NO_HIT}, so it was counted")
+            return self._told(found, "asked for")
         if method == "sampling":
             return self._counted(samples, "asked for")
         counted = self._counted(samples, "failures are frequent enough to count")
@@ -75,29 +79,42 @@ class Limits:
         hits = round(counted * n)
         if hits >= min(_ENOUGH_HITS, n // 4):
             return counted
-        if hits == 0 and self._excluded():
-            how = "" if all(function.extremes().exact for function, _, _ in self._parts) else ", as far as was searched"
-            return Probability(0.0, "worst case", 0.0, f"no point of the zone fails{how}", self._evaluations)
+        if hits == 0 and (reason := self._excluded()):
+            return Probability(0.0, Method.WORST_CASE, 0.0, reason, self._evaluations, reason)
         found = self._rare(self._starts(), error=0.02, most=20_000)
-        if found is None:
-            return Probability(counted, counted.method, counted.standard_error, _NO_POINT, self._evaluations)
-        if hits >= 10:
-            apart = abs(found.p - counted) / math.hypot(found.standard_error, counted.standard_error)
-            finer = counted.standard_error * found.p < found.standard_error * counted
-            if apart > 4 or finer:
-                why = "counting is the more precise" if finer else "too irregular for a design point"
-                return Probability(counted, counted.method, counted.standard_error, why, self._evaluations)
+        why = _NO_POINT if found is None else self._doubt(found, counted, hits, n)
+        if found is None or why:
+            return Probability(
+                counted, counted.method, counted.standard_error, why, self._evaluations, words=counted.words
+            )
         return self._told(found, f"only {hits} of {n:,} samples failed")
 
-    def _excluded(self) -> bool:
-        """Whether the limits lie beyond the extremes of bounded members."""
+    @staticmethod
+    def _doubt(found: importance.Estimate, counted: Probability, hits: int, n: int) -> str:
+        """Why the count of `hits` among `n` points is to be believed rather than the design point, or nothing."""
+        if found.p == 0:
+            return _NO_HIT
+        # Even points scatter less than random ones, whose count would follow Poisson's law.
+        if min(special.pdtr(hits, found.p * n), special.pdtrc(hits - 1, found.p * n) if hits else 1.0) < 1e-5:
+            return "too irregular for a design point"
+        if hits < 10:
+            return ""
+        if counted.standard_error * found.p < found.standard_error * counted:
+            return "counting is the more precise"
+        apart = abs(found.p - counted) / math.hypot(found.standard_error, counted.standard_error)
+        return "too irregular for a design point" if apart > 4 else ""
+
+    def _excluded(self) -> str:
+        """How it is known that bounded members cannot reach the limits; nothing if it is not."""
         if not all(d.spread.bounded for d in self.members):
-            return False
+            return ""
+        exact = True
         for function, low, high in self._parts:
             known = function.extremes()
+            exact = exact and known.exact
             if (low is not None and low > known.low) or (high is not None and high < known.high):
-                return False
-        return True
+                return ""
+        return "no point of the zone fails" + ("" if exact else ", as far as was searched")
 
     def _counted(self, samples: int, reason: str) -> Probability:
         """The share of failing points, with the scatter between scrambles."""
@@ -112,7 +129,7 @@ class Limits:
         # With few failures the scatter of eight numbers says little, and with none it says nothing.
         if min(hits.sum(), n - hits.sum()) < _ENOUGH_HITS:
             error = max(error, math.sqrt(max(p * (1 - p), 1 / n) / n))
-        return Probability(p, f"sampling, {n:,} Sobol points", error, reason, self._evaluations)
+        return Probability(p, Method.SAMPLING, error, reason, self._evaluations, f"sampling, {n:,} Sobol points")
 
     def _rare(self, starts: Sequence[FloatArray], *, error: float, most: int) -> importance.Estimate | None:
         return importance.probability(
@@ -139,5 +156,5 @@ class Limits:
     def _told(self, found: importance.Estimate, reason: str) -> Probability:
         betas = ", ".join(f"{beta:.2f}" for beta in found.betas)
         points = "design point" if len(found.betas) == 1 else "design points"
-        method = f"importance sampling about the {points} at {betas} standard deviations"
-        return Probability(found.p, method, found.standard_error, reason, self._evaluations)
+        words = f"importance sampling about the {points} at {betas} standard deviations"
+        return Probability(found.p, Method.IMPORTANCE, found.standard_error, reason, self._evaluations, words)

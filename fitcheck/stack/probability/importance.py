@@ -235,7 +235,7 @@ class Search:
     def _mixture(
         self, parts: Sequence[tuple[float, Region | Cloud | Plain]], error: float, most: int
     ) -> tuple[float, float, FloatArray, FloatArray]:
-        """The estimate, its standard error, the failing points and their density ratios."""
+        """The estimate, its standard error, the failing points and their density ratios; 0 if none failed."""
         shares = np.array([w for w, _ in parts])
         hits: list[FloatArray] = []
         ratios: list[FloatArray] = []
@@ -259,7 +259,7 @@ class Search:
                 if scatter <= error * p and done >= 300:
                     break
         if not hits:
-            return 0.0, 0.0, np.empty((0, self.n)), np.empty(0)
+            return 0.0, math.inf, np.empty((0, self.n)), np.empty(0)
         return p, scatter, np.concatenate(hits), np.concatenate(ratios)
 
 
