@@ -7,6 +7,7 @@ Every error is one line that names the value, the place, and what would be accep
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Iterable
 from typing import Any
 
@@ -50,14 +51,51 @@ def did_you_mean(text: str, names: Iterable[str], *, most: int = 3) -> str:
     return " (did you mean " + " or ".join(repr(by_folded[name]) for name in near) + "?)"
 
 
+def brief(value: Any) -> str:
+    """`value` as an error shows it: on one line, and not the whole of a long one."""
+    try:
+        shown = f"{value:~P}" if hasattr(value, "magnitude") else repr(value)
+    except (TypeError, ValueError):  # an integer of thousands of digits, a magnitude that is none
+        shown = f"a {type(value).__name__}"
+    shown = " ".join(shown.split())
+    return shown if len(shown) <= 80 else shown[:60] + "..."
+
+
+LARGEST = 1e15
+_TOO_LARGE = f"a number of at most {LARGEST:g} is needed"
+
+
+def _without_unit(name: str, value: Any, unit: str) -> Any:
+    """The number of a pint quantity in `unit`, by the registry that it comes from."""
+    spelled = unit.replace("°C", "degree_Celsius").replace("·", "*") or "dimensionless"
+    try:
+        # An angle has no dimension: pint would take a number without unit for radians, and degrees for a number.
+        if ("rad" in unit) is not bool(re.search(r"rad|deg(?!ree_)|turn|arc|rev|rpm", str(value.units))):
+            raise ValueError
+        return value.to(spelled).magnitude
+    except Exception:  # pint's errors for another dimension
+        raise UnitError(f"{name} = {brief(value)}: a number{_in(unit) or ' without unit'} is needed") from None
+
+
 def finite(name: str, value: Any, unit: str = "") -> Any:
-    """`value` as float or float array; refused by `name` unless every element is a finite real number."""
+    """`value` as float or float array; refused by `name` unless every element is a finite real number.
+
+    A pint quantity of any registry is converted to `unit`, or refused where it is of another kind or none is named:
+    this is the door of every model, so that no unit is lost on the way in. No number beyond 1e15 is taken: nothing of
+    a workshop is so large, and its powers would leave the range of a float.
+    """
+    if hasattr(value, "magnitude") and hasattr(value, "units"):
+        value = _without_unit(name, value, unit)
     try:
         array = np.asarray(value, dtype=float)
+    except OverflowError:
+        raise InputError(f"{name} = {brief(value)}: {_TOO_LARGE}") from None
     except (TypeError, ValueError):
-        raise InputError(f"{name} = {value!r}: a number{_in(unit)} is needed") from None
+        raise InputError(f"{name} = {brief(value)}: a number{_in(unit)} is needed") from None
     if not np.all(np.isfinite(array)):
         raise InputError(f"{name} = {_first(array, ~np.isfinite(array))}: a finite number{_in(unit)} is needed")
+    if np.any(np.abs(array) > LARGEST):
+        raise InputError(f"{name} = {_first(array, np.abs(array) > LARGEST):g}: {_TOO_LARGE}")
     return float(array) if array.ndim == 0 else array
 
 
@@ -86,7 +124,7 @@ def one_of(name: str, value: Any, choices: Iterable[str]) -> str:
         return value
     listed = ", ".join(repr(choice) for choice in choices)
     hint = did_you_mean(value, choices) if isinstance(value, str) else ""
-    raise InputError(f"{name} = {value!r}: one of {listed} is needed{hint}")
+    raise InputError(f"{name} = {brief(value)}: one of {listed} is needed{hint}")
 
 
 def _in(unit: str) -> str:
@@ -100,8 +138,8 @@ def _first(array: Any, bad: Any) -> float:
 def number(name: str, value: Any, unit: str = "") -> float:
     """`value` as one finite number; a text, a truth value or a row of numbers is refused by name."""
     where = f" in {unit}" if unit else ""
-    if isinstance(value, (bool, str, np.bool_)) or value is None or np.ndim(value):
-        raise InputError(f"{name} = {' '.join(repr(value).split())}: a number{where} is needed")
+    if isinstance(value, (bool, str, np.bool_)) or value is None or np.ndim(getattr(value, "magnitude", value)):
+        raise InputError(f"{name} = {brief(value)}: a number{where} is needed")
     return float(finite(name, value, unit))
 
 
@@ -124,7 +162,7 @@ def above_zero(name: str, value: Any, unit: str = "") -> float:
 def whole(name: str, value: Any, least: int = 0) -> int:
     """`value` as a whole number of at least `least`."""
     if isinstance(value, bool) or not isinstance(value, (int, np.integer)) or value < least:
-        raise InputError(f"{name} = {value!r}: a whole number of at least {least} is needed")
+        raise InputError(f"{name} = {brief(value)}: a whole number of at least {least} is needed")
     return int(value)
 
 
@@ -141,7 +179,7 @@ def pair(name: str, value: Any) -> tuple[float, float]:
     try:
         first, last = value
     except (TypeError, ValueError):
-        raise InputError(f"{name} = {value!r}: two numbers, the least and the greatest, are needed") from None
+        raise InputError(f"{name} = {brief(value)}: two numbers, the least and the greatest, are needed") from None
     first, last = number(name, first), number(name, last)
     if first > last:
         raise InputError(f"{name} = ({first:g}, {last:g}): the least must not exceed the greatest")

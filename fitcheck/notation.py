@@ -8,29 +8,43 @@
     "12.43 measured ± 0.02"        a measurement with its expanded uncertainty (k = 2)
     "6.35"                         exact: the note gives no tolerance
     "3/16 in", "1 1/2 in ± 0.01"   inches as fractions
-    '0.315" ± 0.004"'              the unit may stand behind the first number too
+    '0.315" ± 0.004"'              the unit may stand behind each number, and two may be mixed:
+    "1 in ± 2 thou"
+    "⌀12 H7"                       a diameter
 
-A spread may follow in words: "25.4 ± 0.05, normal" (the zone is 3 sigma), "normal 2 sigma", "truncated normal 3 sigma"
-(sorted parts), "triangular", "trapezoidal 0.5", "beta 2 3", "arcsine". Without one it is uniform over the zone, the
-cautious choice for a bought part of unknown process; a measurement is normal.
+A spread may follow in words: "25.4 ± 0.05, normal" (the zone is 3 sigma), "25.4 ± 0.05 (normal 2 sigma)", "truncated
+normal 3 sigma" (sorted parts), "triangular", "trapezoidal 0.5", "beta 2 3", "arcsine". Without one it is
+uniform over the zone, the cautious choice for a bought part of unknown process; a measurement is normal.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 
 from fitcheck import fits
 from fitcheck.basis import Basis
-from fitcheck.errors import InputError, NotationError, UnitError, finite
+from fitcheck.errors import InputError, NotationError, UnitError, brief, finite
 from fitcheck.stack import Dimension, Normal, Spread, dimension
-from fitcheck.stack.shapes import FIRST_WORDS
-from fitcheck.units import LENGTH, MM, Kind, Unit, decimal_inches, read
+from fitcheck.stack.shapes import spread_behind
+from fitcheck.units import (
+    LENGTH,
+    MM,
+    Kind,
+    Unit,
+    decimal_inches,
+    is_quantity,
+    read_stated,
+    refuse_mixed,
+    two_meanings,
+    unit_of_quantity,
+)
 from fitcheck.units import unit as unit_of
 
 _N = r"(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d+)?"
-_UNIT = r"(?P<unit>[^\d\s+\-±.,/][^\d±]*|1/K)?"
+# A number in a unit is an exponent, "205 N/mm2", or stands under a stroke, "23e-6 1/K".
+_UNIT = r"(?P<unit>(?:[^\d\s+\-±.,/]|1\s*/)[^\d±]*(?:(?<=[A-Za-z])\^?-?\d[^\d±]*)*)?"
 # ASCII digits only: text in other scripts is refused rather than guessed at.
 _FORMS = {
     "symmetric": re.compile(rf"(?P<x>[-+]?{_N})\s*(?:±|\+/?-)\s*(?P<plus>{_N})\s*{_UNIT}", re.ASCII),
@@ -42,16 +56,19 @@ _FORMS = {
     "same side": re.compile(rf"(?P<x>[-+]?{_N})\s*(?P<a>[-+]\s*{_N})\s*/\s*(?P<b>[-+]\s*{_N})\s*{_UNIT}", re.ASCII),
     "one-sided": re.compile(rf"(?P<x>[-+]?{_N})\s*(?P<one>[-+]\s*{_N})\s*{_UNIT}", re.ASCII),
     "limits": re.compile(rf"(?P<low>[-+]?{_N})\s*(?:\.\.+|…|to)\s*(?P<high>[-+]?{_N})\s*{_UNIT}", re.ASCII),
-    "fit": re.compile(rf"(?P<x>{_N})\s*(?P<fit>[A-Za-z]{{1,2}}\d{{1,2}})", re.ASCII),
+    "fit": re.compile(rf"(?P<x>{_N})\s*(?P<unit>mm|in|inch|[\"″])?\s*(?P<fit>[A-Za-z]{{1,2}}\d{{1,2}})", re.ASCII),
     "measured": re.compile(rf"(?P<x>[-+]?{_N})\s*measured\s*(?:±|\+/?-)\s*(?P<plus>{_N})\s*{_UNIT}", re.ASCII),
     "plain": re.compile(rf"(?P<x>[-+]?{_N})\s*{_UNIT}", re.ASCII),
 }
-_UNIT_BEHIND_EACH = re.compile(
-    rf"([-+]?{_N})\s*(?!measured|to\b)([A-Za-zµ\"″·/%°]+)(\s*(?:±|\+/?-|\.\.+|to|[-+])\s*{_N}\s*)(?:\2)?", re.ASCII
+_NUMBER_WITH_UNIT = re.compile(
+    rf"(?P<x>{_N})(?P<gap>\s*)(?P<unit>(?!(?:measured|to)\b)"
+    r"(?:[A-Za-zµ\"″°%](?:[A-Za-zµ\"″°·⋅*%²³]|[-/](?=[A-Za-z])|(?<=[A-Za-z])\^?-?[1-4](?![\d.,]))*))?",
+    re.ASCII,
 )
-# Which names there are, and what may follow each, `fitcheck.stack.shapes.spread` knows.
-_SPREAD = re.compile(rf",?\s+(?P<open>\()?(?P<spread>(?:{'|'.join(FIRST_WORDS)})\b[^()]*)(?(open)\))\s*$", re.ASCII)
+_SIXTY_FOURTHS = re.compile(r"(±|\+/?-)\s*(\d{1,2})/(2|4|8|16|32|64)(?=\s*(?:in\b|inch|[\"″]|$))", re.ASCII)
+_DIAMETER = re.compile(r"[∅⌀Øø]\s*(?=[\d.,])")
 _BASIS = {"measured": Basis.MEASURED, "fit": Basis.STANDARD}
+_NUMBER_OR_CLASS = re.compile(r"(?P<x>\d+(?:[.,]\d*)?)(?P<fit>[eE]\d{1,2})", re.ASCII)
 # Characters that a drawing program or a web page puts in place of the plain ones.
 _LOOK_ALIKES = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u202f": " ", "\u2009": " "})
 _ACCEPTED = (
@@ -88,49 +105,109 @@ def dim(
             )
         return note
     if not isinstance(note, str):
-        expected = kind or LENGTH
-        up = read(0.0 if plus is None else plus, expected, f"{where}: plus")
-        down = up if minus is None else read(minus, expected, f"{where}: minus")
-        shown = MM if expected is LENGTH else unit_of(expected.base)
-        nominal = read(note, expected, where)
-        return dimension(nominal, plus=up, minus=down, spread=spread, name=name, unit=shown, origin="given")
+        return _from_number(note, plus, minus, spread, name, kind)
     if plus is not None or minus is not None:
         raise NotationError(f"{where} = {note!r}: a note carries its own tolerances; plus and minus go with a number")
-    return _from_note(note, where, spread, name, kind)
+    found = read_note(note, kind=kind, where=where)
+    if spread is not None and found.spread is not None and found.basis is not Basis.MEASURED:
+        raise NotationError(f"{where} = {note!r}: the note names a spread and spread= gives another: keep one")
+    try:
+        return dimension(
+            found.nominal,
+            plus=found.upper - found.nominal,
+            minus=found.nominal - found.lower,
+            spread=spread or found.spread,
+            name=name,
+            unit=found.unit,
+            origin=found.text,
+            basis=found.basis,
+        )
+    except InputError as error:
+        raise NotationError(f"{where} = {note!r}: {error}") from None
 
 
-def _from_note(note: str, where: str, spread: str | Spread | None, name: str, kind: Kind | None) -> Dimension:
+def _from_number(
+    value: Any, plus: Any, minus: Any, spread: str | Spread | None, name: str, kind: Kind | None
+) -> Dimension:
+    """A dimension from a number or a quantity and its tolerances; they name their units all, or none does."""
+    where = name or "dimension"
+    expected = kind or LENGTH
+    if kind is None and is_quantity(value):
+        try:
+            expected = unit_of_quantity(value).kind
+        except UnitError as error:
+            raise UnitError(f"{where} = {brief(value)}: {error}") from None
+    nominal, used = read_stated(value, expected, where)
+    units, given = {where: used}, {where: value, "plus": plus, "minus": minus}
+    up = down = 0.0
+    if plus is not None:
+        up, units["plus"] = read_stated(plus, expected, f"{where}: plus", difference=True)
+        down = up
+    if minus is not None:
+        down, units["minus"] = read_stated(minus, expected, f"{where}: minus", difference=True)
+    refuse_mixed(where, units, given)
+    shown = next((one for one in units.values() if one is not None), unit_of(expected.base))
+    return dimension(nominal, plus=up, minus=down, spread=spread, name=name, unit=shown, origin="given")
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A drawing note that has been read: its limits in the inside unit, and what it says of unit and spread."""
+
+    text: str
+    nominal: float
+    lower: float
+    upper: float
+    unit: Unit
+    unit_named: bool
+    """Whether the note says what its numbers are in. A fit ("25 H7") is in mm by its standard."""
+    spread: Spread | None
+    """The spread that it names; of a measurement, the normal one of its uncertainty."""
+    basis: Basis
+    """What it rests on: a drawing, a standard (a fit) or a measurement."""
+
+    @property
+    def inch(self) -> bool:
+        """Whether its numbers are in inches, or another unit made of them."""
+        return self.unit_named and self.unit.inch
+
+
+def read_note(note: str, *, kind: Kind | None = None, where: str = "note") -> Note:
+    """What a drawing note says; the one place that knows how a note is written.
+
+    `kind` is the kind of quantity expected; any kind is taken if it is not given, and a length if there is no unit.
+    Raises `NotationError` for a note that cannot be read, `UnitError` for one of the wrong kind; both name `where`.
+    """
     if len(note) > 200:
         raise NotationError(
             f"{where} = {note[:40]!r}...: a note of at most 200 characters is needed, such as {_ACCEPTED}"
         )
-    text, named = _parted(note)
-    if named:
-        if spread is not None:
-            raise NotationError(f"{where} = {note!r}: the note names a spread and spread= gives another: keep one")
-        spread = named
-    for form, match in _matches(text):
-        used = _unit(match.groupdict().get("unit"), kind, where, note)
+    tidy = " ".join(note.split())
+    try:
+        text, spread = spread_behind(_DIAMETER.sub("", tidy.translate(_LOOK_ALIKES), count=1))
+    except InputError as error:
+        raise NotationError(f"{where} = {note!r}: {error}") from None
+    if hint := _two_meanings(text):
+        raise NotationError(f"{where} = {note!r}: {hint}")
+    plain = _plain(text, where, note)
+    for form, pattern in _FORMS.items():
+        match = pattern.fullmatch(plain)
+        if match is None or (form != "measured" and "measured" in plain):
+            continue
+        said = (match["unit"] or "").strip()
+        used = _unit(said, kind, where, note)
         nominal, lower, upper = _zone(form, match, used, where, note)
-        if form == "measured":
-            # Expanded uncertainty with k = 2 (GUM, JCGM 100:2008, 6.2): the zone is two standard deviations.
-            spread = spread or Normal(2.0)
         if form == "two-sided" and upper < lower:
             break
-        try:
-            return dimension(
-                nominal,
-                plus=upper - nominal,
-                minus=nominal - lower,
-                spread=spread,
-                name=name,
-                unit=used,
-                origin=note,
-                basis=_BASIS.get(form, Basis.DRAWN),
+        if not said and not used.kind.bare and (nominal or lower or upper):
+            raise UnitError(
+                f"{where} = {note!r} names no unit: {used.kind.with_article} is needed, for example {used.kind.example}"
             )
-        except InputError as error:
-            raise NotationError(f"{where} = {note!r}: {error}") from None
-    if "measured" in text:
+        # Expanded uncertainty with k = 2 (GUM, JCGM 100:2008, 6.2): the zone is two standard deviations.
+        spread = spread or (Normal(2.0) if form == "measured" else None)
+        named = bool(said) or form == "fit"
+        return Note(tidy, nominal, lower, upper, used, named, spread, _BASIS.get(form, Basis.DRAWN))
+    if "measured" in plain:
         raise NotationError(
             f"{where} = {note!r}: a measurement needs its expanded uncertainty behind the word, "
             "for example '12.43 measured ± 0.02 mm'"
@@ -140,47 +217,44 @@ def _from_note(note: str, where: str, spread: str | Spread | None, name: str, ki
     )
 
 
-def unit_in(note: str) -> Unit | None:
-    """The unit that a note names, or None if it leaves it to be understood. A fit ("25 H7") is in mm by its standard.
-
-    Raises `NotationError` for a text that is no note, `UnitError` for a unit that is unknown.
-    """
-    text, _ = _parted(note)
-    for form, match in _matches(text):
-        written = (match.groupdict().get("unit") or "").strip()
-        return MM if form == "fit" else unit_of(written) if written else None
-    raise NotationError(f"{note!r} cannot be read: a note such as {_ACCEPTED} is needed; the unit stands last")
-
-
-def _parted(note: str) -> tuple[str, str]:
-    """The note in plain characters, its unit last, and the name of a spread that followed it."""
-    text = _plain(note.translate(_LOOK_ALIKES).strip())
-    named = _SPREAD.search(text)
-    if named is None:
-        return text, ""
-    return _plain(text[: named.start()].strip()), " ".join(named["spread"].split())
+def _two_meanings(text: str) -> str:
+    """What to write in place of a number that may be read in two ways; nothing if there is none."""
+    if (match := _NUMBER_OR_CLASS.fullmatch(text)) is not None:
+        x, fit = match["x"], match["fit"]
+        number = float(text.replace(",", "."))
+        return (
+            f"may be the number {number:.10g} or {x} in the class {fit}: write {number:.10g}, or '{x} {fit}' for a fit"
+        )
+    return two_meanings(text)
 
 
-def _matches(text: str) -> Iterator[tuple[str, re.Match[str]]]:
-    """The forms of a note that the text has, the one that it is read as first."""
-    for form, pattern in _FORMS.items():
-        match = pattern.fullmatch(text)
-        if match is not None and (form == "measured" or "measured" not in text):
-            yield form, match
-
-
-def _plain(text: str) -> str:
-    """The note with fractions of an inch as decimals, and its unit only at the end."""
+def _plain(text: str, where: str, note: str) -> str:
+    """The note with fractions of an inch as decimals, and one unit, at its end."""
     text = decimal_inches(text)
-    each = _UNIT_BEHIND_EACH.fullmatch(text)
-    return f"{each[1]}{each[3]} {each[2]}" if each else text
+    text = _SIXTY_FOURTHS.sub(lambda m: f"{m[1]} {int(m[2]) / int(m[3]):.10g}", text)
+    numbers = list(_NUMBER_WITH_UNIT.finditer(text))
+    said = [match["unit"] for match in numbers]
+    first = next((one for one in said if one), None)
+    if first is None or len(said) < 2 or not any(said[:-1]) or _FORMS["fit"].fullmatch(text):
+        return text
+    begin, into = numbers[0].start(), _unit(first, None, where, note)
+    parts = [text[:begin]]
+    for match, after in zip(numbers, [*numbers[1:], None], strict=True):
+        shown = match["x"]
+        if match["unit"] not in (None, first):
+            other = _unit(match["unit"], None, where, note)
+            if other.kind is not into.kind or other.offset != into.offset:
+                raise UnitError(f"{where} = {note!r}: {first} and {match['unit']} cannot stand in one note")
+            shown = f"{float(shown.replace(',', '.')) * (other.scale / into.scale):.12g}"
+        parts += [shown, match["gap"], text[match.end() : after.start() if after else len(text)]]
+    return f"{''.join(parts).rstrip()} {first}"
 
 
 def _zone(form: str, match: re.Match[str], used: Unit, where: str, note: str) -> tuple[float, float, float]:
     """Nominal, lower and upper limit in the inside unit."""
 
     def number(group: str) -> float:
-        return float(match[group].replace(",", ".").replace(" ", ""))
+        return float("".join(match[group].split()).replace(",", "."))
 
     def inside(shown: float) -> float:
         return float(finite(where, used.to_base(shown)))
@@ -195,6 +269,7 @@ def _zone(form: str, match: re.Match[str], used: Unit, where: str, note: str) ->
         if used.kind is not LENGTH:
             raise NotationError(f"{where} = {note!r}: a fit is a length")
         try:
+            x = round(inside(x), 10)  # 1.5 in are 38.1 mm
             limits = fits.limits(match["fit"], x)
         except InputError as error:
             raise NotationError(f"{where} = {note!r}: {error}") from None
@@ -219,11 +294,11 @@ def _zone(form: str, match: re.Match[str], used: Unit, where: str, note: str) ->
     return inside(x), inside(x), inside(x)
 
 
-def _unit(text: str | None, kind: Kind | None, where: str, note: str) -> Unit:
-    if not text or not text.strip():
+def _unit(text: str, kind: Kind | None, where: str, note: str) -> Unit:
+    if not text:
         return MM if kind in (None, LENGTH) else unit_of((kind or LENGTH).base)
     try:
-        used = unit_of(text.strip())
+        used = unit_of(text)
     except UnitError as error:
         raise UnitError(f"{where} = {note!r}: {error}") from None
     if kind is not None and used.kind is not kind:

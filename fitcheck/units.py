@@ -2,7 +2,8 @@
 
 Inside, lengths are mm, forces N, stresses MPa, torques N·m, temperatures °C and angles radians. A public
 function takes a plain number in that unit, a text with its unit (`"0.250 in"`, `"12 in·lbf"`), or a pint
-quantity; what is of the wrong kind is refused by name.
+quantity of any registry; what is of the wrong kind is refused by name. A torque, a mass, an angle and an angular
+speed have their unit named always: no drawing is in radians, and no key is turned by a bare 5.
 
 The conversions are pint's. It is loaded when the first text or quantity with a unit other than the inside
 one arrives, because most work at the REPL is in mm and loading pint takes a third of a second.
@@ -10,7 +11,10 @@ one arrives, because most work at the REPL is in mm and loading pint takes a thi
 
 from __future__ import annotations
 
+import math
 import re
+import threading
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -18,7 +22,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from fitcheck.errors import UnitError, finite
+from fitcheck.errors import UnitError, brief, finite
 
 FloatArray = NDArray[np.float64]
 Number = float | FloatArray
@@ -33,6 +37,8 @@ class Kind:
     base: str
     pint_name: str
     example: str
+    bare: bool = True
+    """Whether a number without a unit is one in the inside unit."""
 
     @property
     def with_article(self) -> str:
@@ -43,11 +49,11 @@ class Kind:
 LENGTH = Kind("length", "mm", "millimeter", "'12.7 mm' or '0.500 in'")
 FORCE = Kind("force", "N", "newton", "'250 N' or '56 lbf'")
 STRESS = Kind("stress", "MPa", "megapascal", "'205 MPa' or '30 ksi'")
-TORQUE = Kind("torque", "N·m", "newton * meter", "'0.8 N·m' or '7 in·lbf'")
-ANGLE = Kind("angle", "rad", "radian", "'120 deg' or '2.094 rad'")
+TORQUE = Kind("torque", "N·m", "newton * meter", "'0.8 N·m' or '7 in·lbf'", bare=False)
+ANGLE = Kind("angle", "rad", "radian", "'120 deg' or '2.094 rad'", bare=False)
 TEMPERATURE = Kind("temperature", "°C", "degree_Celsius", "'20 °C' or '68 °F'")
-MASS = Kind("mass", "kg", "kilogram", "'0.35 kg' or '12 oz'")
-SPEED = Kind("angular speed", "rad/s", "radian / second", "'6 rad/s' or '60 rpm'")
+MASS = Kind("mass", "kg", "kilogram", "'0.35 kg' or '12 oz'", bare=False)
+SPEED = Kind("angular speed", "rad/s", "radian / second", "'6 rad/s' or '60 rpm'", bare=False)
 EXPANSION = Kind("thermal expansion", "1/K", "1 / kelvin", "'23e-6 1/K'")
 RATIO = Kind("ratio", "", "", "0.15 or '15 %'")
 
@@ -58,22 +64,42 @@ _SPELLINGS = {
     '"': "inch",
     "″": "inch",
     "in": "inch",
-    "Nm": "newton * meter",
-    "rev/min": "rpm",
-    "1/min": "rpm",
-    "in-lb": "inch * lbf",
-    "in·lb": "inch * lbf",
-    "in lb": "inch * lbf",
-    "lb·in": "inch * lbf",
-    "ft-lb": "foot * lbf",
-    "ft·lb": "foot * lbf",
+    "mm": "millimeter",
     "°": "degree",
     "°C": "degree_Celsius",
     "°F": "degree_Fahrenheit",
     "C": "degree_Celsius",
     "F": "degree_Fahrenheit",
     "%": "percent",
+    **dict.fromkeys(("rev/min", "r/min", "1/min", "min^-1", "min-1", "min⁻¹"), "rpm"),
+    **dict.fromkeys(("rev/s", "r/s", "rps", "turn/s", "turns/s"), "turn / second"),
 }
+_IN_CAPITALS = ("in", "inch", "inches", "mm", "rpm", "rev/min", "deg", "lbf")  # as they stand on drawings
+
+# What a unit of force or length stands for inside a torque: "in-lbs", "lbf.ft", "oz-in", "N-m", "Ncm".
+_ARMS = {"in": "inch", "inch": "inch", "ft": "foot", "foot": "foot"}
+_POUNDS = {"lb": "lbf", "lbs": "lbf", "lbf": "lbf", "oz": "ounce_force", "ozf": "ounce_force"}
+_ARM, _POUND, _TIMES = "|".join(_ARMS), "|".join(sorted(_POUNDS, key=len, reverse=True)), r"\s*[-·⋅.* ]\s*"
+_INCH_TORQUE = re.compile(rf"(?P<a>{_ARM}){_TIMES}(?P<f>{_POUND})|(?P<g>{_POUND}){_TIMES}(?P<b>{_ARM})", re.IGNORECASE)
+_METRIC_TORQUE = re.compile(r"(?P<f>[mk]?N)\s*[-·⋅.*]?\s*(?P<a>[cm]?m)")
+
+_MEANT = {
+    "nm": "N·m for a torque, µm for a length",
+    **dict.fromkeys(("mil", "mils"), "thou for a thousandth of an inch, mrad for an angle"),
+    **dict.fromkeys(("Hz", "kHz", "cps", "1/s", "s^-1", "s-1", "s⁻¹"), "rpm, rev/s or rad/s"),
+}
+"""Units that mean one thing to pint and another to a workshop, and what to write in place of them."""
+
+
+def _spelled(text: str) -> str:
+    """A unit in the words of pint."""
+    text = text.strip().rstrip(".").replace("μ", "µ")  # Greek mu and the micro sign look alike
+    text = text.lower() if text.lower() in _IN_CAPITALS and text != "Mm" else text
+    if found := _INCH_TORQUE.fullmatch(text):
+        return f"{_ARMS[(found['a'] or found['b']).lower()]} * {_POUNDS[(found['f'] or found['g']).lower()]}"
+    if found := _METRIC_TORQUE.fullmatch(text):
+        return f"{found['f']} * {found['a']}"
+    return _SPELLINGS.get(text) or re.sub(r"(?<=[A-Za-z])([234])\b", r"**\1", text.replace("·", "*").replace("⋅", "*"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +110,8 @@ class Unit:
     kind: Kind
     scale: float = 1.0
     offset: float = 0.0
+    inch: bool = False
+    """Whether it is made from the inch, the foot or the yard."""
 
     def __repr__(self) -> str:
         """Short, as it stands in the signature of every function with a unit."""
@@ -102,19 +130,13 @@ class Unit:
         return f"{shown:{'+' if sign else ''}.{places}f}{'' if self.text in ('', '%') else ' '}{self.text}"
 
     @property
-    def of_inches(self) -> bool:
-        """Whether it is an inch, a foot or a part of an inch."""
-        millionths = self.scale / 25.4e-6
-        return self.kind is LENGTH and abs(millionths - round(millionths)) < 1e-6
-
-    @property
     def decimals(self) -> int:
         """Decimals customary on a drawing in this unit (common practice, no source)."""
         return {"mm": 2, "in": 3, "N": 0, "lbf": 0, "MPa": 0, "N·m": 2, "in·lbf": 1}.get(self.text, 2)
 
 
 MM = Unit("mm", LENGTH)
-INCH = Unit("in", LENGTH, 25.4)
+INCH = Unit("in", LENGTH, 25.4, inch=True)
 PLAIN = Unit("", RATIO)
 
 _INSIDE = {kind.base: Unit(kind.base, kind) for kind in KINDS}
@@ -136,66 +158,152 @@ def decimal_inches(text: str) -> str:
 @lru_cache(maxsize=512)
 def unit(text: str) -> Unit:
     """The unit written as `text`, of any kind in `KINDS`; `UnitError` for any other."""
-    text = text.strip().replace("μ", "µ")  # Greek mu and the micro sign look alike
+    text = text.strip().replace("μ", "µ")
     if text in _KNOWN:
         return _KNOWN[text]
+    if text in _MEANT:
+        raise UnitError(f"unit {text!r} is not read, as it may mean two things: write {_MEANT[text]}")
     if not _UNIT_TEXT.fullmatch(text):  # pint would read a number in it as a factor
         raise UnitError(f"{text!r} is no unit: one is needed alone, for example {_EXAMPLES}")
-    registry = _registry()
-    spelled = _SPELLINGS.get(text, text).replace("·", "*").replace("⋅", "*")
     try:
-        one = registry.Quantity(1.0, spelled)
-        zero = registry.Quantity(0.0, spelled)
+        one = _registry().Quantity(1.0, _spelled(text))
     except Exception:  # pint raises many kinds for unreadable text; all mean the same here
         raise UnitError(f"unknown unit {text!r}: for example {_EXAMPLES}") from None
-    for kind in _candidates(text):
-        if one.check(registry.Quantity(1.0, kind.pint_name).dimensionality):
-            offset = float(zero.to(kind.pint_name).magnitude)
-            return Unit(text, kind, float(one.to(kind.pint_name).magnitude) - offset, offset)
-    kinds = ", ".join(kind.name for kind in KINDS)
-    raise UnitError(f"unit {text!r} is of no kind used here: {kinds}")
+    return _unit_of(one, text)
 
 
-def _candidates(text: str) -> tuple[Kind, ...]:
-    # An angle has no dimension either; only its spelling tells it from a ratio.
-    is_angle = bool(re.search(r"deg|rad|°|arcmin|arcsec|turn|grad", text))
-    return tuple(kind for kind in KINDS if kind is not (RATIO if is_angle else ANGLE))
+_INCHES = re.compile(r"\b(?:micro|milli)?(?:inch|thou|foot|yard)\b")
+_TURNS = re.compile(r"deg(?!ree_)|rad|arcm|arcs|turn|grad|rev|rpm")
+_SIZES = (0.999e-6, 1.001e6)
 
 
-_NUMBER_AND_UNIT = re.compile(r"\s*([-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d+)?)\s*(.*?)\s*", re.DOTALL)
+def _unit_of(one: Any, text: str) -> Unit:
+    """The unit of the quantity `one`, of magnitude 1, called `text`."""
+    words = str(one.units)
+    # An angle has no dimension either, nor has a turn a second another than 1/s; only the words tell them apart.
+    turns = bool(_TURNS.search(words))
+    for kind in KINDS:
+        if (kind in (ANGLE, SPEED) and not turns) or (kind is RATIO and turns):
+            continue
+        try:
+            # A difference of temperatures has no zero; it is no temperature, and `read` refuses it as one.
+            inside = "kelvin" if kind is TEMPERATURE and re.fullmatch(r"delta_\w+", words) else kind.pint_name
+            scale = float(one.to(inside).magnitude)
+            offset = float(type(one)(0.0, one.units).to(inside).magnitude) if kind is TEMPERATURE else 0.0
+        except Exception:  # pint's errors for another dimension
+            continue
+        scale -= offset
+        if not _SIZES[0] <= scale <= _SIZES[1]:
+            near = (
+                f", {kind.base} with its letters as they stand here" if text.casefold() == kind.base.casefold() else ""
+            )
+            raise UnitError(
+                f"unit {text!r} is {scale:g} {kind.base}, no unit of a workshop: write {kind.example}{near}"
+            )
+        return Unit(text, kind, scale, offset, bool(_INCHES.search(words)))
+    if not turns and one.dimensionality == _registry().Quantity(1.0, "hertz").dimensionality:
+        raise UnitError(f"unit {text!r} says neither turns nor an angle: write {_MEANT['Hz']}")
+    raise UnitError(f"unit {text!r} is of no kind used here: {', '.join(kind.name for kind in KINDS)}")
 
 
-def read(value: Any, kind: Kind, name: str) -> float:
+_SHOWN = (
+    *("mm", "in", "µm", "thou", "m", "ft", "N", "lbf", "kN", "MPa", "ksi", "psi", "GPa", "N·m", "in·lbf", "ft·lbf"),
+    *("deg", "rad", "°C", "°F", "kg", "g", "lb", "oz", "rpm", "rad/s", "1/K", "%", ""),
+)
+
+
+def is_quantity(value: Any) -> bool:
+    """Whether it is a pint quantity, of any registry."""
+    return hasattr(value, "magnitude") and hasattr(value, "units") and hasattr(value, "to")
+
+
+def unit_of_quantity(value: Any) -> Unit:
+    """The unit of a pint quantity of any registry, by its usual short name; `UnitError` for one of no kind."""
+    found = _unit_of(type(value)(1.0, value.units), str(value.units))
+    for text in _SHOWN:
+        known = unit(text) if text else PLAIN
+        # To the last digits: a registry may reckon the same factor in another order.
+        same = math.isclose(known.scale, found.scale, rel_tol=1e-12)
+        if known.kind is found.kind and same and math.isclose(known.offset, found.offset, abs_tol=1e-9):
+            return known
+    return found
+
+
+_NUMBER_AND_UNIT = re.compile(r"\s*([-+]?\s*(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d+)?)\s*(.*?)\s*", re.DOTALL)
+_THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}(?:,\d{3})+(?![\d,])", re.ASCII)
+_DECIMAL_COMMA = re.compile(r"(?<!\d)0*,\d|\d,(?:\d{1,2}|\d{4,})(?!\d)", re.ASCII)
+
+
+def two_meanings(text: str) -> str:
+    """What to write in place of a number such as "1,000", a thousand to one and 1 to another; "" if there is none.
+
+    Beside a number that shows what its comma is ("25,400 ± 0,050") it is clear.
+    """
+    found = None if _DECIMAL_COMMA.search(text) else _THOUSANDS.search(text)
+    if found is None:
+        return ""
+    point = found[0].replace(",", ".", 1) if found[0].count(",") == 1 else ""
+    return f"{found[0]} may be read in two ways: write {found[0].replace(',', '')}{' or ' + point if point else ''}"
+
+
+def read(value: Any, kind: Kind, name: str, *, difference: bool = False, bare: bool = False) -> float:
     """`value` as a float in the inside unit of `kind`.
 
     `value` is a number already in that unit, a text with its unit, or a pint quantity. Raises `UnitError`
-    for a wrong kind and `InputError` for what is not one finite number; both name `name`.
+    for a wrong kind and `InputError` for what is not one finite number; both name `name`. Of a `difference`, such as a
+    tolerance, the zero of a scale of temperature plays no part. `bare` takes a number alone as one in the inside unit
+    for a kind that has none otherwise, where the documentation of the argument says so.
     """
+    return read_stated(value, kind, name, difference=difference, bare=bare)[0]
+
+
+def read_stated(
+    value: Any, kind: Kind, name: str, *, difference: bool = False, bare: bool = False
+) -> tuple[float, Unit | None]:
+    """Like `read`, and the unit that `value` names, or None for a number alone."""
+    wanted = f"{kind.with_article} is needed, for example {kind.example}"
     if isinstance(value, str):
         match = _NUMBER_AND_UNIT.fullmatch(decimal_inches(value)) if len(value) < 200 else None
+        if hint := two_meanings(value) if match is not None else "":
+            raise UnitError(f"{name} = {value!r}: {hint}")
         if match is not None and re.match(r"[-+±.,]|\d(?!\s*/)", match[2]):
             raise UnitError(f"{name} = {value!r}: {kind.with_article} without tolerance is needed, {kind.example}")
         if match is None:
-            shown = value if len(value) < 60 else value[:60] + "..."
-            raise UnitError(f"{name} = {shown!r}: {kind.with_article} is needed, for example {kind.example}")
-        number = float(match[1].replace(",", "."))
-        used = _checked(match[2], kind, name, value) if match[2] else _INSIDE[kind.base]
-        return float(finite(name, used.to_base(number), kind.base))
-    if hasattr(value, "magnitude") and hasattr(value, "to"):
+            raise UnitError(f"{name} = {brief(value)}: {wanted}")
+        number = float("".join(match[1].split()).replace(",", "."))
+        used = _checked(match[2], kind, name, value) if match[2] else None
+    elif is_quantity(value):
         try:
-            inside = value.to(kind.pint_name).magnitude
-        except Exception:  # pint's errors for a wrong dimension; a magnitude that is no number fails below
-            raise UnitError(f"{name} = {value}: {kind.with_article} is needed, for example {kind.example}") from None
-        return float(finite(name, inside, kind.base))
-    if isinstance(value, bool) or not isinstance(value, (int, float, np.integer, np.floating)):
-        raise UnitError(f"{name} = {value!r}: {kind.with_article} is needed, for example {kind.example}")
-    return float(finite(name, value, kind.base))
+            used = unit_of_quantity(value)
+        except UnitError as error:
+            raise UnitError(f"{name} = {brief(value)}: {error}; {wanted}") from None
+        except Exception:  # a registry of another make
+            raise UnitError(f"{name} = {brief(value)}: {wanted}") from None
+        if used.kind is not kind:
+            raise UnitError(f"{name} = {brief(value)} is {used.kind.with_article}: {wanted}")
+        if not difference and "delta_" in str(value.units):
+            raise UnitError(f"{name} = {brief(value)} is a difference of temperatures: {wanted}")
+        number = value.magnitude
+    else:
+        number, used = value, None
+    if isinstance(number, bool) or not isinstance(number, (int, float, np.integer, np.floating)):
+        raise UnitError(f"{name} = {brief(value)}: {wanted}")
+    number = finite(name, number, kind.base)
+    if used is None and not (bare or kind.bare) and number != 0:
+        raise UnitError(f"{name} = {brief(value)} names no unit: {wanted}")
+    inside = number if used is None else number * used.scale if difference else used.to_base(number)
+    return float(finite(name, inside, kind.base)), used
 
 
-def stated_unit(value: Any, kind: Kind) -> Unit:
-    """The unit a value that `read` accepts is stated in; the inside unit if it states none that can be shown."""
-    match = _NUMBER_AND_UNIT.fullmatch(decimal_inches(value)) if isinstance(value, str) else None
-    return unit(match[2]) if match and match[2] else _INSIDE[kind.base]
+def refuse_mixed(name: str, units: Mapping[str, Unit | None], values: Mapping[str, Any]) -> None:
+    """Raise `UnitError` where one of several values that belong together names a unit and another, not 0, does not."""
+    said = [key for key, used in units.items() if used is not None]
+    for key, used in units.items():
+        if said and used is None and values[key] is not None and values[key] != 0:
+            raise UnitError(
+                f"{name}: {key} = {brief(values[key])} names no unit, beside {said[0]} = {brief(values[said[0]])}: "
+                "both with their unit, or both without, are needed"
+            )
 
 
 def _checked(text: str, kind: Kind, name: str, value: object) -> Unit:
@@ -210,15 +318,23 @@ def _checked(text: str, kind: Kind, name: str, value: object) -> Unit:
     return used
 
 
-def _registry() -> Any:
-    import pint
+_LOADING = threading.Lock()
 
-    # The application's registry, so that quantities made here and by the user can be added.
-    return pint.get_application_registry()  # type: ignore[no-untyped-call]
+
+@lru_cache(maxsize=1)
+def _registry() -> Any:
+    """The application's registry, so that quantities made here and by the user can be added.
+
+    Under a lock, as pint builds it at its first use: threads that start together would each see half of it.
+    """
+    with _LOADING:
+        import pint
+
+        registry = pint.get_application_registry()  # type: ignore[no-untyped-call]
+        registry.Quantity(1.0, "millimeter").to("inch")
+    return registry
 
 
 def quantity(inside: float, used: Unit) -> Any:
     """`inside` as a pint quantity in the unit `used`."""
-    registry = _registry()
-    spelled = _SPELLINGS.get(used.text, used.text).replace("·", "*").replace("⋅", "*")
-    return registry.Quantity(float(used.from_base(inside)), spelled or "dimensionless")
+    return _registry().Quantity(float(used.from_base(inside)), _spelled(used.text) or "dimensionless")

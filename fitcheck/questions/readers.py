@@ -13,7 +13,7 @@ from fitcheck.errors import InputError, NotationError, UnitError, did_you_mean, 
 from fitcheck.notation import dim
 from fitcheck.stack import Dimension
 from fitcheck.tables import table
-from fitcheck.units import LENGTH, RATIO, Kind, Unit, read, stated_unit, unit
+from fitcheck.units import LENGTH, RATIO, Kind, Unit, read, read_stated, unit
 
 
 class Stated(float):
@@ -165,7 +165,8 @@ class Exact:
         return f"{self.sign.kind_words(self.kind)} such as {self.kind.example}"
 
     def read(self, value: Any, where: str, parts: Parts) -> Stated:
-        return Stated(read(value, self.kind, where), stated_unit(value, self.kind))
+        inside, used = read_stated(value, self.kind, where)
+        return Stated(inside, used or unit(self.kind.base))
 
     def schema(self) -> dict[str, Any]:
         return _TEXT_OR_NUMBER

@@ -2,18 +2,19 @@
 
 A bare number is mm, N or N·m. In a sheet of inches that is almost always a forgotten unit, and 0.560 mm where 0.560 in
 was meant, or 5 N·m where 5 in·lbf was, is a plausible wrong number; so such a sheet has to name the unit of whatever
-the two systems measure differently.
+the two systems measure differently. What a note says of its unit is asked of `fitcheck.notation`, which reads it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from fitcheck.errors import InputError
-from fitcheck.notation import unit_in
-from fitcheck.questions import Question
-from fitcheck.units import FORCE, LENGTH, MASS, PLAIN, STRESS, TEMPERATURE, TORQUE, Kind, Unit
+from fitcheck.notation import Note, read_note
+from fitcheck.questions import QUESTIONS, Question
+from fitcheck.units import FORCE, LENGTH, MASS, STRESS, TEMPERATURE, TORQUE, Kind
 
 UNITS = {
     LENGTH: "mm or in",
@@ -28,49 +29,64 @@ UNITS = {
 _NO_LENGTH = ("name", "angle", "growth")  # keys of the tables of bodies and coatings
 
 
-def uses_inches(content: Any) -> bool:
-    """Whether any text in it is a number of inches."""
-    if isinstance(content, Mapping):
-        return any(uses_inches(value) for value in content.values())
-    if isinstance(content, list):
-        return any(uses_inches(value) for value in content)
-    if not isinstance(content, str):
-        return False
-    used = _unit_in(content)
-    return used is not None and used.of_inches
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A value of a sheet that has a unit or needs one, and where it stands."""
+
+    table: str
+    index: int
+    """Of the table, among those of its name."""
+    key: str
+    value: Any
+    kind: Kind
+    """What is expected here; of a part, which may be of any kind, a length."""
+
+    @property
+    def note(self) -> Note | None:
+        """What it says, if it is a note."""
+        try:
+            return read_note(self.value) if isinstance(self.value, str) else None
+        except InputError:  # a name, or a note that its reader will refuse
+            return None
+
+    @property
+    def is_bare(self) -> bool:
+        """Whether it names no unit and needs one: 0 mm is 0 in, but 0 °C is not 0 °F."""
+        if self.kind not in UNITS or isinstance(self.value, bool):
+            return False
+        if isinstance(self.value, (int, float)):
+            return self.value != 0 or self.kind is TEMPERATURE
+        note = self.note
+        return note is not None and not note.unit_named
 
 
-def bare_parts(parts: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
-    """Parts whose note, or measurement, names no unit. A fit ("25 H7") is in mm by its standard."""
-    for name, value in parts.items():
+def bare(content: Mapping[str, Any]) -> Iterator[Written]:
+    """What names no unit and needs one, in the order of the sheet; nothing in a sheet that uses no inches."""
+    values = list(_written(content))
+    if any(value.note is not None and value.note.inch for value in values):
+        yield from (value for value in values if value.is_bare)
+
+
+def _written(content: Mapping[str, Any]) -> Iterator[Written]:
+    """Parts, and the inputs of the questions."""
+    parts = content.get("parts", {})
+    for name, value in parts.items() if isinstance(parts, Mapping) else ():
         for note in value.values() if isinstance(value, Mapping) else [value]:
-            if _is_bare(note):
-                yield name, note
+            yield Written("parts", 0, name, note, LENGTH)
+    for table, question in QUESTIONS.items():
+        asked = content.get(table, [])
+        for index, values in enumerate(asked if isinstance(asked, list) else [asked]):
+            yield from _inputs(table, index, question, values if isinstance(values, Mapping) else {})
 
 
-def bare_inputs(question: type[Question], values: Mapping[str, Any]) -> Iterator[tuple[str, Any, Kind]]:
-    """Inputs of a question that name no unit and need one, each with its kind."""
+def _inputs(table: str, index: int, question: type[Question], values: Mapping[str, Any]) -> Iterator[Written]:
     for key, declared in question.inputs().items():
         reader = declared.metadata["reader"]
         kind = getattr(getattr(reader, "each", reader), "kind", None)  # of what a list holds, if it is one
         value = values.get(key)
         for note in value if isinstance(value, list) else [value]:
             if isinstance(note, Mapping):  # a body or a coating: its sizes are lengths
-                lengths = ((f"{key}.{part}", size) for part, size in note.items() if part not in _NO_LENGTH)
-                yield from ((part, size, LENGTH) for part, size in lengths if _is_bare(size))
-            elif kind in UNITS and (_is_bare(note) or (kind is TEMPERATURE and note == 0)):  # 0 °F is not 0 °C
-                yield key, note, kind
-
-
-def _is_bare(note: Any) -> bool:
-    if isinstance(note, (int, float)) and not isinstance(note, bool):
-        return note != 0
-    return isinstance(note, str) and _unit_in(note) is None
-
-
-def _unit_in(text: str) -> Unit | None:
-    """The unit of a note; a text that is none, such as the name of a part, wants no unit and counts as having one."""
-    try:
-        return unit_in(text)
-    except InputError:
-        return PLAIN
+                sizes = ((part, size) for part, size in note.items() if part not in _NO_LENGTH)
+                yield from (Written(table, index, f"{key}.{part}", size, LENGTH) for part, size in sizes)
+            elif kind is not None:
+                yield Written(table, index, key, note, kind)

@@ -31,11 +31,10 @@ from fitcheck.errors import InputError, SheetError, did_you_mean
 from fitcheck.notation import dim
 from fitcheck.questions import QUESTIONS, Finding, Question
 from fitcheck.questions.cells import cell_size
-from fitcheck.sheet.bare_numbers import UNITS, bare_inputs, bare_parts, uses_inches
+from fitcheck.sheet.bare_numbers import UNITS, bare
 from fitcheck.sheet.places import line_of
 from fitcheck.sheet.syntax import explain
 from fitcheck.stack import Dimension
-from fitcheck.units import LENGTH
 
 VERSION = 1
 _HEAD = ("sheet", "title", "notes", "risk", "confidence", "parts")
@@ -122,8 +121,10 @@ def _build(path: Path, text: str, content: Mapping[str, Any]) -> Build:
             is_table = isinstance(content[key], (dict, list))
             raise place.error(key if is_table else "", "" if is_table else key, f"{key}: unknown{hint}{accepted}")
     parts = _parts(content.get("parts", {}), place)
-    if uses_inches(content):
-        _refuse_bare_numbers(content, place)
+    for found in bare(content):
+        problem = f"names no unit, in a sheet that uses inches: write {UNITS[found.kind]} behind it"
+        said = f"{found.key} = {found.value!r} {problem}"
+        raise place.error(found.table, found.key.split(".")[0], said, found.index)
     shared = {key: content[key] for key in ("risk", "confidence") if key in content}
     questions = []
     # TOML tables keep their order, so questions are answered in the order the sheet asks them.
@@ -150,18 +151,6 @@ def _other_version(version: Any) -> str:
     if version > VERSION:
         return f"{reads}: install a newer fitcheck for this sheet"
     return f"{reads}, which is the first: write sheet = {VERSION} and check every key against the README"
-
-
-def _refuse_bare_numbers(content: Mapping[str, Any], place: _Place) -> None:
-    problem = "names no unit, in a sheet that uses inches: write {} behind it"
-    for name, note in bare_parts(content.get("parts", {})):
-        raise place.error("parts", name, f"{name} = {note!r} {problem.format(UNITS[LENGTH])}")
-    for table, question in QUESTIONS.items():
-        asked = content.get(table, [])
-        for index, values in enumerate(asked if isinstance(asked, list) else [asked]):
-            for key, note, kind in bare_inputs(question, values if isinstance(values, dict) else {}):
-                said = f"{key} = {note!r} {problem.format(UNITS[kind])}"
-                raise place.error(table, key.split(".")[0], said, index)
 
 
 def _parts(table: Any, place: _Place) -> dict[str, Dimension]:

@@ -141,8 +141,8 @@ def limits_of_risk(
     """The two limits of a probability in the inside unit: numbers in it, or texts with their unit ("1.312 in")."""
     if below is None and above is None:
         raise InputError("probability: give below=, above= or both")
-    low = None if below is None else read(below, kind, "below")
-    high = None if above is None else read(above, kind, "above")
+    low = None if below is None else read(below, kind, "below", bare=True)
+    high = None if above is None else read(above, kind, "above", bare=True)
     if low is not None and high is not None and low > high:
         raise InputError(f"probability: below = {low:g} must not exceed above = {high:g}")
     return low, high

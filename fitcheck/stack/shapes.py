@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import inspect
 import math
+import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -379,19 +381,23 @@ class Empirical:
         return np.asarray(generator.choice(self.values, n))
 
 
-_PLAIN: dict[str, Callable[[], Spread]] = {
+NAMES: dict[str, Callable[..., Spread]] = {
     "uniform": Uniform,
-    "normal": Normal,
     "triangular": Triangular,
+    "normal": Normal,
     "truncated normal": TruncatedNormal,
     "trapezoidal": Trapezoidal,
+    "beta": Beta,
     "arcsine": Arcsine,
 }
+"""The spreads that a note or `spread=` may name, in lower case.
 
+The numbers behind a name are the parameters of its class, in their order; one called `k` counts standard deviations,
+so it is written "2 sigma". Where every parameter has a default the name may stand alone.
+"""
 
-_WITH_NUMBERS = ("normal 2 sigma", "truncated normal 2 sigma", "trapezoidal 0.5", "beta 2 3")
-FIRST_WORDS = tuple(dict.fromkeys(name.split()[0] for name in (*_PLAIN, *_WITH_NUMBERS)))
-"""The words that the name of a spread begins with, by which a drawing note is parted from it."""
+_NUMBER = r"(?:\d+(?:\.\d*)?|\.\d+)"
+_EXAMPLES = {"top": "0.5", "beta": "3"}  # of the numbers behind a name, where 2 would be none
 
 
 def spread(value: str | Spread) -> Spread:
@@ -399,30 +405,43 @@ def spread(value: str | Spread) -> Spread:
 
     Names: "uniform", "triangular", "normal" (zone = 3 sigma), "normal 2 sigma", "truncated normal" (3 sigma, sorted),
     "truncated normal 2 sigma", "trapezoidal" (flat over half the zone), "trapezoidal 0.3", "arcsine", "beta 2 3".
+    Raises `InputError` for any other, with the names there are.
     """
     if not isinstance(value, str):
         if hasattr(value, "cumulant") and hasattr(value, "moments"):
             return value
-        raise InputError(f"spread = {value!r}: one of {', '.join(map(repr, _PLAIN))} is needed")
-    words = value.split()
-    numbers = [float(word) for word in words if _is_number(word)]
-    match ([word for word in words if not _is_number(word)], numbers):
-        case (["normal", "sigma"], [k]):
-            return Normal(k)
-        case (["truncated", "normal", "sigma"], [k]):
-            return TruncatedNormal(k)
-        case (["trapezoidal"], [top]):
-            return Trapezoidal(top)
-        case (["beta"], [alpha, beta]):
-            return Beta(alpha, beta)
-    if words and (numbers or words[-1] == "sigma" or words[0] == "beta"):
-        raise InputError(f"spread = {value!r}: for example {', '.join(map(repr, _WITH_NUMBERS))} is needed")
-    return _PLAIN[one_of("spread", " ".join(words), _PLAIN)]()
+        raise InputError(f"spread = {value!r}: one of {', '.join(map(repr, NAMES))} is needed")
+    words = value.casefold().split()
+    numbers = [word for word in words if re.fullmatch(f"[-+]?{_NUMBER}", word, re.ASCII)]
+    name = " ".join(word for word in words if word not in numbers and word != "sigma")
+    make = NAMES[name if name in NAMES else one_of("spread", value, NAMES)]
+    parameters = inspect.signature(make).parameters
+    alone = all(parameter.default is not parameter.empty for parameter in parameters.values())
+    if not numbers and alone and "sigma" not in words:
+        return make()
+    if words != _written(name, list(parameters), numbers):
+        wanted = " ".join(_written(name, list(parameters), [_EXAMPLES.get(key, "2") for key in parameters]))
+        raise InputError(f"spread = {value!r}: {f'{name!r} or ' if alone and parameters else ''}{wanted!r} is needed")
+    return make(*map(float, numbers))
 
 
-def _is_number(word: str) -> bool:
-    try:
-        float(word)
-    except ValueError:
-        return False
-    return True
+def _written(name: str, parameters: list[str], numbers: list[str]) -> list[str]:
+    """The words of a spread with its numbers: "normal", "2", "sigma"."""
+    if len(numbers) != len(parameters):
+        return []
+    pairs = zip(parameters, numbers, strict=True)
+    return [*name.split(), *(word for key, n in pairs for word in ([n, "sigma"] if key == "k" else [n]))]
+
+
+def spread_behind(note: str) -> tuple[str, Spread | None]:
+    """A note without the words at its end that name a spread, and that spread, or None where there are no such words.
+
+    The words stand behind a comma, in brackets or behind a space: "10 ± 1, normal 2 sigma", "10 ± 1 (normal)".
+    Raises `InputError` for what stands where only a spread can and is none.
+    """
+    names = "|".join(rf"{name.replace(' ', chr(92) + 's+')}" for name in sorted(NAMES, key=len, reverse=True))
+    known = rf"(?:{names})(?:\s+{_NUMBER})*(?:\s+sigma)?"
+    other = r"[a-z][a-z\s]+[a-z\d.\s]*"
+    behind = rf"(?:[,;]\s*(?:{known}|{other})|\s+{known}|\s*\((?:{known}|{other})\))\s*"
+    match = re.search(rf"(?P<said>{behind})$", note, re.ASCII | re.IGNORECASE)
+    return (note, None) if match is None else (note[: match.start()].rstrip(), spread(match["said"].strip(" \t,;()")))

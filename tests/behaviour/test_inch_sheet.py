@@ -15,17 +15,35 @@ adds = ["tube"]
 takes = ["slug"]
 at_least = "{least}"
 """
-NAMES = (*shapes._PLAIN, *shapes._WITH_NUMBERS)
+NAMES = (
+    *sorted({*shapes.NAMES} - {"beta"}),
+    "normal 2 sigma",
+    "truncated normal 2 sigma",
+    "trapezoidal 0.5",
+    "beta 2 3",
+)
 BARE = [
     "0.560",
     "0.560 ± 0.010",
     "0.560 measured ± 0.010",
     "0.560 +0.01/−0.01",
+    "0.560 –0.01",
     "0.55 .. 0.57",
     "0.55 to 0.57",
     "0.56 +/- 0.01",
 ]
-INCHES = ["1.500 in", '1.500"', "1 1/2 in", "1500 thou", "0.125 ft", "1.500 in ± 0.010, arcsine", "1.500 inch"]
+INCHES = [
+    "1.500 in",
+    '1.500"',
+    "1 1/2 in",
+    "1500 thou",
+    "1500 ± 2 thou",
+    "1.500 measured ± 0.001 in",
+    "1.500 +0.001/−0.002 in",
+    "0.125 ft",
+    "1.500 in ± 0.010, arcsine",
+    "1.500 inch",
+]
 
 
 def load(tmp_path, tube, slug, least="0.9 in"):

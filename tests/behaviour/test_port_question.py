@@ -225,7 +225,10 @@ def test_a_body_takes_parts_by_name():
         ({"bodies": ["nut"]}, r"bodies\[1\] = 'nut': a body"),
         ({"bodies": [{"name": "nut", "diametre": "14"}]}, r"bodies\[1\].diametre: unknown \(did you mean"),
         ({"bodies": [{"name": "head", "width": "14"}]}, r"bodies\[1\].reach: missing"),
-        ({"bodies": [{**NUT, "angle": "90 ± 2"}, {**NUT, "angle": "2 mm"}]}, r"bodies\[2\].angle = '2 mm' is a length"),
+        (
+            {"bodies": [{**NUT, "angle": "90 ± 2 deg"}, {**NUT, "angle": "2 mm"}]},
+            r"bodies\[2\].angle = '2 mm' is a length",
+        ),
         ({"bodies": [{**NUT, "diameter": "0 ± 1"}]}, r"bodies\[1\].diameter"),
         ({"bodies": [{**NUT, "diameter": "cell 18560"}]}, "18560.*did you mean '18650'"),
         ({"bodies": [NUT], "cell": "cell AA"}, "cell_bore: both"),

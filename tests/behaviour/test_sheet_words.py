@@ -131,7 +131,7 @@ friction_point = "steel on polycarbonate"
 friction_bore = 0.3
 hand_torque = "5 ± 1 in·lbf"
 mass = "0.8 lb"
-swing = 12
+swing = "12 rad/s"
 reach = "9 in"
 twist = 0
 
@@ -147,7 +147,7 @@ socket_material = "6061-T6"
 [port_clearance]
 bore = "1.312 in"
 chassis = "1.295 in"
-bodies = [{ name = "nut", diameter = "0.55 ± 0.01 in", offset = 0, angle = 1.5 }]
+bodies = [{ name = "nut", diameter = "0.55 ± 0.01 in", offset = 0, angle = "1.5 rad" }]
 """
 
 

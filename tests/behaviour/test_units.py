@@ -1,6 +1,8 @@
 """Units at the boundary. Factors from NIST SP 811 (2008), appendix B, exact where the table is exact."""
 
 import math
+import subprocess
+import sys
 
 import pint
 import pytest
@@ -31,6 +33,14 @@ from fitcheck.units import ANGLE, FORCE, LENGTH, RATIO, SPEED, STRESS, TEMPERATU
         ("20 °C", TEMPERATURE, 20.0),
         ("180 deg", ANGLE, 3.141592653589793),
         ("60 rpm", SPEED, 6.283185307179586),
+        *[(f"60 {text}", SPEED, 6.283185307179586) for text in ("RPM", "1/min", "min^-1", "min⁻¹", "r/min", "rev/min")],
+        *[(f"1 {text}", SPEED, 6.283185307179586) for text in ("rev/s", "rps", "turns/s")],
+        *[(f"1 {text}", TORQUE, 0.1129848290276167) for text in ("in-lbs", "in-lbf", "lb-in", "lbf.in", "IN-LBS")],
+        *[(f"1 {text}", TORQUE, 1.0) for text in ("N-m", "N.m", "N m", "N*m")],
+        ("100 Ncm", TORQUE, 1.0),
+        ("16 oz-in", TORQUE, 0.1129848290276167),  # 16 ozf are 1 lbf
+        ("205 N/mm2", STRESS, 205.0),
+        ("205 N/mm²", STRESS, 205.0),
         ("15 %", RATIO, 0.15),
         (pint.get_application_registry().Quantity(0.25, "inch"), LENGTH, 6.35),
         (pint.UnitRegistry().Quantity(2, "kN"), FORCE, 2000.0),
@@ -104,3 +114,26 @@ def test_turns_a_minute_are_an_angular_speed():
     assert read("60 rev/min", SPEED, "swing") == pytest.approx(2 * math.pi, rel=1e-12)
     with pytest.raises(UnitError, match=r"swing = '3 mn': unknown unit 'mn': .*; an angular speed is needed"):
         read("3 mn", SPEED, "swing")
+
+
+@pytest.mark.parametrize("unit", ["Hz", "kHz", "1/s", "s^-1", "cps"])
+def test_a_frequency_is_no_angular_speed(unit):
+    """2 Hz taken for 2 rad/s is a sixth of two turns a second, and a swing to and fro is no turn."""
+    with pytest.raises(UnitError, match="write rpm, rev/s or rad/s"):
+        read(f"2 {unit}", SPEED, "swing")
+
+
+def test_threads_of_a_process_may_start_cold():
+    """pint builds its registry at its first use; seven of eight threads found half of it."""
+    code = """
+import threading
+from concurrent.futures import ThreadPoolExecutor
+from fitcheck.units import unit
+begin = threading.Barrier(8)
+def ask(text):
+    begin.wait()
+    return unit(text).scale
+with ThreadPoolExecutor(8) as pool:
+    print(len(list(pool.map(ask, ["deg", "ksi", "lbf", "rpm", "thou", "ft", "lb", "oz"]))))
+"""
+    assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout == "8\n"
