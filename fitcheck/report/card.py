@@ -229,7 +229,7 @@ def _spares(build: Build, findings: Sequence[Finding]) -> list[str]:
         if not _fails(q, findings)
     ]
     for port in _asked(build, PortClearance):
-        held = [one.name for one in (port.cell, *port.fills) if one is not None]
+        held = [one.name for one in (port.cell, *port.takes) if one is not None]
         spares += [f"cell {match[1]}" for name in held if (match := re.search(r"of cell (.+?)(?: \(|$)", name))]
     return once(spares)
 

@@ -14,7 +14,7 @@ JOINT = {
 }
 DEPTH = {"adds": ["60 ± 0.2", "5 ± 0.1"], "takes": ["14.5 ± 0.3", "8 ± 0.1"], "at_least": "40 mm"}
 PORT = {"bore": "32 +0.1/-0", "chassis": "31.5 ± 0.1", "width": "14 ± 0.2", "reach": "13.5 ± 0.2"}
-PLUG = {"travel": "4.0 ± 0.2", "seat": "9.0 ± 0.2", "room": ["118.0 ± 0.3"], "takes": ["101.5 ± 0.3"]}
+PLUG = {"travel": "4.0 ± 0.2", "seat": "9.0 ± 0.2", "adds": ["118.0 ± 0.3"], "takes": ["101.5 ± 0.3"]}
 TUBE = {
     "external": "M36x1.5-6g-LH",
     "internal": "M36x1.5-6H-LH",
@@ -35,7 +35,7 @@ _BLADE = {
 _PORT = {
     "bore": "32 +0.1/-0", "chassis": "31.5 ± 0.1", "width": "14 ± 0.2", "reach": "13.5 ± 0.2",
     "bodies": [{"name": "plug head", "width": "14 ± 0.2", "reach": "13.2 ± 0.2", "angle": "-30 ± 3 deg"}],
-    "space": ["118.0 ± 0.3"], "fills": ["cell 18650", "40 ± 0.3"], "cell": "cell 18650", "cell_bore": "19.2 ± 0.1",
+    "adds": ["118.0 ± 0.3"], "takes": ["cell 18650", "40 ± 0.3"], "cell": "cell 18650", "cell_bore": "19.2 ± 0.1",
 }  # fmt: skip
 _WARM = {"temperature": "-10 .. 45 °C", "blade_material": "polycarbonate", "socket_material": "6061-T6"}
 EVERY_QUESTION = {

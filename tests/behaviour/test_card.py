@@ -52,7 +52,7 @@ PLUG = """
 [plug_length]
 travel = "4.0 ± 0.2 mm"
 seat = "{seat} ± 0.2 mm"
-room = ["16.5 ± 0.3 mm"]
+adds = ["16.5 ± 0.3 mm"]
 """
 
 
@@ -215,7 +215,7 @@ def test_a_cell_of_the_sheet_is_a_spare(tmp_path):
     text = said(
         tmp_path,
         '[port_clearance]\nbore = "32.0 +0.1/-0.0"\nchassis = "31.5 ± 0.1"\nwidth = "14 ± 0.2"\nreach = "13 ± 0.2"\n'
-        'space = ["118 ± 0.3"]\nfills = ["cell 18650", "20 ± 0.5"]\n',
+        'adds = ["118 ± 0.3"]\ntakes = ["cell 18650", "20 ± 0.5"]\n',
     )
     assert "Spares cell 18650" in text
 

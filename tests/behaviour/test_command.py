@@ -16,7 +16,7 @@ PLUG = """
 [plug_length]
 travel = "4.0 ± 0.2"
 seat = "9.0 ± 0.2"
-room = ["118.0 ± 0.3"]
+adds = ["118.0 ± 0.3"]
 takes = ["101.5 ± 0.3"]
 """
 DEPTH = """
@@ -71,8 +71,8 @@ BROKEN = {
     "unreadable note": ("sheet = 1\n" + PLUG.replace("9.0 ± 0.2", "about 9"), ["line 5", "seat = 'about 9'"]),
     "no such part": ("sheet = 1\n" + PLUG.replace('"9.0 ± 0.2"', '"seet"'), ["seat = 'seet'", "no part"]),
     "missing value": ("sheet = 1\n" + PLUG.replace('seat = "9.0 ± 0.2"\n', ""), ["[plug_length]", "seat: missing"]),
-    "item of a list": ("sheet = 1\n" + PLUG.replace("118.0 ± 0.3", "tall"), ["line 6", "room[1] = 'tall'"]),
-    "number for a list": ("sheet = 1\n" + PLUG.replace('["118.0 ± 0.3"]', "118"), ["room = 118", "a list"]),
+    "item of a list": ("sheet = 1\n" + PLUG.replace("118.0 ± 0.3", "tall"), ["line 6", "adds[1] = 'tall'"]),
+    "number for a list": ("sheet = 1\n" + PLUG.replace('["118.0 ± 0.3"]', "118"), ["adds = 118", "a list"]),
     "text for a table": ("sheet = 1\nplug_length = 3\n", ["plug_length = 3", "table"]),
     "no question": ('sheet = 1\ntitle = "nothing"\n', ["asks no question", "plug_length"]),
     "bad risk": ("sheet = 1\nrisk = 2\n" + PLUG, ["line 2", "risk = 2"]),

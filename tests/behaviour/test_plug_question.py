@@ -18,7 +18,7 @@ from fitcheck.questions import PlugLength, PortClearance, Verdict
 PLUG = {
     "travel": "4.0 ± 0.2",
     "seat": "9.0 ± 0.2",
-    "room": ["118.0 ± 0.3"],
+    "adds": ["118.0 ± 0.3"],
     "takes": ["101.5 ± 0.3"],
     "hold": "0.3 mm",
     "free": "0.1 mm",
@@ -34,7 +34,7 @@ def ask(asked, **more):
 
 def enumerated(question):
     """Least margins over every corner, written out without the library's sums."""
-    members = [question.travel, question.seat, *question.room, *question.takes, question.chosen]
+    members = [question.travel, question.seat, *question.adds, *question.takes, question.chosen]
     opens, closes = [], []
     for travel, seat, room, takes, length in itertools.product(*[(d.lower, d.upper) for d in members]):
         opens.append(length - (room - takes) - travel - question.hold)
@@ -70,12 +70,12 @@ def test_textbook_stacks_as_the_room_of_a_plug_and_of_a_chassis(case):
     adds, takes = [d for c, d in made if c > 0], [d for c, d in made if c < 0]
     low, high = case["computed"]["wc_min"], case["computed"]["wc_max"]
     # Some of the gaps are below 0, which no room may be: 1 mm more is given to all.
-    lengths = {"travel": 4.0, "seat": 900.0, "room": [*adds, 1.0], "takes": takes}
+    lengths = {"travel": 4.0, "seat": 900.0, "adds": [*adds, 1.0], "takes": takes}
     plug = PlugLength.read({**lengths, "hold": 0.5, "free": 0.25})
     assert plug.window == pytest.approx((high + 5.5, low + 900.75), abs=1e-9)
     if takes:
         port = {"bore": 32.0, "chassis": 31.0, "width": 10.0, "reach": 10.0}
-        end = PortClearance.read({**port, "space": adds, "fills": takes}).findings()[2]
+        end = PortClearance.read({**port, "adds": adds, "takes": takes}).findings()[2]
         assert end.worst_case == pytest.approx((low, high), abs=1e-9)
 
 
@@ -85,7 +85,7 @@ def test_yield_is_that_of_an_independent_sample(asked):
     rng, n = np.random.default_rng(3), 400_000
     room, takes, travel, seat, length = (
         rng.uniform(d.lower, d.upper, n)
-        for d in (*question.room, *question.takes, question.travel, question.seat, question.chosen)
+        for d in (*question.adds, *question.takes, question.travel, question.seat, question.chosen)
     )
     space = room - takes
     failed = np.mean((length - space - travel < 0.3) | (space + seat - length < 0.1))
@@ -98,7 +98,7 @@ def test_yield_is_that_of_an_independent_sample(asked):
 def test_yield_of_two_uniform_lengths_is_the_closed_form():
     """Only room and cut vary, each ± 0.3: a margin of 0.4 fails where their triangular sum passes 0.4 of 0.6."""
     question = PlugLength.read(
-        {"travel": "4", "seat": "8", "room": ["10 ± 0.3"], "length": "14.4 ± 0.3", "hold": 0, "free": 0}
+        {"travel": "4", "seat": "8", "adds": ["10 ± 0.3"], "length": "14.4 ± 0.3", "hold": 0, "free": 0}
     )
     assert question.margins.failing() == pytest.approx(0.2**2 / (2 * 0.6**2), rel=1e-9)
 
@@ -117,32 +117,34 @@ def test_one_tolerance_brought_down_as_advised_makes_a_window():
     assert finding.verdict is Verdict.FAILS
     # Missing is the 0.4 mm of the cut; room and takes have 0.6 mm each, so either may come down to ± 0.1.
     assert finding.change[1].endswith(
-        "room no. 1 (118 ± 0.3 mm) to ± 0.10 mm or takes no. 1 (101.5 ± 0.3 mm) to ± 0.10 mm"
+        "adds no. 1 (118 ± 0.3 mm) to ± 0.10 mm or takes no. 1 (101.5 ± 0.3 mm) to ± 0.10 mm"
     )
-    mended = PlugLength.read({**TIGHT, "room": ["118.0 ± 0.1"]})
+    mended = PlugLength.read({**TIGHT, "adds": ["118.0 ± 0.1"]})
     assert mended.margins.slack == pytest.approx(0, abs=1e-9)
     assert mended.findings()[0].verdict is Verdict.HOLDS
     assert "no single tolerance is enough" in ask(SHORT).change[1]
 
 
 def test_a_one_sided_tolerance_is_advised_one_sided():
-    asked = {**TIGHT, "room": ["118.0 +0.6/-0"], "seat": "6.3 ± 0.2"}
+    asked = {**TIGHT, "adds": ["118.0 +0.6/-0"], "seat": "6.3 ± 0.2"}
     finding = ask(asked)
-    advised = finding.change[1].split("middle: ")[1].split("room no. 1 (118 +0.6/-0 mm) to ")[1].split(" mm")[0]
+    advised = finding.change[1].split("middle: ")[1].split("adds no. 1 (118 +0.6/-0 mm) to ")[1].split(" mm")[0]
     assert advised.startswith("+")
-    mended = PlugLength.read({**asked, "room": [f"118.0 {advised}"]})
+    mended = PlugLength.read({**asked, "adds": [f"118.0 {advised}"]})
     assert mended.margins.slack >= -0.01
 
 
 def test_a_second_look_with_measured_parts():
     names = {"cap": "118.0 ± 0.3", "carrier": "101.5 ± 0.3"}
     first = PlugLength.read(
-        {**SHORT, "room": ["cap"], "takes": ["carrier"]}, {k: fc.dim(v, name=k) for k, v in names.items()}
+        {**SHORT, "adds": ["cap"], "takes": ["carrier"]}, {k: fc.dim(v, name=k) for k, v in names.items()}
     )
     assert first.findings()[0].details["worth measuring next"].startswith("cap: its tolerance takes 0.60 mm")
     names |= {"cap": "118.12 measured ± 0.02", "carrier": "101.43 measured ± 0.02"}
     parts = {k: fc.dim(v, name=k) for k, v in names.items()}
-    second = PlugLength.read({**SHORT, "room": ["cap"], "takes": ["carrier"], "cut": "0 ± 0.02"}, parts).findings()[0]
+    second = PlugLength.read(
+        {**SHORT, "adds": ["cap"], "takes": ["carrier"], "cut_tolerance": "0 ± 0.02"}, parts
+    ).findings()[0]
     assert "measured" in second.details
     assert second.details["measured"] == "cap and carrier"
     assert second.details["worth measuring next"].startswith(("travel", "seat"))
@@ -182,11 +184,11 @@ def test_what_fails_even_with_nominal_parts_is_counted_by_sampling():
 def test_a_cell_in_the_room_goes_by_its_name():
     question = PlugLength.read({**PLUG, "takes": ["cell 18650", "36 ± 0.1"]})
     low, high = fc.questions.cells.cell("18650").length
-    assert question.space.worst_case() == pytest.approx((117.7 - high - 36.1, 118.3 - low - 35.9))
+    assert question.room.worst_case() == pytest.approx((117.7 - high - 36.1, 118.3 - low - 35.9))
 
 
 def test_inches_are_marked_in_thousandths():
-    asked = {"travel": "0.160 ± 0.005 in", "seat": "0.360 ± 0.005 in", "room": ["0.650 ± 0.010 in"], "hold": "0.01 in"}
+    asked = {"travel": "0.160 ± 0.005 in", "seat": "0.360 ± 0.005 in", "adds": ["0.650 ± 0.010 in"], "hold": "0.01 in"}
     finding = ask(asked, kerf="0.030 in", facing="0.020 in")
     assert finding.details["mark out from the tip"].endswith(" in")
     assert finding.verdict is Verdict.HOLDS
@@ -199,7 +201,7 @@ def test_inches_are_marked_in_thousandths():
         ({"facing": "-0.1 mm"}, "facing = -0.1 mm"),
         ({"hold": "-1 mm"}, "hold = -1 mm"),
         ({"kerf": "0.8 N"}, "kerf = '0.8 N' is a force"),
-        ({"room": []}, "room"),
+        ({"adds": []}, "adds"),
         ({"takes": ["130 ± 1"]}, "takes: together 130.00 mm, 12.00 mm more than the room of 118.00 mm: .* exceeds"),
         ({"seat": "4 ± 0.2", "travel": "9 ± 0.2"}, "seat = 4 ± 0.2 mm: more than travel = 9 ± 0.2 mm is needed"),
         ({"kerff": "1"}, "kerff: unknown.*did you mean 'kerf'"),
@@ -212,7 +214,7 @@ def test_bad_input_is_one_clear_line(change, words):
 
 
 def test_a_plug_bought_too_short_fails():
-    asked = {"travel": "4.0 ± 0.2", "seat": "9.0 ± 0.2", "room": ["16.5 ± 0.6"]}
+    asked = {"travel": "4.0 ± 0.2", "seat": "9.0 ± 0.2", "adds": ["16.5 ± 0.6"]}
     for bought, verdict in (("20 ± 0.5", "fails"), ("38 ± 0.5", "holds"), ("23.2 ± 0.5", "fails")):
         margin, long_enough = fc.ask("plug_length", **asked, bought=bought)
         assert margin.verdict == "holds"
@@ -222,7 +224,7 @@ def test_a_plug_bought_too_short_fails():
 
 
 def test_room_that_the_takes_may_exceed_never_passes_for_a_plug_that_holds():
-    asked = {"travel": "4 ± 0.2", "seat": "9 ± 0.2", "room": ["16.5 ± 0.6"]}
+    asked = {"travel": "4 ± 0.2", "seat": "9 ± 0.2", "adds": ["16.5 ± 0.6"]}
     for takes in (["30 ± 1"], ["16.51"]):
         with pytest.raises(InputError, match="exceeds the room"):
             fc.ask("plug_length", **asked, takes=takes)

@@ -17,7 +17,7 @@ BORE, ROUND = {"bore": "32 +0.1/-0"}, {"chassis": "31.5 ± 0.1"}
 SQUARE = {"chassis_width": "24 ± 0.1", "chassis_height": "20 ± 0.1"}
 HEAD = {"name": "plug head", "width": "14 ± 0.2", "reach": "13.2 ± 0.2", "offset": "0.5 ± 0.2", "angle": "10 ± 3 deg"}
 NUT = {"name": "nut", "diameter": "14 ± 0.2", "offset": "8 ± 0.1", "angle": "90 ± 2 deg"}
-STACK = {"space": ["118.0 ± 0.3"], "fills": ["cell 18650", "40 ± 0.3"]}
+STACK = {"adds": ["118.0 ± 0.3"], "takes": ["cell 18650", "40 ± 0.3"]}
 SPRING = {"spring_free": "18 ± 0.5", "spring_solid": "8 ± 0.3"}
 
 
@@ -181,11 +181,11 @@ def test_a_cell_fills_the_room_by_its_name_and_goes_into_its_bore():
 def test_a_cell_without_its_word_is_no_length_but_with_a_unit_it_is():
     """What the texts offer is accepted, and a usual port only where a port can be."""
     assert "usual port" not in PortClearance.inputs()["cell"].metadata["reader"].expects
-    assert "usual port" not in PortClearance.inputs()["fills"].metadata["reader"].expects
-    ask(**ROUND, bodies=[NUT], cell="usual cell", cell_bore="19.2 ± 0.1", space=["118"], fills=["usual cell"])
+    assert "usual port" not in PortClearance.inputs()["takes"].metadata["reader"].expects
+    ask(**ROUND, bodies=[NUT], cell="usual cell", cell_bore="19.2 ± 0.1", adds=["118"], takes=["usual cell"])
     ask(**ROUND, bodies=[{"name": "port", "diameter": "usual port"}])
-    long = PortClearance.read({**BORE, **ROUND, "bodies": [NUT], "space": ["21700 mm"], "fills": ["cell 18650"]})
-    assert long.space[0].nominal == 21700
+    long = PortClearance.read({**BORE, **ROUND, "bodies": [NUT], "adds": ["21700 mm"], "takes": ["cell 18650"]})
+    assert long.adds[0].nominal == 21700
 
 
 def test_a_spring_takes_the_place_of_the_gap_at_the_end():
@@ -194,15 +194,15 @@ def test_a_spring_takes_the_place_of_the_gap_at_the_end():
     room = question.room.worst_case()
     assert pressed.worst_case == pytest.approx((17.5 - room.max, 18.5 - room.min))
     assert spare.worst_case == pytest.approx((room.min - 8.3, room.max - 7.7))
-    slack = ask(**ROUND, bodies=[NUT], space=["125 ± 0.3"], fills=STACK["fills"], **SPRING).findings()[2]
+    slack = ask(**ROUND, bodies=[NUT], adds=["125 ± 0.3"], takes=STACK["takes"], **SPRING).findings()[2]
     assert slack.verdict is Verdict.FAILS
     assert slack.change[0].startswith("lengthen the stack or the spring")
-    solid = ask(**ROUND, bodies=[NUT], space=["113.5 ± 0.3"], fills=STACK["fills"], **SPRING).findings()[3]
+    solid = ask(**ROUND, bodies=[NUT], adds=["113.5 ± 0.3"], takes=STACK["takes"], **SPRING).findings()[3]
     assert solid.verdict is Verdict.FAILS
 
 
 def test_two_cells_vary_independently():
-    first, second = ask(**ROUND, bodies=[NUT], space=["140 ± 0.3"], fills=["cell 18650", "cell 18650"]).fills
+    first, second = ask(**ROUND, bodies=[NUT], adds=["140 ± 0.3"], takes=["cell 18650", "cell 18650"]).takes
     assert first is not second
     assert (first - second).worst_case().max > 0
 
@@ -238,10 +238,10 @@ def test_a_body_takes_parts_by_name():
         ({"bodies": [NUT], "cell": "aa"}, "cell = 'aa': write 'cell aa'"),
         ({"bodies": [NUT], "cell_bore": "18650"}, "cell_bore = '18650': write 'cell 18650'"),
         ({"bodies": [{**NUT, "diameter": "18650"}]}, r"bodies\[1\].diameter = '18650': write 'cell 18650'"),
-        ({"bodies": [NUT], **STACK, "fills": ["18650 protected"]}, r"fills\[1\] = .*write 'cell 18650 protected'"),
+        ({"bodies": [NUT], **STACK, "takes": ["18650 protected"]}, r"takes\[1\] = .*write 'cell 18650 protected'"),
         ({"bodies": [NUT], "cell": "usual port"}, "cell = 'usual port': 'usual cell' can stand here"),
-        ({"bodies": [NUT], **STACK, "fills": ["usual port"]}, r"fills\[1\] = 'usual port': 'usual cell' can stand"),
-        ({"bodies": [NUT], **SPRING}, "spring_free: space and fills"),
+        ({"bodies": [NUT], **STACK, "takes": ["usual port"]}, r"takes\[1\] = 'usual port': 'usual cell' can stand"),
+        ({"bodies": [NUT], **SPRING}, "spring_free: adds and takes"),
         ({"bodies": [NUT], **STACK, "spring_free": "18"}, "spring_solid: both"),
         ({"bodies": [NUT], **STACK, "spring_free": "7 ± 1", "spring_solid": "8"}, "shorter than spring_free"),
         ({"bodies": [NUT], "bore": "0 ± 1"}, "bore = "),

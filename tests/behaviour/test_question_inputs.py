@@ -1,8 +1,6 @@
 """What a question says of inputs that make no sense, that have no name, or that name something else."""
 
-import dataclasses
 import re
-from typing import ClassVar
 
 import pytest
 from asked import DEPTH, JOINT, PLUG, PORT, TUBE
@@ -14,7 +12,7 @@ from fitcheck.errors import InputError, SheetError
 from fitcheck.questions import QUESTIONS, BladeDepth, PlugLength, PortClearance, StuckTube, ThreadEngagement
 from fitcheck.questions.readers import Exact, Toleranced
 
-STACK = {"space": ["118.0 ± 0.3"], "fills": ["101.5 ± 0.3"]}
+STACK = {"adds": ["118.0 ± 0.3"], "takes": ["101.5 ± 0.3"]}
 CELL = {"cell": "cell 18650", "cell_bore": "19.2 ± 0.1"}
 SPRING = {"spring_free": "18 ± 0.5", "spring_solid": "8 ± 0.3"}
 
@@ -41,13 +39,13 @@ NONSENSE = [
     ("port_clearance", PORT, {**CELL, "sleeve": "-0.15 ± 0.02"}, "sleeve = -0.15 ± 0.02 mm"),
     ("port_clearance", PORT, {**CELL, "cell": "-18"}, "cell = -18 mm"),
     ("port_clearance", PORT, {**CELL, "cell_play": "-1 mm"}, "cell_play = -1 mm"),
-    ("port_clearance", PORT, {**STACK, "space": ["-118 ± 0.3"]}, "space[1] = -118 ± 0.3 mm"),
-    ("port_clearance", PORT, {**STACK, "fills": ["-101.5 ± 0.3"]}, "fills[1] = -101.5 ± 0.3 mm"),
+    ("port_clearance", PORT, {**STACK, "adds": ["-118 ± 0.3"]}, "adds[1] = -118 ± 0.3 mm"),
+    ("port_clearance", PORT, {**STACK, "takes": ["-101.5 ± 0.3"]}, "takes[1] = -101.5 ± 0.3 mm"),
     ("port_clearance", PORT, {**STACK, **SPRING, "spring_solid": "-8"}, "spring_solid = -8 mm"),
     ("port_clearance", PORT, {**STACK, **SPRING, "spring_press": "-1 mm"}, "spring_press = -1 mm"),
     ("plug_length", PLUG, {"travel": "-4.0 ± 0.2"}, "travel = -4 ± 0.2 mm"),
     ("plug_length", PLUG, {"seat": "-9.0 ± 0.2", "travel": "0"}, "seat = -9 ± 0.2 mm"),
-    ("plug_length", PLUG, {"room": ["-118 ± 0.3"]}, "room[1] = -118 ± 0.3 mm"),
+    ("plug_length", PLUG, {"adds": ["-118 ± 0.3"]}, "adds[1] = -118 ± 0.3 mm"),
     ("plug_length", PLUG, {"takes": ["101.5 ± 0.3", "-9.5 ± 0.1"]}, "takes[2] = -9.5 ± 0.1 mm"),
     ("plug_length", PLUG, {"length": "-23 ± 0.2"}, "length = -23 ± 0.2 mm"),
     ("plug_length", PLUG, {"bought": "-38"}, "bought = -38 mm"),
@@ -88,8 +86,8 @@ def test_a_length_that_makes_no_sense_is_refused_by_name(question, asked, change
         ("blade_depth", DEPTH, {"play_at_least": "-0.1 mm"}),  # a blade pressed in
         ("port_clearance", PORT, {**STACK, "end_gap": "-0.5 mm"}),  # a pad that gives
         ("port_clearance", PORT, {"bodies": [{"name": "a", "width": "4", "reach": "9", "offset": "-0.5 ± 0.2"}]}),
-        ("plug_length", PLUG, {"cut": "0 ± 0.2"}),
-        ("plug_length", PLUG, {"cut": "-0.05 ± 0.2"}),  # a saw that cuts short
+        ("plug_length", PLUG, {"cut_tolerance": "0 ± 0.2"}),
+        ("plug_length", PLUG, {"cut_tolerance": "-0.05 ± 0.2"}),  # a saw that cuts short
         ("plug_length", PLUG, {"travel": "0", "hold": 0}),
         ("thread_engagement", JOINT, {"play": "-0.01 mm"}),  # an interference thread
         ("thread_engagement", JOINT, {"clock_now": "-40 ± 1 deg", "clock_cut": "-0.01 ± 0.02"}),
@@ -106,7 +104,7 @@ def test_what_is_accepted_is_described():
 
 def test_a_question_made_without_a_sheet_is_checked_too():
     with pytest.raises(InputError, match=r"travel = -4 ± 0.2 mm: a length of at least 0 over its whole zone is needed"):
-        PlugLength(travel=fc.dim("-4 ± 0.2"), seat=fc.dim("9"), room=(fc.dim("118"),))
+        PlugLength(travel=fc.dim("-4 ± 0.2"), seat=fc.dim("9"), adds=(fc.dim("118"),))
 
 
 # -- hands -------------------------------------------------------------------------------------------------
@@ -166,7 +164,7 @@ def test_no_dimension_is_called_default(question):
         "set_screw": lambda: QUESTIONS["set_screw"].read(SCREW),
         "blade_depth": lambda: BladeDepth(adds=(fc.dim("60"),), at_least=40.0),
         "port_clearance": lambda: PortClearance.read(PORT),
-        "plug_length": lambda: PlugLength(travel=fc.dim("4"), seat=fc.dim("9"), room=(fc.dim("18"),)),
+        "plug_length": lambda: PlugLength(travel=fc.dim("4"), seat=fc.dim("9"), adds=(fc.dim("18"),)),
         "handling": lambda: StuckTube.read(TUBE),
     }[question]()
     for key in made.inputs():
@@ -174,7 +172,7 @@ def test_no_dimension_is_called_default(question):
         for one in value if isinstance(value, tuple) else (value,):
             assert getattr(one, "name", "") != "default", key
     if question == "plug_length":
-        assert made.cut.name == "cut"
+        assert made.cut_tolerance.name == "cut tolerance"
         assert (made.hold, made.free) == (0.3, 0.1)
 
 
@@ -188,7 +186,7 @@ def test_a_default_is_read_once(monkeypatch):
 
         monkeypatch.setattr(reader, "read", counting)
     PlugLength.read(PLUG)
-    assert sorted(counted) == ["cut", "free", "hold", "room[1]", "seat", "takes[1]", "travel"]
+    assert sorted(counted) == ["adds[1]", "cut_tolerance", "free", "hold", "seat", "takes[1]", "travel"]
 
 
 # -- names of another kind -----------------------------------------------------------------------------------
@@ -201,14 +199,14 @@ PARTS = {"port": fc.dim("9.5 ± 0.1", name="port"), "turn": fc.dim("10 ± 1 deg"
     [
         # The key of an input is no part.
         (
-            {**STACK, "port": "12 ± 0.1", "fills": ["101.5 ± 0.3", "port"]},
+            {**STACK, "port": "12 ± 0.1", "takes": ["101.5 ± 0.3", "port"]},
             {"carrier": fc.dim("9", name="carrier")},
-            r"fills\[2\] = 'port': no part has this name; the parts are carrier; port is an input of this question and "
+            r"takes\[2\] = 'port': no part has this name; the parts are carrier; port is an input of this question and "
             r"no part \(did you mean to give it a line under \[parts\]\?\)",
         ),
         # A length along the tube is no diameter.
-        ({**STACK, "port": "port", "fills": ["101.5 ± 0.3", "port"]}, PARTS, "port = 'port': the same part is a length "
-         r"along the tube in fills, and port lies across it: did you mean another part\?"),
+        ({**STACK, "port": "port", "takes": ["101.5 ± 0.3", "port"]}, PARTS, "port = 'port': the same part is a length "
+         r"along the tube in takes, and port lies across it: did you mean another part\?"),
         ({"port": "prot"}, PARTS, r"port = 'prot': no part has this name \(did you mean 'port'\?\)"),
         ({"port": "turn"}, PARTS, "port = 'turn': this part is an angle, 10 ± 1 deg: a length above 0 is needed"),
         ({"bore": "6061-T6"}, PARTS, "bore = '6061-T6' cannot be read.*; 6061-T6 is a material"),
@@ -226,8 +224,8 @@ def test_a_part_in_place_of_a_material():
 
 def test_a_part_may_be_called_like_a_key(tmp_path):
     """A part named `port` is used by its name; the key `port` of the question may hold it, or a size of its own."""
-    question = PortClearance.read({**PORT, **STACK, "port": "12 ± 0.1", "fills": ["101.5 ± 0.3", "port"]}, PARTS)
-    assert question.fills[1] is PARTS["port"]
+    question = PortClearance.read({**PORT, **STACK, "port": "12 ± 0.1", "takes": ["101.5 ± 0.3", "port"]}, PARTS)
+    assert question.takes[1] is PARTS["port"]
     assert question.port.nominal == 12
     path = tmp_path / "build.toml"
     path.write_text(
@@ -252,11 +250,17 @@ def test_a_blade_that_does_not_reach_its_socket_is_no_depth():
     assert "does not reach into its socket: its seat lies 10.00 mm above the mouth" in found.answer
 
 
-def test_a_key_by_its_old_name_says_the_new_one():
-    @dataclasses.dataclass(frozen=True, kw_only=True)
-    class Renamed(BladeDepth):
-        renamed: ClassVar[dict[str, str]] = {"lengths": "adds"}
-
-    with pytest.raises(InputError, match=r"^lengths: is called adds now$"):
-        Renamed.read({"lengths": ["60 ± 0.2"], "at_least": "40 mm"})
-    assert "lengths" not in Renamed.inputs()
+@pytest.mark.parametrize(
+    ("question", "asked", "old", "new"),
+    [
+        ("port_clearance", PORT, "space", "adds"),
+        ("port_clearance", PORT, "fills", "takes"),
+        ("plug_length", PLUG, "room", "adds"),
+        ("plug_length", PLUG, "cut", "cut_tolerance"),
+    ],
+)
+def test_a_key_by_its_old_name_says_the_new_one(question, asked, old, new):
+    with pytest.raises(InputError, match=f"^{old}: is called {new} now$"):
+        fc.ask(question, **asked, **{old: "5 ± 0.1"})
+    assert old not in QUESTIONS[question].inputs()
+    assert set(QUESTIONS[question].renamed.values()) <= set(QUESTIONS[question].inputs())

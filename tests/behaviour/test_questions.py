@@ -83,7 +83,7 @@ def test_port_clearance_is_the_enumerated_worst_case():
 
 def test_the_plug_window_is_the_enumerated_one():
     question = PlugLength.read({**PLUG, "hold": "0.5 mm", "free": "0.3 mm"})
-    room = [a - b for a, b in corners(*question.room, *question.takes)]
+    room = [a - b for a, b in corners(*question.adds, *question.takes)]
     low = max(r + t for r in room for t in (question.travel.lower, question.travel.upper)) + 0.5
     high = min(r + s for r in room for s in (question.seat.lower, question.seat.upper)) - 0.3
     assert question.window == pytest.approx((low, high))
@@ -149,7 +149,7 @@ def test_joint_of_a_pair_and_of_a_worn_part():
         ("blade_depth", {"adds": []}, "adds"),
         ("blade_depth", {"cut": "slag"}, "cut = 'slag'"),
         ("plug_length", {"seat": "3.0 ± 0.1"}, "seat"),
-        ("port_clearance", {"space": ["10"]}, "space and fills go together"),
+        ("port_clearance", {"adds": ["10"]}, "adds and takes go together"),
         ("set_screw", {"screw": "M4x0.7-6g-LH"}, "left-hand"),
         ("set_screw", {"screw": "M4x0.5-6g"}, "pitch"),
         ("set_screw", {"hand_torque": "0.1 ± 0.2 N·m"}, "hand_torque"),

@@ -159,7 +159,7 @@ def test_the_plug_window_is_that_of_the_enumerated_corners(travel, tt, more, ts,
         {
             "travel": fc.dim(travel, plus=tt, name="travel"),
             "seat": fc.dim(seat, plus=ts, name="seat"),
-            "room": [fc.dim(room, plus=tr, name="room")],
+            "adds": [fc.dim(room, plus=tr, name="room")],
             "hold": hold,
             "free": free,
         }

@@ -138,9 +138,9 @@ def test_usual_sizes_are_bodies_and_parts_and_what_is_not_known_is_refused():
 
 
 def test_a_finding_that_uses_a_cell_says_that_its_size_is_from_memory():
-    asked = {"bore": "32", "chassis": "31.5", "width": "10", "reach": "10", "space": ["118 ± 0.3"]}
+    asked = {"bore": "32", "chassis": "31.5", "width": "10", "reach": "10", "adds": ["118 ± 0.3"]}
     cell_in = {"cell": "cell 18650", "cell_bore": "19.2 ± 0.1"}
-    found = PortClearance.read({**asked, "fills": ["cell 18650", "40 ± 0.3"], **cell_in}).findings()
+    found = PortClearance.read({**asked, "takes": ["cell 18650", "40 ± 0.3"], **cell_in}).findings()
     using = [one for one in found if any("cell 18650" in d.name for d in one.drivers)]
     assert len(using) == 2
     for one in using:

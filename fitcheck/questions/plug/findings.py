@@ -43,7 +43,7 @@ def findings(asked: PlugLength) -> tuple[Finding, ...]:
             answer=_answer(asked),
             change=_change(asked),
             assumptions=(
-                *assumed_spreads(chosen, asked.space, asked.travel, asked.seat),
+                *assumed_spreads(chosen, asked.room, asked.travel, asked.seat),
                 "A loose plug can back out until the cap stops it; the cap does not give.",
             ),
             sources=("sum of the lengths along the axis",),
@@ -53,11 +53,11 @@ def findings(asked: PlugLength) -> tuple[Finding, ...]:
             ),
             details=_details(asked),
             drawing=PlugStack(
-                asked.travel.nominal, asked.seat.nominal, asked.space.nominal, chosen.nominal, asked.window
+                asked.travel.nominal, asked.seat.nominal, asked.room.nominal, chosen.nominal, asked.window
             ),
         ),
     ]
-    if asked.space.worst_case().min < 0:
+    if asked.room.worst_case().min < 0:
         found.append(_room_left(asked))
     # A plug that was measured after cutting needs no more length.
     if asked.bought is not None and asked.length is None:
@@ -70,11 +70,11 @@ def _room_left(asked: PlugLength) -> Finding:
     requirement = Requirement(at_least=0.0, risk=asked.risk)
     return length_finding(
         asked,
-        asked.space,
+        asked.room,
         requirement,
         label="room between port and cap",
-        answer=said(asked.space, "The room between port and cap is {}, {} to {}: below 0 the takes exceed it."),
-        change=moved(asked.space, requirement, "make {} more room"),
+        answer=said(asked.room, "The room between port and cap is {}, {} to {}: below 0 the takes exceed it."),
+        change=moved(asked.room, requirement, "make {} more room"),
         sources=("sum of the lengths along the axis",),
         cautions=ELECTRICAL_CAUTIONS,
     )

@@ -16,6 +16,7 @@ work loose, the cap stops it with its tip `length - room` deep, which must still
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import ClassVar
@@ -37,10 +38,11 @@ class PlugLength(Question):
     """How long must the plug be cut, and does that length work for every part within its tolerance?"""
 
     title: ClassVar[str] = "shortened plug"
+    renamed: ClassVar[Mapping[str, str]] = {"room": "adds", "cut": "cut_tolerance"}
 
     travel: Dimension = given(Toleranced(sign=Sign.NOT_NEGATIVE), "insertion at which the contact opens")
     seat: Dimension = given(Toleranced(sign=Sign.POSITIVE), "insertion at which the plug stops")
-    room: tuple[Dimension, ...] = given(
+    adds: tuple[Dimension, ...] = given(
         Several(CellSize("length", Sign.STACKED)),
         "lengths that add up to the room from the port's face to the cap's floor",
     )
@@ -51,7 +53,9 @@ class PlugLength(Question):
     )
     hold: float = given(_AT_LEAST_0, "insertion required beyond the opening of the contact", default="0.3 mm")
     free: float = given(_AT_LEAST_0, "gap required between plug and cap", default="0.1 mm")
-    cut: Dimension = given(Toleranced(), "how exactly the plug can be cut: a tolerance about 0", default="0 ± 0.2 mm")
+    cut_tolerance: Dimension = given(
+        Toleranced(), "how exactly the plug can be cut: a tolerance about 0", default="0 ± 0.2 mm"
+    )
     length: Dimension | None = given(
         Toleranced(sign=Sign.POSITIVE), "the length planned or measured, if there is one", default=None
     )
@@ -61,37 +65,37 @@ class PlugLength(Question):
 
     def __post_init__(self) -> None:
         super().__post_init__()
-        if not self.room:
-            raise InputError("room = []: at least one length is needed")
+        if not self.adds:
+            raise InputError("adds = []: at least one length is needed")
         if self.seat.nominal <= self.travel.nominal:
             raise InputError(
                 f"seat = {self.seat}: more than travel = {self.travel} is needed: the contact must open before the "
                 "plug stops"
             )
-        if self.space.nominal < 0:
-            show, room = self.space.unit.show, self.space.nominal + sum(d.nominal for d in self.takes)
+        if self.room.nominal < 0:
+            show, room = self.room.unit.show, self.room.nominal + sum(d.nominal for d in self.takes)
             raise InputError(
-                f"takes: together {show(room - self.space.nominal)}, {show(-self.space.nominal)} more than the room of "
+                f"takes: together {show(room - self.room.nominal)}, {show(-self.room.nominal)} more than the room of "
                 f"{show(room)}: what stands under the cap exceeds the room and leaves none for a plug"
             )
 
     @cached_property
-    def space(self) -> Sum:
+    def room(self) -> Sum:
         """From the face of the port to the floor of the closed cap."""
-        return combine([(1.0, d) for d in self.room] + [(-1.0, d) for d in self.takes])
+        return combine([(1.0, d) for d in self.adds] + [(-1.0, d) for d in self.takes])
 
     @cached_property
     def window(self) -> Interval:
         """The lengths that work at worst case; empty (min above max) if there are none."""
         return Interval(
-            (self.space + self.travel).worst_case().max + self.hold,
-            (self.space + self.seat).worst_case().min - self.free,
+            (self.room + self.travel).worst_case().max + self.hold,
+            (self.room + self.seat).worst_case().min - self.free,
         )
 
     @cached_property
     def nominal_window(self) -> Interval:
         """The lengths that work if every part is nominal."""
-        return Interval((self.space + self.travel).nominal + self.hold, (self.space + self.seat).nominal - self.free)
+        return Interval((self.room + self.travel).nominal + self.hold, (self.room + self.seat).nominal - self.free)
 
     @cached_property
     def chosen(self) -> Dimension:
@@ -102,9 +106,9 @@ class PlugLength(Question):
         middle = math.floor(sum(self.window) / 2 / self.step + 0.5) * self.step
         return dimension(
             middle,
-            plus=self.cut.upper,
-            minus=-self.cut.lower,
-            spread=self.cut.spread,
+            plus=self.cut_tolerance.upper,
+            minus=-self.cut_tolerance.lower,
+            spread=self.cut_tolerance.spread,
             name="plug length",
             unit=unit,
             origin="the middle of the window",
@@ -120,7 +124,7 @@ class PlugLength(Question):
     def margins(self) -> TwoLimits:
         """What keeps the contact open, and what lets the cap close, each with what it must be at the least."""
         return TwoLimits(
-            self.chosen - self.space - self.travel, self.hold, self.space + self.seat - self.chosen, self.free
+            self.chosen - self.room - self.travel, self.hold, self.room + self.seat - self.chosen, self.free
         )
 
     @cached_property

@@ -69,7 +69,7 @@ def findings(asked: PortClearance) -> tuple[Finding, ...]:
         found.append(_cell(asked, asked.cell, asked.cell_bore))
     if asked.spring_free is not None and asked.spring_solid is not None:
         found += [_pressed(asked, asked.spring_free), _not_solid(asked, asked.spring_solid)]
-    elif asked.space:
+    elif asked.adds:
         found.append(_end(asked))
     return tuple(found)
 

@@ -9,6 +9,7 @@ lies. Along the tube, what fills the room must leave a gap to the end cap, or pr
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import ClassVar
@@ -34,6 +35,7 @@ class PortClearance(Question):
     """Does the chassis slide, does its outermost corner clear the wall, and does its end clear the cap?"""
 
     title: ClassVar[str] = "port clearance"
+    renamed: ClassVar[Mapping[str, str]] = {"space": "adds", "fills": "takes"}
     alternatives: ClassVar[tuple[str, ...]] = (_CHASSIS, _BLOCK, _CELL_ALONE)
 
     bore: Dimension = given(_SIZE, "inside diameter of the tube")
@@ -62,14 +64,14 @@ class PortClearance(Question):
         Toleranced(sign=Sign.NOT_NEGATIVE), "wall thickness of the insulating sleeve on the cell", default=None
     )
     cell_play: float = given(_AT_LEAST_0, "the least diametral play of the sleeved cell in its bore", default="0.1 mm")
-    space: tuple[Dimension, ...] = given(
+    adds: tuple[Dimension, ...] = given(
         Several(Toleranced(sign=Sign.STACKED)),
         "lengths that make room along the tube, up to the floor of the end cap",
         default=[],
     )
-    fills: tuple[Dimension, ...] = given(
+    takes: tuple[Dimension, ...] = given(
         Several(CellSize("length", Sign.STACKED)),
-        "lengths that fill that room: chassis, 'cell 18650', port, plug head",
+        "lengths that take of that room: chassis, 'cell 18650', port, plug head",
         default=[],
     )
     end_gap: float = given(Exact(), "the least gap to the end cap; below 0 for a pad that gives", default="0.5 mm")
@@ -80,8 +82,8 @@ class PortClearance(Question):
 
     def __post_init__(self) -> None:
         super().__post_init__()
-        if bool(self.space) != bool(self.fills):
-            raise InputError("space and fills go together: give both, or neither to leave the end gap out")
+        if bool(self.adds) != bool(self.takes):
+            raise InputError("adds and takes go together: give both, or neither to leave the end gap out")
         sides = [key for key in ("chassis_width", "chassis_height") if getattr(self, key) is not None]
         if self.chassis is not None and sides:
             raise InputError(f"chassis and {sides[0]}: the chassis is round or rectangular: give one of the two")
@@ -98,8 +100,8 @@ class PortClearance(Question):
             raise InputError("cell, cell_bore: both are needed to say whether the cell goes in (sleeve is optional)")
         if (self.spring_free is None) is not (self.spring_solid is None):
             raise InputError("spring_free, spring_solid: both are needed to say how far the spring is pressed")
-        if self.spring_free is not None and not self.space:
-            raise InputError("spring_free: space and fills are needed too, for the room that the spring is left")
+        if self.spring_free is not None and not self.adds:
+            raise InputError("spring_free: adds and takes are needed too, for the room that the spring is left")
         if self.spring_free and self.spring_solid and self.spring_solid.upper >= self.spring_free.lower:
             raise InputError(
                 f"spring_solid = {self.spring_solid}: shorter than spring_free, {self.spring_free}, is needed"
@@ -107,7 +109,7 @@ class PortClearance(Question):
         check_wall(self.bore, self.outside)
         for key in ("bore", "chassis", "chassis_width", "chassis_height", "outside", "port", "cell", "cell_bore"):
             across = getattr(self, key)
-            for along in ("space", "fills"):
+            for along in ("adds", "takes"):
                 if any(across is one for one in getattr(self, along)):
                     raise InputError(
                         f"{key} = {across.name!r}: the same part is a length along the tube in {along}, and {key} "
@@ -133,4 +135,4 @@ class PortClearance(Question):
     @cached_property
     def room(self) -> Sum:
         """What is left along the tube."""
-        return combine([(1.0, d) for d in self.space] + [(-1.0, d) for d in self.fills])
+        return combine([(1.0, d) for d in self.adds] + [(-1.0, d) for d in self.takes])
