@@ -173,15 +173,15 @@ def weight_pull(mass: Number) -> Number:
     return mass * GRAVITY
 
 
-def swing_pull(mass: Number, omega: Number, reach: Number) -> Number:
+def swing_pull(mass: Number, omega: Number, arm: Number) -> Number:
     """Pull on a swung blade at the bottom of the swing, N: m (ω² R + g). Mechanics of a circle, no source.
 
-    mass: kg. omega: ω, angular speed, rad/s. reach: R, from the shoulder or elbow that it turns about to the blade's
-    centre of mass, mm. Floats or arrays that broadcast. Raises `InputError` for a mass not above 0, a reach below 0.
+    mass: kg. omega: ω, angular speed, rad/s. arm: R, from the shoulder or elbow that it turns about to the blade's
+    centre of mass, mm. Floats or arrays that broadcast. Raises `InputError` for a mass not above 0, an arm below 0.
     """
     mass, omega = positive("mass", mass, "kg"), finite("omega", omega, "rad/s")
-    reach = not_negative("reach", reach, "mm")
-    return mass * (omega**2 * reach / 1000 + GRAVITY)
+    arm = not_negative("arm", arm, "mm")
+    return mass * (omega**2 * arm / 1000 + GRAVITY)
 
 
 def drop_pull(mass: Number, height: Number, stop: Number) -> Number:

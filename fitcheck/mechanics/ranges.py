@@ -16,6 +16,7 @@ class Range:
 
     name: as it is asked for. low, middle, high: the number, in `unit`, "N·m" or none of friction. unit: as the table
     has it. meaning: what it stands for. source: where it is printed. rests_on: its kind.
+    how: how a hand puts such a torque on a screw, in words; "" for other ranges.
     """
 
     name: str
@@ -26,6 +27,7 @@ class Range:
     meaning: str
     source: str
     rests_on: Basis
+    how: str = ""
 
 
 def friction(name: str) -> Range:
@@ -71,7 +73,15 @@ def _ranges(table_name: str) -> dict[str, Range]:
     unit = read.notes.get("units", "")
     return {
         row["name"]: Range(
-            row["name"], row["low"], row["middle"], row["high"], unit, row["meaning"], row["source"], row["rests_on"]
+            row["name"],
+            row["low"],
+            row["middle"],
+            row["high"],
+            unit,
+            row["meaning"],
+            row["source"],
+            row["rests_on"],
+            row.get("how", ""),
         )
         for row in read.rows
     }

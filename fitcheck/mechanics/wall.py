@@ -202,7 +202,7 @@ def standing_tip(blade: Number, bore: Number) -> Number:
 def engaged_length(
     outside: Number,
     bore: Number,
-    hole: Number,
+    d: Number,
     tip: Number,
     screw_length: Number,
     point_length: Number,
@@ -215,13 +215,14 @@ def engaged_length(
     the inner countersink to the outside or the outer one. 0 where the two do not meet, for sizes of any kind: a sample
     beyond a tolerance must not end the run, so what leaves no wall holds nothing.
 
-    outside, bore: diameters of the tube. hole: diameter of the sheared cylinder. tip: height of the screw's tip over
+    outside, bore: diameters of the tube. d: diameter of the sheared cylinder, the major
+    diameter of the screw. tip: height of the screw's tip over
     the tube axis (`standing_tip`). screw_length: overall. point_length: incomplete thread at the tip. countersink,
     countersink_inside: depths. All mm; they broadcast. Geometry: `wall_length_range`.
     """
     Ro = np.asarray(outside) / 2
     Ri = np.minimum(np.asarray(bore) / 2, Ro * (1 - _LEAST_WALL))
-    r = np.minimum(np.asarray(hole) / 2, Ri * (1 - _LEAST_WALL))
+    r = np.minimum(np.asarray(d) / 2, Ri * (1 - _LEAST_WALL))
     sides = np.sqrt(Ri**2 - r**2)
     _, mean, _ = wall_length_range(
         r,
@@ -241,7 +242,7 @@ def threads_to_fill(outside: float, bore: float, countersink: float, countersink
 def tip_height(blade: Number, bore: Number, *, offset: Number = 0.0, tip: Number = 0.0, dent: Number = 0.0) -> Number:
     """Height of the screw's tip over the tube axis when it stands on a blade pressed to the far side of the bore, mm.
 
-    z = sqrt((blade/2)² - y²) - (bore - blade)/2 - dent,  y = max(|offset| - tip/2, 0)
+    z = standing_tip(blade, bore) - blade/2 + sqrt((blade/2)² - y²) - dent,  y = max(|offset| - tip/2, 0)
 
     blade, bore: diameters, mm. offset: how far the screw's axis misses the tube axis, mm. tip: diameter of a flat tip,
     whose nearer edge touches first, mm. dent: depth the tip has sunk in, mm. Floats or arrays that broadcast.
@@ -261,7 +262,8 @@ def tip_height(blade: Number, bore: Number, *, offset: Number = 0.0, tip: Number
             f"offset = {np.max(np.abs(offset)):.4g} mm: the tip passes beside a blade of {np.min(blade):.4g} mm; an "
             "offset below half the blade is needed"
         )
-    return np.sqrt((blade / 2) ** 2 - aside**2) - (bore - blade) / 2 - dent
+    lower = blade / 2 - np.sqrt((blade / 2) ** 2 - aside**2)
+    return standing_tip(blade, bore) - lower - dent
 
 
 def screw_span(tip_at: Number, length: Number, incomplete: Number) -> tuple[Number, Number]:

@@ -12,8 +12,6 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import TypeVar
 
-from fitcheck.mechanics import hand_torque
-from fitcheck.mechanics.wall import standing_tip
 from fitcheck.questions import (
     BladeDepth,
     Finding,
@@ -25,7 +23,7 @@ from fitcheck.questions import (
     ThreadEngagement,
     Verdict,
 )
-from fitcheck.questions.set_screw.limits import advised_torque, dented
+from fitcheck.questions.set_screw.findings import BenchCard, StripDrawing
 from fitcheck.report.html import bullets, document, safe
 from fitcheck.report.summary import once, without_code
 from fitcheck.sheet.build import Build
@@ -34,14 +32,6 @@ from fitcheck.units import INCH, Unit, unit
 
 Q = TypeVar("Q", bound=Question)
 Facts = list[tuple[str, str]]
-
-_HANDS = {
-    "finger driver": "fingers only, on a small driver",
-    "fingers": "fingers only, on the short arm of the key",
-    "short key": "one or two fingers on the long arm of a short key",
-    "full pull": "a full pull of the hand on the long arm of the key",
-}
-"""The ranges of `tables/hand_torque.csv` that a hexagon key is turned with, the lightest first."""
 
 
 def card(build: Build, findings: Sequence[Finding], *, made: str | None = None) -> str:
@@ -53,7 +43,7 @@ def card(build: Build, findings: Sequence[Finding], *, made: str | None = None) 
     findings : its findings, `build.findings()`
     made : when it was made, for the title block; without it the same build gives the same card
     """
-    screws = [(q.name, [*_screw(q), *_backing(q)]) for q in _asked(build, SetScrew)]
+    screws = [(one.asked.name, [*_screw(one), *_backing(one)]) for one in _screws(findings)]
     blades = [(q.name, _blade(q)) for q in _asked(build, BladeDepth)]
     plugs = [(q.name, _plug(q, findings)) for q in _asked(build, PlugLength)]
     when = f"<span>{safe(made)}</span>" if made else ""
@@ -81,23 +71,12 @@ def card(build: Build, findings: Sequence[Finding], *, made: str | None = None) 
 # -- what is said ------------------------------------------------------------------------------------------
 
 
-def torque_words(torque: float) -> str:
-    """How hard a hand may turn a hexagon key to stay at or under `torque` N·m, in words.
-
-    The hardest way of turning whose usual range ends at or under it (`tables/hand_torque.csv`, mostly estimates), and
-    the lightest that can pass it.
-    """
-    ranges = [(words, hand_torque(name)) for name, words in _HANDS.items()]
-    gentle = [words for words, one in ranges if one.high <= torque]
-    rough = [words for words, one in ranges if one.high > torque]
-    if not gentle:
-        return "less than fingers alone can give: use a torque key, set to no more than this"
-    if not rough:
-        return f"{gentle[-1]} is not too much"
-    return f"{gentle[-1]}; {rough[0].removeprefix('fingers only, on ')} can be too much"
+def _screws(findings: Iterable[Finding]) -> list[BenchCard]:
+    return [f.drawing.bench for f in findings if isinstance(f.drawing, StripDrawing)]
 
 
-def _screw(q: SetScrew) -> Facts:
+def _screw(one: BenchCard) -> Facts:
+    q, torque = one.asked, one.torque
     length = q.sizes["screw_length"]
     each = length.unit.show(length.nominal, 3 if length.unit is INCH else 1)
     facts = [("Screw", f"{q.screws} × {plain(q.screw)} × {each}, {q.point} point, {q.screw_material.name}")]
@@ -107,32 +86,24 @@ def _screw(q: SetScrew) -> Facts:
         facts.append(("Hand", "LEFT-HAND: turn anticlockwise to tighten, clockwise to loosen"))
     else:
         facts.append(("Hand", "right-hand: turn clockwise to tighten, anticlockwise to loosen"))
-    torque = advised_torque(q).torque
     used = q.hand_torque.unit
     if not torque > 0 or _is_zero(used, torque):
         return [*facts, ("Torque", "none is safe on this thread: do not tighten it, and read the report")]
     other = unit("in·lbf") if used.text == "N·m" else unit("N·m")
     facts.append(("Torque", f"no more than {used.show(torque)} ({other.show(torque)})"))
-    return [*facts, ("By hand", torque_words(torque))]
+    return [*facts, ("By hand", one.by_hand)]
 
 
-def _backing(q: SetScrew) -> Facts:
-    """Turns that free the blade, and what then still holds the screw; nothing for a blade as large as its bore.
-
-    The point stands in the dent that the torque of the card makes, which may be less than the hand torque of the sheet.
-    """
-    dent = dented(q, max(min(q.hand_torque.upper, advised_torque(q).torque), 0.0)) or 0.0
-    nominal, most = (
-        (bore / 2 - float(standing_tip(blade, bore)) + dent) / q.screw.lead
-        for blade, bore in ((q.blade.nominal, q.bore.nominal), (q.blade.lower, q.bore.upper))
-    )
-    if not most > 0:
+def _backing(one: BenchCard) -> Facts:
+    """Turns that free the blade, and what then still holds the screw; nothing for a blade as large as its bore."""
+    if not one.turns.most > 0:
         return []
-    low, _ = q.threads_backed_off.worst_case()
-    way = "clockwise" if q.screw.left_hand else "anticlockwise"
+    way = "clockwise" if one.asked.screw.left_hand else "anticlockwise"
+    low = one.left
     then = "then it can fall out, so catch it" if low <= 0 else f"at the least {low:.1f} threads then hold it"
     turns = (
-        f"{nominal:.1f} turns {way}, {most:.1f} at the most, before the blade is pulled: its tip is flush with the bore"
+        f"{one.turns.nominal:.1f} turns {way}, {one.turns.most:.1f} at the most, before the blade is pulled: its tip "
+        "is flush with the bore"
     )
     return [("Backing off", f"{turns}; {then}")]
 
@@ -219,9 +190,9 @@ def _plug(q: PlugLength, findings: Sequence[Finding]) -> Facts:
 def _spares(build: Build, findings: Sequence[Finding]) -> list[str]:
     """What to keep in stock; a plug that is not to be relied on is not copied."""
     spares: list[str] = []
-    for q in _asked(build, SetScrew):
-        (_, screw), *_ = _screw(q)
-        key = _key(q)
+    for one in _screws(findings):
+        (_, screw), *_ = _screw(one)
+        key = _key(one.asked)
         spares += [f"set screws: {screw}", *([f"hexagon key, {key}"] if key else [])]
     spares += [
         f"plug, cut to {q.chosen.unit.show(q.chosen.nominal)}"

@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from fitcheck.__main__ import main
 from fitcheck.mechanics import hand_torque, set_screw
 from fitcheck.questions.set_screw.limits import advised_torque
-from fitcheck.report.card import card, rounded_down, torque_words
+from fitcheck.questions.set_screw.words import hand_words
+from fitcheck.report.card import card, rounded_down
 from fitcheck.report.page import page
 from fitcheck.sheet import load
 from fitcheck.units import unit
@@ -229,7 +230,7 @@ def test_the_words_never_allow_a_hand_that_can_exceed_the_torque(torque):
         "short key": "short key",
         "full pull": "full pull",
     }
-    allowed, _, warned = torque_words(torque).partition(";")
+    allowed, _, warned = hand_words(torque).partition(";")
     for words, name in names.items():
         if words in allowed:
             assert hand_torque(name).high <= torque

@@ -15,7 +15,7 @@ from fitcheck.errors import InputError
 from fitcheck.mechanics import NO_TAPPED_TESTS, add_material, axial_load, dent_depth, point_radius, wall_share
 from fitcheck.questions import SetScrew, Verdict, compare_pitches
 from fitcheck.questions.quantities import shear_assumption
-from fitcheck.questions.set_screw.findings import dent_finding
+from fitcheck.questions.set_screw.findings import bench_card, dent_finding
 from fitcheck.questions.set_screw.limits import advised_torque, dented, limits, most_used
 from fitcheck.questions.set_screw.words import changes, filled_in, lengths_words
 from fitcheck.report import figures
@@ -160,7 +160,7 @@ def test_the_pull_of_weight_swing_and_drop():
         return SetScrew.read(without("pull", mass="0.35 kg", **how)).pulled
 
     assert pulled() == (pytest.approx(0.35 * 9.80665), "the weight of the blade hanging down")
-    swing = {"swing": "12 rad/s", "reach": "800 mm"}
+    swing = {"swing": "12 rad/s", "arm": "800 mm"}
     assert pulled(**swing) == (pytest.approx(0.35 * (144 * 0.8 + 9.80665)), "the swing")
     # The stronger of the two is what must be held.
     assert pulled(**swing, drop="1 m", stop="3 mm") == (pytest.approx(2 * 0.35 * 9.80665 * 1003 / 3), "the drop")
@@ -205,8 +205,9 @@ def test_the_directions_of_the_screws_count():
         ({"countersink": "-0.1"}, r"countersink = -0.1 mm: a depth of at least 0"),
         ({"pull": "-5 N"}, r"pull = -5 N: a force of at least 0"),
         ({"mass": "1 kg"}, r"pull: 60 N and mass = 1 kg are both given"),
-        ({"swing": "3 rad/s"}, r"reach: missing: swing and reach go together"),
-        ({"swing": "3 rad/s", "reach": "1 m"}, r"mass: missing"),
+        ({"swing": "3 rad/s"}, r"arm: missing: swing and arm go together"),
+        ({"swing": "3 rad/s", "reach": "1 m"}, r"reach: is called arm now"),
+        ({"swing": "3 rad/s", "arm": "1 m"}, r"mass: missing"),
         ({"angles": ["0 deg", "90 deg"]}, r"angles: 2 directions for screws = 1"),
         ({"key": "2.5 mm"}, r"key = 2.5 mm: the socket of M4 is 2 mm across flats"),
         ({"dent": "0.1 mm"}, r"blade_material: missing"),
@@ -320,7 +321,7 @@ def test_a_fine_pitch_is_better_in_a_thin_wall_and_worse_in_a_thick_one(outside,
     )  # fmt: skip
     strips = [float(q.torque_to_strip(**q.nominal)) for q in (coarse, fine)]
     assert (strips[1] > strips[0]) is fine_is_better
-    assert fine.arm(fine.nominal) < coarse.arm(coarse.nominal)
+    assert fine.lever(fine.nominal) < coarse.lever(coarse.nominal)
 
 
 def test_pitches_as_a_table(pitches):
@@ -410,6 +411,6 @@ def test_a_point_that_goes_deep_into_a_clear_blade_draws_a_caution():
 def test_the_card_backs_the_screw_off_as_far_as_the_finding():
     for change in ({}, {"hand_torque": "0.2 ± 0.1 N·m"}, {"hand_torque": "1.8 ± 0.8 N·m"}):
         question = SetScrew.read({**SCREW, "blade_material": "polycarbonate", **change})
-        ((_, on_card),) = backing_on_card(question)
+        ((_, on_card),) = backing_on_card(bench_card(question))
         in_finding = question.findings()[0].details["backing off"]
         assert in_finding.split(" turns")[0] == on_card.split(" turns")[0]

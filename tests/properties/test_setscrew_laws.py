@@ -36,7 +36,7 @@ walls = st.fixed_dictionaries(
     {
         "outside": st.floats(20, 60),
         "bore": st.floats(12, 19),
-        "hole": st.floats(1, 8),
+        "d": st.floats(1, 8),
         "tip": st.floats(0, 15),
         "screw_length": st.floats(0.5, 30),
         "point_length": st.floats(0, 3),
@@ -59,7 +59,7 @@ def test_more_screw_and_less_countersink_never_engage_less(wall, step):
 def test_never_more_than_the_screw_has_nor_than_the_wall_has(wall):
     length = engaged_length(**wall)
     assert 0 <= length <= max(wall["screw_length"] - wall["point_length"], 0) + 1e-9
-    whole = wall_length_range(wall["hole"] / 2, wall["bore"] / 2, wall["outside"] / 2)[1]
+    whole = wall_length_range(wall["d"] / 2, wall["bore"] / 2, wall["outside"] / 2)[1]
     assert length <= whole + 1e-9
     # A screw that fills the wall engages all of it.
     full = {

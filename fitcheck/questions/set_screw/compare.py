@@ -209,7 +209,7 @@ def _row(q: SetScrew) -> PitchRow:
         effective_threads=effective,
         load_per_thread=load / effective if effective > 0 else 0.0,
         load=load,
-        arm=float(np.asarray(q.arm(nominal))),
+        arm=float(np.asarray(q.lever(nominal))),
         strip_torque=q.strip_torque.nominal,
         strip_low=low,
         strip_high=high,

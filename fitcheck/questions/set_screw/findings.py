@@ -14,7 +14,7 @@ from fitcheck.questions.judge import judge
 from fitcheck.questions.quantities import shear_assumption, strip_assumptions
 from fitcheck.questions.question import answers
 from fitcheck.questions.readers import stated_in
-from fitcheck.questions.set_screw.limits import Limit, advised_torque, limits, turns_off
+from fitcheck.questions.set_screw.limits import Limit, TurnsOff, advised_torque, limits, turns_off
 from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.questions.set_screw.words import (
     at_the_bench,
@@ -23,6 +23,7 @@ from fitcheck.questions.set_screw.words import (
     dent_cautions,
     dent_words,
     filled_in,
+    hand_words,
     lengths_words,
     locking_words,
     socket_words,
@@ -34,6 +35,19 @@ from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, assumed_
 from fitcheck.stack import Response, dimension
 from fitcheck.threads import Pair
 from fitcheck.units import PLAIN, TORQUE, Number, Unit, unit
+
+
+@dataclass(frozen=True, slots=True)
+class BenchCard:
+    """What is handed over with the device: the screw, its torque, and how it is backed off."""
+
+    asked: SetScrew
+    torque: float
+    """Not to be passed, N·m; not above 0 where none is safe."""
+    by_hand: str
+    turns: TurnsOff
+    left: float
+    """Threads that hold it at the least when it is backed off; 0 where it can fall out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +65,7 @@ class StripDrawing:
     """Engaged threads: worst case low, nominal, worst case high."""
     pair: Pair
     """The screw in its hole, as made or as measured, for the figure of their profiles."""
+    bench: BenchCard
 
 
 def strip_finding(q: SetScrew) -> Finding:
@@ -112,8 +127,16 @@ def strip_finding(q: SetScrew) -> Finding:
             first,
             (few, threads.nominal, many),
             q.pair,
+            bench_card(q),
         ),
     )
+
+
+def bench_card(q: SetScrew) -> BenchCard:
+    """What the card says of the screw, by the torque that is advised."""
+    torque = advised_torque(q).torque
+    left, _ = q.threads_backed_off.worst_case()
+    return BenchCard(q, torque, hand_words(torque), turns_off(q), left)
 
 
 def hold_finding(q: SetScrew, *, strips: bool) -> Finding:
@@ -184,7 +207,7 @@ def loose_finding(q: SetScrew, threads: float) -> Finding:
         Requirement(at_least=threads, risk=q.risk),
         label="threads that hold the loose screw",
         answer=(
-            f"Backed off {turns_off(q):.1f} turns, until it is flush with the bore, the screw is held by "
+            f"Backed off {turns_off(q).nominal:.1f} turns, until it is flush with the bore, the screw is held by "
             f"{left.nominal:.1f} threads, at the least {low:.1f}."
         ),
         change=(f"use a longer screw; {lengths_words(q)}", "back it off only until the blade just enters"),

@@ -23,7 +23,7 @@ class Limit(NamedTuple):
 
 def limits(q: SetScrew) -> tuple[Limit, ...]:
     """What limits the torque, with nominal sizes, the lowest first."""
-    hole, screw = (float(np.asarray(load) * q.arm(q.nominal) / 1000) for load in q.both_loads(q.nominal))
+    hole, screw = (float(np.asarray(load) * q.lever(q.nominal) / 1000) for load in q.both_loads(q.nominal))
     found = [Limit("hole thread", hole, "strips, nominal"), Limit("screw thread", screw, "strips, nominal")]
     found += [Limit(what, bears.torque, bears.basis) for what, bears in tool_limits(q).items()]
     if (dent := dent_torque(q)) is not None:
@@ -45,14 +45,22 @@ def dent_torque(q: SetScrew) -> Limit | None:
         return None
     load = dent_load(q.point, _end(q), q.blade_material.get("compressive").value, depth=q.dent or 0.0)
     words = "the point sinks in" if q.point in ("flat", "dog") else f"dent of {q.bore.unit.show(q.dent or 0.0)}"
-    return Limit("blade", float(load * q.arm(q.nominal) / 1000), words)
+    return Limit("blade", float(load * q.lever(q.nominal) / 1000), words)
 
 
-def turns_off(q: SetScrew) -> float:
+class TurnsOff(NamedTuple):
     """Turns from standing on the blade, dented by the most torque that may be used, to being flush with the bore."""
-    v = q.nominal
-    way = v["bore"] / 2 - float(standing_tip(v["blade"], v["bore"])) + (dented(q, most_used(q)) or 0.0)
-    return way / q.screw.lead
+
+    nominal: float
+    most: float
+    """With the smallest blade in the largest bore."""
+
+
+def turns_off(q: SetScrew) -> TurnsOff:
+    """How far the screw is backed off to let the blade in."""
+    dent = dented(q, most_used(q)) or 0.0
+    sizes = (q.blade.nominal, q.bore.nominal), (q.blade.lower, q.bore.upper)
+    return TurnsOff(*((bore / 2 - float(standing_tip(blade, bore)) + dent) / q.screw.lead for blade, bore in sizes))
 
 
 def most_used(q: SetScrew) -> float:

@@ -40,6 +40,7 @@ class ScrewInputs(Question):
 
     title: ClassVar[str] = "set screw"
     alternatives: ClassVar[tuple[str, ...]] = ("one of pull, mass",)
+    renamed: ClassVar[Mapping[str, str]] = {"reach": "arm"}
 
     hole: Thread = given(ThreadText(external=False), "thread of the hole")
     screw: Thread = given(ThreadText(external=True), "thread of the screw")
@@ -80,7 +81,7 @@ class ScrewInputs(Question):
     )
     mass: float | None = given(Exact(MASS), "mass of the blade, in place of the pull", default=None)
     swing: float | None = given(Exact(SPEED), "how fast the blade is swung", default=None)
-    reach: float | None = given(Exact(LENGTH), "from the shoulder to the blade's centre of mass", default=None)
+    arm: float | None = given(Exact(LENGTH), "from the shoulder to the blade's centre of mass", default=None)
     drop: float | None = given(Exact(LENGTH), "height from which the whole may be dropped", default=None)
     stop: float | None = given(Exact(LENGTH), "way over which a drop is stopped", default=None)
     twist: float = given(Exact(TORQUE), "twist of the blade that the screws must hold as well", default="0 N·m")
@@ -294,16 +295,14 @@ def _check_measured(q: ScrewInputs) -> None:
 def _check_pull(q: ScrewInputs) -> None:
     if (q.pull is None) is (q.mass is None):
         what = "missing" if q.pull is None else f"{q.pull:g} N and mass = {q.mass:g} kg are both given"
-        raise InputError(
-            f"pull: {what}: either pull in N, or mass in kg (with swing and reach, drop and stop) is needed"
-        )
-    for one, other in (("swing", "reach"), ("drop", "stop")):
+        raise InputError(f"pull: {what}: either pull in N, or mass in kg (with swing and arm, drop and stop) is needed")
+    for one, other in (("swing", "arm"), ("drop", "stop")):
         if (getattr(q, one) is None) is not (getattr(q, other) is None):
             given, missing = (one, other) if getattr(q, other) is None else (other, one)
             raise InputError(f"{missing}: missing: {one} and {other} go together, and {given} is given")
         if getattr(q, one) is not None and q.mass is None:
             raise InputError(f"mass: missing: the mass of the blade is needed for {one}")
-    for name in ("mass", "reach", "stop", "drop", "swing"):
+    for name in ("mass", "arm", "stop", "drop", "swing"):
         if getattr(q, name) is not None:
             positive(name, getattr(q, name), {"mass": "kg", "swing": "rad/s"}.get(name, "mm"))
     if not math.isfinite(q.twist):

@@ -19,6 +19,7 @@ from fitcheck.mechanics import (
     set_screw_names,
 )
 from fitcheck.mechanics.set_screws import INCOMPLETE_PITCHES
+from fitcheck.mechanics.wall import standing_tip
 from fitcheck.stack import Dimension, dimension
 from fitcheck.threads import Thread
 from fitcheck.units import Unit, unit
@@ -106,7 +107,7 @@ def length_zone(
             "'4.0 ± 0.2' is needed"
         )
     fit = fitting_lengths(size, point, thread, outside, bore, blade, INCOMPLETE_PITCHES * thread.pitch)
-    tip, lengths = min(blade, bore) - bore / 2, size.lengths(point)
+    tip, lengths = float(standing_tip(blade, bore)), size.lengths(point)
     filling = [length for length in lengths if protrusion(tip, length, outside) >= 0]
     chosen = fit[-1] if fit else filling[0] if filling else lengths[-1]
     half = length_tolerance(chosen, "metric" if size.metric else "inch")

@@ -54,10 +54,14 @@ class SetScrew(ScrewInputs):
         turns, part = np.maximum(v.get("turns_gone", 0.0), 0.0), np.clip(v.get("part_gone", 0.0), 0.0, 1.0)
         return worn_engagement(length, self.screw.pitch, turns_gone=turns, part_gone=part)
 
-    def arm(self, v: Mapping[str, Any]) -> Number:
-        """Torque for a unit of axial load, mm. Frictions and diameters that a spread draws below 0 count as 0."""
+    def _lever(self, v: Mapping[str, Any]) -> tuple[Number, ...]:
+        """The arguments of `lever_arm`. Frictions and diameters that a spread draws below 0 count as 0."""
         thread, point, tip = (np.maximum(v[key], 0.0) for key in self.torque_inputs)
-        return lever_arm(self.screw.lead, v["d2"], thread, point, point_radius(self.point, tip))
+        return self.screw.lead, v["d2"], thread, point, point_radius(self.point, tip)
+
+    def lever(self, v: Mapping[str, Any]) -> Number:
+        """Torque for a unit of axial load, mm."""
+        return lever_arm(*self._lever(v))
 
     def both_loads(self, v: Mapping[str, Any], *, textbook: bool = False) -> tuple[Number, Number]:
         """Loads that strip the hole's and the screw's thread, N."""
@@ -70,13 +74,11 @@ class SetScrew(ScrewInputs):
     def torque_to_strip(self, *, textbook: bool = False, **v: Any) -> Number:
         """Torque that strips the weaker thread, N·m."""
         hole, screw = self.both_loads(v, textbook=textbook)
-        return np.asarray(np.minimum(hole, screw) * self.arm(v) / 1000)
+        return np.asarray(np.minimum(hole, screw) * self.lever(v) / 1000)
 
     def load(self, v: Mapping[str, Any]) -> Number:
         """Axial load at the hand torque, N."""
-        thread, point, tip = (np.maximum(v[key], 0.0) for key in self.torque_inputs)
-        radius = point_radius(self.point, tip)
-        return axial_load(np.maximum(v["hand_torque"], 0.0), self.screw.lead, v["d2"], thread, point, radius)
+        return axial_load(np.maximum(v["hand_torque"], 0.0), *self._lever(v))
 
     def hold(self, **v: Any) -> Number:
         """Friction that all screws together hold the blade with, N."""
@@ -133,8 +135,8 @@ class SetScrew(ScrewInputs):
         if self.mass is None:
             return self.pull or 0.0, "as given"
         pulls = [(float(weight_pull(self.mass)), "the weight of the blade hanging down")]
-        if self.swing is not None and self.reach is not None:
-            pulls.append((float(swing_pull(self.mass, self.swing, self.reach)), "the swing"))
+        if self.swing is not None and self.arm is not None:
+            pulls.append((float(swing_pull(self.mass, self.swing, self.arm)), "the swing"))
         if self.drop is not None and self.stop is not None:
             pulls.append((float(drop_pull(self.mass, self.drop, self.stop)), "the drop"))
         return max(pulls)
@@ -147,4 +149,4 @@ class SetScrew(ScrewInputs):
 
 def _wall(v: Mapping[str, Any]) -> dict[str, Any]:
     """The arguments of `engaged_length` other than the tip."""
-    return {"hole": v["d"], **{key: v[key] for key in _IN_THE_WALL if key != "d"}}
+    return {key: v[key] for key in _IN_THE_WALL}

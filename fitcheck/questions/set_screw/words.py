@@ -2,21 +2,11 @@
 
 from __future__ import annotations
 
-from fitcheck.mechanics import hand_torque, hand_torque_names, protrusion, self_locking_friction
+from fitcheck.mechanics import Range, hand_torque, hand_torque_names, protrusion, self_locking_friction
 from fitcheck.mechanics.wall import standing_tip, threads_to_fill
 from fitcheck.questions.set_screw.limits import advised_torque, dented, most_used, turns_off
 from fitcheck.questions.set_screw.standard import fitting_lengths
 from fitcheck.questions.set_screw.strength import SetScrew
-
-_HANDS = {
-    "finger driver": "a small driver held in the fingers",
-    "fingers": "the fingers on the short arm of the key",
-    "short key": "one or two fingers on the long arm of a short key",
-    "full pull": "a full pull on the long arm",
-    "screwdriver": "a full grip on a driver handle",
-}
-"""How each range of `tables/hand_torque.csv` is put on a screw, in words."""
-
 
 _DEEP = 0.3
 """A dent deeper than this, mm, gets a caution unless a deeper one is accepted (common practice, no source)."""
@@ -25,17 +15,36 @@ _DEEP = 0.3
 def at_the_bench(q: SetScrew) -> str:
     """What a machinist would say of the strip risk."""
     show, safe, strip = q.hand_torque.unit.show, advised_torque(q).torque, q.strip_torque.nominal
-    ranges = [(_HANDS.get(name, name), hand_torque(name)) for name in hand_torque_names()]
-    ranges.sort(key=lambda pair: pair[1].middle)
-    gentle = [(words, one) for words, one in ranges if one.high <= safe]
-    rough = [(words, one) for words, one in ranges if one.middle >= strip]
+    ways = _ways()
+    gentle = [one for one in ways if one.high <= safe]
+    rough = [one for one in ways if one.middle >= strip]
     thread = q.screw.designation.partition("-" + q.screw.tolerance_class)[0]
     n = f"{q.threads_engaged.nominal:.1f} threads of {thread} in {q.wall_material.name}"
     if gentle:
-        start = f"{n}: {gentle[-1][0]} is as hard as it may be turned ({show(gentle[-1][1].high)} at most)"
+        start = f"{n}: {gentle[-1].how} is as hard as it may be turned ({show(gentle[-1].high)} at most)"
     else:
-        start = f"{n}: not even {ranges[0][0]} is safe ({show(ranges[0][1].high)} at most)"
-    return start + (f"; {rough[0][0]} would strip it." if rough else "; no hand on a short key strips it as a rule.")
+        start = f"{n}: not even {ways[0].how} is safe ({show(ways[0].high)} at most)"
+    return start + (f"; {rough[0].how} would strip it." if rough else "; no hand on a short key strips it as a rule.")
+
+
+def hand_words(torque: float) -> str:
+    """How hard a hand may turn a screw to stay at or under `torque` N·m, in words.
+
+    The hardest way of turning whose usual range ends at or under it (`tables/hand_torque.csv`, mostly estimates), and
+    the lightest that can pass it.
+    """
+    gentle = [one.how for one in _ways() if one.high <= torque]
+    rough = [one.how for one in _ways() if one.high > torque]
+    if not gentle:
+        return "less than fingers alone can give: use a torque key, set to no more than this"
+    if not rough:
+        return f"{gentle[-1]} is not too much"
+    return f"{gentle[-1]}; {rough[0]} can be too much"
+
+
+def _ways() -> list[Range]:
+    """The ways of turning a screw by hand, the lightest first."""
+    return sorted((hand_torque(name) for name in hand_torque_names()), key=lambda one: one.middle)
 
 
 def dent_cautions(q: SetScrew) -> tuple[str, ...]:
@@ -122,8 +131,8 @@ def backing_words(q: SetScrew) -> dict[str, str]:
     falls = "; it can fall out" if low <= 0 else ""
     return {
         "backing off": (
-            f"{turns_off(q):.1f} turns until it is flush with the bore; {left.nominal:.1f} threads then hold it, "
-            f"at the least {low:.1f}{falls}"
+            f"{turns_off(q).nominal:.1f} turns until it is flush with the bore; {left.nominal:.1f} threads then hold "
+            f"it, at the least {low:.1f}{falls}"
         ),
         "outer end": f"{show(abs(out))} {'above' if out > 0 else 'under'} the surface with the screw on the blade",
         "standard lengths": lengths_words(q),
