@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import lru_cache
 from typing import Any
 
@@ -19,6 +19,18 @@ from fitcheck.tables import table
 _NUMBERS = ("diameter_min", "diameter_max", "length_min", "length_max")
 _USUAL = re.compile(r"\s*usual\s+(?P<name>\S+)(?:\s+(?P<which>diameter|length))?\s*", re.IGNORECASE)
 _CELL = re.compile(r"\s*cell\s+(?P<name>\S.*?)(?:\s+(?P<which>diameter|length))?\s*", re.IGNORECASE)
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class OfCell(Dimension):
+    """A size of a cell, which knows whose it is whatever it is called in a sheet."""
+
+    cell: str = ""
+
+    @classmethod
+    def of(cls, size: Dimension, cell: str) -> OfCell:
+        """The dimension `size` as one of the cell `cell`."""
+        return cls(**{one.name: getattr(size, one.name) for one in fields(size)}, cell=cell)
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +51,9 @@ class Cell:
         )
         half = (high - low) / 2
         name = f"{which} of cell {self.name} (from memory)"
-        return dimension(low + half, plus=half, name=name, origin=self.source, basis=self.rests_on)
+        return OfCell.of(
+            dimension(low + half, plus=half, name=name, origin=self.source, basis=self.rests_on), self.name
+        )
 
 
 def cell(name: str) -> Cell:

@@ -23,9 +23,10 @@ from fitcheck.questions import (
     ThreadEngagement,
     Verdict,
 )
+from fitcheck.questions.cells import OfCell
 from fitcheck.questions.set_screw.findings import BenchCard, StripDrawing
 from fitcheck.report.html import bullets, document, safe
-from fitcheck.report.summary import once, without_code
+from fitcheck.report.summary import once
 from fitcheck.sheet.build import Build
 from fitcheck.threads import Thread
 from fitcheck.units import INCH, Unit, unit
@@ -124,14 +125,17 @@ def _key(q: SetScrew) -> str | None:
 def _joints(build: Build) -> list[tuple[str, Facts]]:
     """Which way each joint turns; a joint asked about twice is said once."""
     joints: dict[str, Facts] = {}
+    threads: dict[str, str] = {}
     for q in _asked(build, ThreadEngagement):
+        threads[_joint(q)] = plain(q.external)
         facts = joints.setdefault(_joint(q), [("Hand", _hand(q.external))])
         facts.append(("To unscrew", f"{q.length.upper / q.external.lead:.1f} turns at the most"))
     for stuck in _asked(build, StuckTube):
         thread = plain(stuck.external)
-        alike = [name for name in joints if name.rpartition(": ")[2] == thread]
+        alike = [name for name, one in threads.items() if one == thread]
         # Without a name it is the joint of its thread, if there is only one.
         name = alike[0] if not stuck.name and len(alike) == 1 else _joint(stuck)
+        threads[name] = thread
         facts = joints.setdefault(name, [("Hand", _hand(stuck.external))])
         torque = rounded_down(stuck.seized.unit, stuck.safe_torque)
         words = f"no more than {torque}, as pure twist: a clamp crushes a thin tube long before; try first what the"
@@ -200,8 +204,7 @@ def _spares(build: Build, findings: Sequence[Finding]) -> list[str]:
         if not _fails(q, findings)
     ]
     for port in _asked(build, PortClearance):
-        held = [one.name for one in (port.cell, *port.takes) if one is not None]
-        spares += [f"cell {match[1]}" for name in held if (match := re.search(r"of cell (.+?)(?: \(|$)", name))]
+        spares += [f"cell {one.cell}" for one in (port.cell, *port.takes) if isinstance(one, OfCell)]
     return once(spares)
 
 
@@ -210,8 +213,7 @@ def _spares(build: Build, findings: Sequence[Finding]) -> list[str]:
 
 def plain(thread: Thread) -> str:
     """What a screw is asked for by, without its tolerance class: "M4x0.7", "#8-32 UNC-LH"."""
-    size, _, _ = thread.designation.partition(f"-{thread.tolerance_class}")
-    return size + ("-LH" if thread.left_hand else "")
+    return thread.size_and_pitch + ("-LH" if thread.left_hand else "")
 
 
 def _is_zero(used: Unit, torque: float) -> bool:
@@ -241,7 +243,7 @@ def _not_met(findings: Sequence[Finding]) -> str:
     failing = [finding for finding in findings if finding.verdict is Verdict.FAILS]
     if not failing:
         return ""
-    items = [f.title + "".join(f". {c[:1].upper()}{c[1:]}." for c in map(without_code, f.change[:1])) for f in failing]
+    items = [f.title + "".join(f". {c[:1].upper()}{c[1:]}." for c in f.change[:1]) for f in failing]
     head = f"Not yet to be handed over: {len(failing)} of {len(findings)} findings fail"
     return f'<section class="stop"><h2>{head}</h2>{bullets(items)}</section>'
 

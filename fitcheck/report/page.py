@@ -9,7 +9,7 @@ from fitcheck.questions.finding import Finding, Verdict
 from fitcheck.questions.port.findings import BodySection
 from fitcheck.report import figures
 from fitcheck.report.html import bullets, document, mark, safe
-from fitcheck.report.summary import by_question, counts, once, required, span, without_code
+from fitcheck.report.summary import by_question, counts, once, required, span
 from fitcheck.units import LENGTH, MM, Unit
 
 _DRIVERS = 3  # in the table of a finding; the rest are added up
@@ -174,7 +174,7 @@ def _finding(number: int, finding: Finding, said: Set[str], sources: dict[str, i
 def _change(finding: Finding) -> str:
     if not finding.change:
         return ""
-    return f'<div class="change"><h4>What would meet it</h4>{bullets(map(without_code, finding.change))}</div>'
+    return f'<div class="change"><h4>What would meet it</h4>{bullets(finding.change)}</div>'
 
 
 def _drawings(number: int, finding: Finding) -> str:

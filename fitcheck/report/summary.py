@@ -50,14 +50,6 @@ def required(finding: Finding) -> str:
     return finding.requirement.words(finding.unit, finding.decimals)
 
 
-_CODE = re.compile(r" \(fitcheck(?:\.\w+)+\)")
-
-
-def without_code(text: str) -> str:
-    """`text` without the names of functions in brackets: who holds a page has no prompt to type them at."""
-    return _CODE.sub("", text)
-
-
 def short(name: str, most: int) -> str:
     """`name`, its end left out if it is longer than `most` characters."""
     return name if len(name) <= most else name[: most - 1].rstrip() + "…"

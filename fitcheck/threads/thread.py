@@ -85,13 +85,20 @@ class Thread:
         """The one canonical text of this thread; parsing it gives an equal thread."""
         hand = "-LH" if self.left_hand else ""
         if self.system == ISO:
-            pitch = short(self.pitch) if self.starts == 1 else f"Ph{short(self.lead)}P{short(self.pitch)}"
             group = "" if self.group == "N" else f"-{self.group}"
             special = " special" if self.series == "special" else ""
-            return f"M{self.size}x{pitch}-{self.tolerance_class}{group}{hand}{special}"
-        series = self.series.replace("UN", "UNR") if self.rounded_root else self.series
+            return f"{self.size_and_pitch}-{self.tolerance_class}{group}{hand}{special}"
         length = "" if self.engagement is None else f" LE {short(self.engagement / 25.4)}"
-        return f"{self.size}-{short(self.tpi)} {series}-{self.tolerance_class}{hand}{length}"
+        return f"{self.size_and_pitch}-{self.tolerance_class}{hand}{length}"
+
+    @property
+    def size_and_pitch(self) -> str:
+        """The designation up to its tolerance class, the hand left out: "M4x0.7", "#8-32 UNC"."""
+        if self.system == ISO:
+            pitch = short(self.pitch) if self.starts == 1 else f"Ph{short(self.lead)}P{short(self.pitch)}"
+            return f"M{self.size}x{pitch}"
+        series = self.series.replace("UN", "UNR") if self.rounded_root else self.series
+        return f"{self.size}-{short(self.tpi)} {series}"
 
     @property
     def pitch_diameter(self) -> float:

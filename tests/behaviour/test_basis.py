@@ -1,5 +1,7 @@
 """What a dimension rests on is a field, so that no sentence about it decides anything."""
 
+import dataclasses
+
 import pytest
 
 import fitcheck as fc
@@ -7,7 +9,7 @@ from fitcheck.basis import Basis, weakest
 from fitcheck.errors import InputError, TableError
 from fitcheck.mechanics import add_material, friction, material
 from fitcheck.questions import PlugLength
-from fitcheck.questions.cells import cell, usual_size
+from fitcheck.questions.cells import OfCell, cell, usual_size
 from fitcheck.questions.finding import Requirement
 from fitcheck.questions.judge import Topic, judge
 from fitcheck.questions.plug.cutting import Loss, unmeasured, was_measured
@@ -111,3 +113,22 @@ def test_the_least_firm_decides():
     assert weakest(*Basis) is Basis.NO_SOURCE
     long = at_temperature(fc.dim("10 ± 0.1"), material("6061-T6").expansion, 60.0)
     assert {d.name: d.basis for d in long.members}["alpha"] is Basis.NO_SOURCE
+
+
+def test_a_size_of_a_cell_knows_its_cell_whatever_it_is_called():
+    size = dataclasses.replace(cell("LR6").size("length"), name="the fat one")
+    assert isinstance(size, OfCell)
+    assert size.cell == "LR6"
+    assert (size - 1.0).nominal == pytest.approx(cell("LR6").size("length").nominal - 1.0)
+    assert not isinstance(dimension(50.0, name="length of cell LR6 (from memory)"), OfCell)
+
+
+@pytest.mark.parametrize(
+    ("designation", "said"),
+    [("M4x0.7-6g", "M4x0.7"), ("M10x1.25-5H6H-LH", "M10x1.25"), ("#8-32 UNC-2B-LH", "#8-32 UNC"),
+     ("M20xPh5P2.5-6g", "M20xPh5P2.5"), ("1/4-20 UNRC-2A", "1/4-20 UNRC")],
+)  # fmt: skip
+def test_a_thread_says_its_size_without_its_class(designation, said):
+    thread = fc.thread(designation)
+    assert thread.size_and_pitch == said
+    assert thread.designation.startswith(said)

@@ -18,8 +18,7 @@ def at_the_bench(q: SetScrew) -> str:
     ways = _ways()
     gentle = [one for one in ways if one.high <= safe]
     rough = [one for one in ways if one.middle >= strip]
-    thread = q.screw.designation.partition("-" + q.screw.tolerance_class)[0]
-    n = f"{q.threads_engaged.nominal:.1f} threads of {thread} in {q.wall_material.name}"
+    n = f"{q.threads_engaged.nominal:.1f} threads of {q.screw.size_and_pitch} in {q.wall_material.name}"
     if gentle:
         start = f"{n}: {gentle[-1].how} is as hard as it may be turned ({show(gentle[-1].high)} at most)"
     else:
