@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from fitcheck import threads
-from fitcheck.errors import InputError, NotationError, did_you_mean, one_of
+from fitcheck.errors import InputError, NotationError, brief, did_you_mean, one_of
 from fitcheck.mechanics import Material, Range, material, material_names, shear_rules
 from fitcheck.questions.cells import _USUAL, _named, cell_size
 from fitcheck.questions.readers import Fraction, Parts, Sign, Toleranced
@@ -98,7 +98,7 @@ class NamedRange:
         if isinstance(value, str) and value not in parts and not any(letter.isdigit() for letter in value):
             # Not a note; the names of the table are the likelier meaning, so they are listed with the parts.
             known = [*self.names(), *parts]
-            raise InputError(f"{where} = {value!r}: {self.expects} is needed{did_you_mean(value, known)}")
+            raise InputError(f"{where} = {brief(value)}: {self.expects} is needed{did_you_mean(value, known)}")
         return Toleranced(self.kind).read(value, where, parts)
 
     def schema(self) -> dict[str, Any]:
@@ -136,7 +136,7 @@ class CoatingName:
             return value
         about = {"name": value} if isinstance(value, str) else value
         if not isinstance(about, Mapping) or not isinstance(about.get("name"), str):
-            raise InputError(f"{where} = {value!r}: {self.expects} is needed")
+            raise InputError(f"{where} = {brief(value)}: {self.expects} is needed")
         for key in about:
             if key not in _KEYS:
                 raise InputError(f"{where}.{key}: unknown; accepted are {', '.join(_KEYS)}")
@@ -189,7 +189,9 @@ class CellSize:
         if isinstance(value, str) and (match := _USUAL.fullmatch(value)) is not None:
             known = {row["part"] for row in table("usual_sizes").rows}
             if match["name"].lower() in known - {*self.usual}:
-                raise NotationError(f"{where} = {value!r}: {' or '.join(map(repr, self._usual_words))} can stand here")
+                raise NotationError(
+                    f"{where} = {brief(value)}: {' or '.join(map(repr, self._usual_words))} can stand here"
+                )
         found = cell_size(value, where, self.which)
         return self.plain.read(value, where, parts) if found is None else found
 
@@ -201,4 +203,4 @@ def _refuse_bare_name(value: str, where: str) -> None:
     """Refuse "AA", which names a cell without saying so."""
     name = value.strip()
     if name.casefold() in _named():
-        raise NotationError(f"{where} = {value!r}: write 'cell {name}' for the cell of this name")
+        raise NotationError(f"{where} = {brief(value)}: write 'cell {name}' for the cell of this name")

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Any, ClassVar, Protocol
 
-from fitcheck.errors import InputError, NotationError, UnitError, did_you_mean, one_of
+from fitcheck.errors import InputError, NotationError, UnitError, brief, did_you_mean, one_of
 from fitcheck.notation import dim
 from fitcheck.stack import Dimension
 from fitcheck.tables import table
@@ -100,11 +100,13 @@ class Toleranced:
         if isinstance(value, str) and _PART_NAME.fullmatch(value):
             if value not in parts:
                 known = f"; the parts are {', '.join(parts)}" if parts else ""
-                raise NotationError(f"{where} = {value!r}: no part has this name{did_you_mean(value, parts)}{known}")
+                raise NotationError(
+                    f"{where} = {brief(value)}: no part has this name{did_you_mean(value, parts)}{known}"
+                )
             part = parts[value]
             if part.unit.kind is not self.kind:
                 raise UnitError(
-                    f"{where} = {value!r}: this part is {Sign.ANY.kind_words(part.unit.kind)}, {part}: "
+                    f"{where} = {brief(value)}: this part is {Sign.ANY.kind_words(part.unit.kind)}, {part}: "
                     f"{self.sign.kind_words(self.kind)} is needed, for example {self.kind.example}"
                 )
             return part
@@ -120,10 +122,12 @@ class Toleranced:
 
 def _refuse_bare_cell(value: Any, where: str) -> None:
     """Refuse "18650", which names a cell and would be a length of 18 m."""
-    bare = str(value).strip().removesuffix(".0") if isinstance(value, (str, int, float)) else ""
+    if not isinstance(value, str) and not (isinstance(value, (int, float)) and 0 < value < 1e6):
+        return
+    bare = str(value).strip().removesuffix(".0")
     if bare.isdigit() and any(bare == row["cell"] for row in table("cells").rows):
         raise NotationError(
-            f"{where} = {value!r}: write 'cell {bare}' for the cell of this name; as a length it is "
+            f"{where} = {brief(value)}: write 'cell {bare}' for the cell of this name; as a length it is "
             f"{int(bare) / 1000:g} m, to be written '{bare} mm'"
         )
 
@@ -146,7 +150,7 @@ class Several:
 
     def read(self, value: Any, where: str, parts: Parts) -> tuple[Any, ...]:
         if not isinstance(value, (list, tuple)):
-            raise InputError(f"{where} = {value!r}: {self.expects} is needed")
+            raise InputError(f"{where} = {brief(value)}: {self.expects} is needed")
         return tuple(self.each.read(item, f"{where}[{i}]", parts) for i, item in enumerate(value, start=1))
 
     def schema(self) -> dict[str, Any]:
@@ -181,7 +185,7 @@ class Fraction:
     def read(self, value: Any, where: str, parts: Parts) -> float:
         number = read(value, RATIO, where)
         if not 0 < number < 1:
-            raise InputError(f"{where} = {value!r}: {self.expects} is needed")
+            raise InputError(f"{where} = {brief(value)}: {self.expects} is needed")
         return number
 
     def schema(self) -> dict[str, Any]:
@@ -196,7 +200,7 @@ class Count:
 
     def read(self, value: Any, where: str, parts: Parts) -> int:
         if isinstance(value, bool) or not isinstance(value, int) or value < 1:
-            raise InputError(f"{where} = {value!r}: {self.expects} is needed")
+            raise InputError(f"{where} = {brief(value)}: {self.expects} is needed")
         return value
 
     def schema(self) -> dict[str, Any]:
@@ -211,7 +215,7 @@ class Words:
 
     def read(self, value: Any, where: str, parts: Parts) -> str:
         if not isinstance(value, str):
-            raise InputError(f"{where} = {value!r}: text is needed")
+            raise InputError(f"{where} = {brief(value)}: text is needed")
         return value
 
     def schema(self) -> dict[str, Any]:

@@ -29,17 +29,28 @@ def write(path: str | os.PathLike[str], text: str, *, what: str = "report") -> P
 
 def write_all(files: Mapping[str, tuple[str, str]]) -> None:
     """Write several files: what each is -> its path and its text. No file is touched before every path is checked."""
+    refuse_paths({what: path for what, (path, _) in files.items()})
+    for what, (path, text) in files.items():
+        write(path, text, what=what)
+
+
+def refuse_paths(paths: Mapping[str, str], kept: Mapping[str, str] | None = None) -> None:
+    """Raise `InputError` for a path that cannot be written, for two that lead to one file, and for one of `kept`.
+
+    kept: files that must stay as they are, such as the sheet, by what each is. A link to one is that file too.
+    """
     targets: dict[Path, str] = {}
-    for what, (path, _) in files.items():
+    for what, path in paths.items():
         with _named(path, what):
             target = _checked(path, what)
+            for other, kept_path in (kept or {}).items():
+                if target.is_file() and os.path.samefile(target, kept_path):
+                    raise InputError(f"{what} {path!r} is the file of the {other}: another path is needed")
             if target in targets and (target.is_file() or not target.exists()):
                 raise InputError(
                     f"{what} {path!r} is the file of the {targets[target]} as well: another path is needed"
                 )
             targets[target] = what
-    for what, (path, text) in files.items():
-        write(path, text, what=what)
 
 
 @contextmanager

@@ -27,7 +27,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from fitcheck.errors import InputError, SheetError, did_you_mean
+from fitcheck.errors import InputError, SheetError, brief, did_you_mean
 from fitcheck.notation import dim
 from fitcheck.questions import QUESTIONS, Finding, Question
 from fitcheck.questions.cells import cell_size
@@ -90,18 +90,18 @@ def load(path: str | Path) -> Build:
     try:
         if path.stat().st_size > _LARGEST:
             raise SheetError(f"{path}: too large for a sheet: at most 1 MiB of TOML text is needed")
-        text = path.read_text(encoding="utf-8")
+        text = path.read_text(encoding="utf-8-sig")  # some editors put a mark of the byte order first
     except FileNotFoundError:
         raise SheetError(f"{path}: no such file: the path of a TOML build sheet is needed") from None
     except IsADirectoryError:
         raise SheetError(f"{path}: is a folder: the path of a TOML build sheet is needed") from None
     except UnicodeDecodeError as error:
         raise SheetError(f"{path}: not UTF-8 text (byte {error.start}): a TOML build sheet is needed") from None
-    except OSError as error:
-        raise SheetError(f"{path}: cannot be read: {error.strerror}") from None
+    except (OSError, ValueError) as error:  # ValueError: a NUL in the path
+        raise SheetError(f"{path}: cannot be read: {getattr(error, 'strerror', None) or error}") from None
     try:
         content = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # ValueError: an integer of thousands of digits, too
         line, problem = explain(text, str(error))
         raise SheetError(f"{path}{f', line {line}' if line else ''}: {problem}") from None
     return _build(path, text, content)
@@ -113,7 +113,7 @@ def _build(path: Path, text: str, content: Mapping[str, Any]) -> Build:
     if version is None:
         raise place.error("", "", f"sheet: missing: the first line `sheet = {VERSION}` says how the sheet is written")
     if version != VERSION or isinstance(version, bool):
-        raise place.error("", "sheet", f"sheet = {version!r}: {_other_version(version)}")
+        raise place.error("", "sheet", f"sheet = {brief(version)}: {_other_version(version)}")
     for key in content:
         if key not in _HEAD and key not in QUESTIONS:
             hint = did_you_mean(key, [*_HEAD, *QUESTIONS])
@@ -137,9 +137,9 @@ def _build(path: Path, text: str, content: Mapping[str, Any]) -> Build:
         raise place.error("", "", f"asks no question: at least one table of {', '.join(QUESTIONS)} is needed")
     title, notes = content.get("title", path.stem), content.get("notes", [])
     if not isinstance(title, str):
-        raise place.error("", "title", f"title = {title!r}: text is needed")
+        raise place.error("", "title", f"title = {brief(title)}: text is needed")
     if not isinstance(notes, list) or not all(isinstance(note, str) for note in notes):
-        raise place.error("", "notes", f"notes = {notes!r}: a list of texts is needed")
+        raise place.error("", "notes", f"notes = {brief(notes)}: a list of texts is needed")
     return Build(path, text, title, tuple(notes), parts, tuple(questions))
 
 
@@ -179,7 +179,7 @@ def _question(
     table: str, index: int, values: Any, shared: Mapping[str, Any], parts: Mapping[str, Dimension], place: _Place
 ) -> Question:
     if not isinstance(values, dict):
-        raise place.error("", table, f"{table} = {values!r}: a table [{table}] is needed")
+        raise place.error("", table, f"{table} = {brief(values)}: a table [{table}] is needed")
     try:
         return QUESTIONS[table].read({**shared, **values}, parts)
     except InputError as error:

@@ -158,3 +158,57 @@ def test_a_closed_pipe_is_no_traceback(tmp_path):
         f"'{sys.executable}' -m fitcheck '{path}' | head -c 1", shell=True, capture_output=True, cwd=ROOT, check=False
     )
     assert b"Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize("page", ["--report", "--card"])
+@pytest.mark.parametrize("how", ["name", "another spelling", "symlink", "hard link"])
+def test_the_sheet_itself_is_never_written_over(page, how, tmp_path, capsys):
+    """It may be the only copy of the measurements."""
+    path = sheet(tmp_path, "sheet = 1\n" + PLUG)
+    before = path.read_bytes()
+    target = {"name": path, "another spelling": tmp_path / "." / ".." / tmp_path.name / path.name}.get(how)
+    if target is None:
+        target = tmp_path / "link.html"
+        (target.symlink_to if how == "symlink" else target.hardlink_to)(path)
+    assert main([str(path), page, str(target)]) == 2
+    assert "is the file of the sheet: another path is needed" in capsys.readouterr().err
+    assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize("page", ["--report", "--card"])
+def test_a_page_without_a_name_is_refused(page, tmp_path, capsys):
+    """An unset variable of a script: "" wrote nothing and said nothing."""
+    assert main([str(sheet(tmp_path, "sheet = 1\n" + PLUG)), page, ""]) == 2
+    assert "the path of a file is needed" in capsys.readouterr().err
+
+
+@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="needs a device that is always full")
+@pytest.mark.parametrize("into", ["> /dev/full", ">&-"])
+def test_output_that_cannot_be_written_is_2_with_one_line_and_the_report(into, tmp_path):
+    path, page = sheet(tmp_path, "sheet = 1\n" + PLUG), tmp_path / "page.html"
+    done = subprocess.run(
+        f"'{sys.executable}' -m fitcheck '{path}' --report '{page}' {into}",
+        shell=True, capture_output=True, text=True, cwd=ROOT, check=False,
+    )  # fmt: skip
+    assert done.returncode == 2
+    assert len(done.stderr.splitlines()) == 1
+    assert "standard output" in done.stderr
+    assert page.stat().st_size > 1000
+
+
+def test_a_sheet_with_a_mark_of_the_byte_order_is_read(tmp_path):
+    path = tmp_path / "build.toml"
+    path.write_text("sheet = 1\n" + PLUG, encoding="utf-8-sig")
+    assert main([str(path)]) == 0
+
+
+@pytest.mark.parametrize("digits", ["9" * 400, "9" * 5000, "0x" + "f" * 400, "0x" + "f" * 5000])
+@pytest.mark.parametrize("key", ["seat", "sheet", "risk"])
+def test_a_number_of_thousands_of_digits_is_one_line(key, digits, tmp_path, capsys):
+    text = ("sheet = 1\n" + PLUG).replace('seat = "9.0 ± 0.2"', f"{key} = {digits}" if key != "sheet" else "")
+    if key == "sheet":
+        text = text.replace("sheet = 1", f"sheet = {digits}")
+    assert main([str(sheet(tmp_path, text))]) == 2
+    err = capsys.readouterr().err
+    assert len(err.splitlines()) == 1
+    assert len(err) < 500
