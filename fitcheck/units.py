@@ -16,6 +16,7 @@ import re
 import threading
 from collections.abc import Mapping
 from dataclasses import dataclass
+from enum import Enum
 from functools import lru_cache
 from typing import Any
 
@@ -102,6 +103,14 @@ def _spelled(text: str) -> str:
     return _SPELLINGS.get(text) or re.sub(r"(?<=[A-Za-z])([234])\b", r"**\1", text.replace("·", "*").replace("⋅", "*"))
 
 
+class Rounding(Enum):
+    """Which way a printed number may differ from the number behind it."""
+
+    NEAREST = "nearest"
+    UP = "up"
+    DOWN = "down"
+
+
 @dataclass(frozen=True, slots=True)
 class Unit:
     """A unit for display: `inside = shown * scale + offset`."""
@@ -123,17 +132,66 @@ class Unit:
     def from_base(self, inside: Any) -> Any:
         return (inside - self.offset) / self.scale
 
-    def show(self, inside: float, decimals: int | None = None, *, sign: bool = False) -> str:
+    def rounded(self, inside: float, decimals: int | None = None, rounding: Rounding = Rounding.NEAREST) -> float:
+        """The number that `show` prints, in this unit.
+
+        A number that is advised is rounded to the safe side: "at least" up, "at most" down.
+        """
+        places = self.decimals if decimals is None else decimals
+        shown = float(self.from_base(inside))
+        if rounding is Rounding.NEAREST:
+            return round(shown, places) + 0.0  # + 0.0 turns -0.0 into 0.0
+        steps = shown * 10.0**places
+        # What is a printed number but for the rounding of binary numbers stays.
+        whole = math.ceil(steps - _NOISE) if rounding is Rounding.UP else math.floor(steps + _NOISE)
+        return round(whole / 10.0**places, places) + 0.0
+
+    def show(
+        self,
+        inside: float,
+        decimals: int | None = None,
+        *,
+        sign: bool = False,
+        rounding: Rounding = Rounding.NEAREST,
+    ) -> str:
         """`inside` as text in this unit; the decimals default to those customary for the unit."""
         places = self.decimals if decimals is None else decimals
-        shown = round(float(self.from_base(inside)), places) + 0.0  # + 0.0 turns -0.0 into 0.0
+        shown = self.rounded(inside, places, rounding)
         return f"{shown:{'+' if sign else ''}.{places}f}{'' if self.text in ('', '%') else ' '}{self.text}"
+
+    def up(self, inside: float, decimals: int | None = None) -> str:
+        """`show`, never less than `inside`: for "at least" and for how much to change."""
+        return self.show(inside, decimals, rounding=Rounding.UP)
+
+    def down(self, inside: float, decimals: int | None = None) -> str:
+        """`show`, never more than `inside`: for "at most"."""
+        return self.show(inside, decimals, rounding=Rounding.DOWN)
+
+    def decimals_between(self, least: float, most: float) -> int:
+        """Decimals with which `least` rounded up is not above `most`: those customary, or more for a narrow window.
+
+        `least` and `most` in the inside unit. Eight more at the most: what is narrower than that is one number.
+        """
+        first = self.decimals
+        for places in range(first, first + 8):
+            if self.rounded(least, places, Rounding.UP) <= self.rounded(most, places, Rounding.DOWN):
+                return places
+        return first + 8
 
     @property
     def decimals(self) -> int:
-        """Decimals customary on a drawing in this unit (common practice, no source)."""
-        return {"mm": 2, "in": 3, "N": 0, "lbf": 0, "MPa": 0, "N·m": 2, "in·lbf": 1}.get(self.text, 2)
+        """Decimals customary on a drawing in this unit (common practice, no source).
 
+        As many as it takes for the last one to be worth at most five times the step customary for its kind: 2 in mm, 3
+        in inches, 4 in feet, 5 in metres.
+        """
+        step = _STEPS.get(self.kind)
+        return 2 if step is None else max(0, math.ceil(math.log10(self.scale / (5 * step)) - _NOISE))
+
+
+_NOISE = 1e-9
+_STEPS = {LENGTH: 0.01, FORCE: 1.0, STRESS: 1.0, TORQUE: 0.01, MASS: 0.01, ANGLE: math.pi / 180 * 0.01}
+"""The last printed step customary for a kind, in its inside unit; two decimals for any other kind."""
 
 MM = Unit("mm", LENGTH)
 INCH = Unit("in", LENGTH, 25.4, inch=True)

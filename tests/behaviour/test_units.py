@@ -8,7 +8,7 @@ import pint
 import pytest
 
 from fitcheck.errors import InputError, UnitError
-from fitcheck.units import ANGLE, FORCE, LENGTH, RATIO, SPEED, STRESS, TEMPERATURE, TORQUE, quantity, read, unit
+from fitcheck.units import ANGLE, FORCE, LENGTH, MM, RATIO, SPEED, STRESS, TEMPERATURE, TORQUE, quantity, read, unit
 
 
 @pytest.mark.parametrize(
@@ -137,3 +137,29 @@ with ThreadPoolExecutor(8) as pool:
     print(len(list(pool.map(ask, ["deg", "ksi", "lbf", "rpm", "thou", "ft", "lb", "oz"]))))
 """
     assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout == "8\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "places"),
+    [("mm", 2), ("in", 3), ("inch", 3), ("cm", 3), ("m", 5), ("ft", 4), ("µm", 0), ("thou", 0), ("N", 0), ("lbf", 0),
+     ("kN", 3), ("MPa", 0), ("ksi", 1), ("N·m", 2), ("in·lbf", 1), ("deg", 2), ("°C", 2), ("kg", 2), ("%", 2)],
+)  # fmt: skip
+def test_decimals_follow_the_size_of_the_unit(text, places):
+    assert unit(text).decimals == places
+
+
+@pytest.mark.parametrize("text", ["mm", "in", "m", "ft"])
+@pytest.mark.parametrize("inside", [23.1, 23.10000001, 0.0153, -0.004, 1 / 3, 0.1 + 0.2, 25.4, 1e5])
+def test_a_number_that_is_advised_is_rounded_to_the_safe_side(text, inside):
+    used = unit(text)
+    noise = 1e-9 * used.scale
+    up, down = (float(used.to_base(float(shown.split()[0]))) for shown in (used.up(inside), used.down(inside)))
+    step = used.scale * 10.0**-used.decimals
+    assert inside - noise <= up < inside + step
+    assert inside - step < down <= inside + noise
+
+
+def test_a_narrow_window_gets_the_decimals_it_needs():
+    assert MM.decimals_between(1.001, 1.2) == 2
+    places = MM.decimals_between(1.0012, 1.0049)
+    assert (MM.up(1.0012, places), MM.down(1.0049, places)) == ("1.002 mm", "1.004 mm")
