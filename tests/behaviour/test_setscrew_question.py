@@ -16,7 +16,7 @@ from fitcheck.mechanics import NO_TAPPED_TESTS, add_material, axial_load, dent_d
 from fitcheck.questions import SetScrew, Verdict, compare_pitches
 from fitcheck.questions.quantities import shear_assumption
 from fitcheck.questions.set_screw.findings import bench_card, dent_finding
-from fitcheck.questions.set_screw.limits import advised_torque, dented, limits, most_used
+from fitcheck.questions.set_screw.limits import Gives, advised_torque, dented, limits, most_used
 from fitcheck.questions.set_screw.words import changes, filled_in, lengths_words
 from fitcheck.report import figures
 from fitcheck.report.card import _backing as backing_on_card
@@ -258,7 +258,7 @@ def test_a_weak_socket_limits_before_the_thread():
     }
     question = SetScrew.read({**SCREW, **small})
     first, torque = limits(question)[0], advised_torque(question)
-    assert (first.what, torque.what) == ("socket", "socket")
+    assert (first.kind, torque.kind) == (Gives.SOCKET, Gives.SOCKET)
     # 0.2 Rm s^3 with the 700 MPa of ISO 3506 and the 0.7 mm socket of ISO 4029
     assert torque.torque == pytest.approx(0.2 * 700 * 0.7**3 / 1000)
     assert question.safe_torque > torque.torque
@@ -414,3 +414,26 @@ def test_the_card_backs_the_screw_off_as_far_as_the_finding():
         ((_, on_card),) = backing_on_card(bench_card(question))
         in_finding = question.findings()[0].details["backing off"]
         assert in_finding.split(" turns")[0] == on_card.split(" turns")[0]
+
+
+def test_what_gives_way_first_is_a_kind_and_its_words_follow():
+    asked = SetScrew.read(SCREW)
+    kinds = [one.kind for one in limits(asked)]
+    assert {Gives.HOLE, Gives.SCREW} <= set(kinds)
+    assert Gives.THREAD not in kinds
+    weaker = next(kind for kind in kinds if kind in (Gives.HOLE, Gives.SCREW))
+    strip, *_ = asked.findings()
+    assert f"{strip.details['weaker thread']} thread" == weaker.value
+    assert strip.details["limits first"].startswith(f"{kinds[0]} ")
+
+
+def test_what_is_taken_for_a_size_that_is_not_given_is_said_as_the_dimension_says_it():
+    asked = SetScrew.read(SCREW)
+    said = [line for line in filled_in(asked) if "is not given" in line]
+    used = {**asked.sizes, **asked.torque_inputs}
+    left_out = [key for key in ("screw_length", "point_length", "point_diameter") if getattr(asked, key) is None]
+    assert left_out
+    assert len(said) == len(left_out)
+    for line, key in zip(said, left_out, strict=True):
+        assert line.startswith(f"The {used[key].name} is not given: {used[key]} is taken (")
+        assert used[key].origin.startswith(line.rpartition("(")[2].removesuffix(")."))

@@ -14,7 +14,7 @@ from fitcheck.questions.judge import judge
 from fitcheck.questions.quantities import shear_assumption, strip_assumptions
 from fitcheck.questions.question import answers
 from fitcheck.questions.readers import stated_in
-from fitcheck.questions.set_screw.limits import Limit, TurnsOff, advised_torque, limits, turns_off
+from fitcheck.questions.set_screw.limits import Gives, Limit, TurnsOff, advised_torque, limits, turns_off
 from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.questions.set_screw.words import (
     at_the_bench,
@@ -50,6 +50,9 @@ class BenchCard:
     """Threads that hold it at the least when it is backed off; 0 where it can fall out."""
 
 
+_HALF = {Gives.HOLE: "hole", Gives.SCREW: "screw"}
+
+
 @dataclass(frozen=True, slots=True)
 class StripDrawing:
     """What the figure of the strip risk shows: strip torque against hand torque, and the threads that engage."""
@@ -76,8 +79,8 @@ def strip_finding(q: SetScrew) -> Finding:
     safe, textbook = q.safe_torque, float(q.torque_to_strip(textbook=True, **q.nominal))
     advised = advised_torque(q)
     hand = f"a safe hand torque is {show(advised.torque)}"
-    if advised.what:
-        hand = f"the {advised.what} gives way before the thread, so no more than {show(advised.torque)} is safe"
+    if advised.kind is not Gives.THREAD:
+        hand = f"the {advised.kind} gives way before the thread, so no more than {show(advised.torque)} is safe"
     return judge(
         q,
         q.strip_margin,
@@ -112,8 +115,8 @@ def strip_finding(q: SetScrew) -> Finding:
             "strip torque": strip_words(q),
             "safe torque": f"{show(safe)} at a risk of {q.risk:g}",
             "textbook strip torque": textbook_words(q, textbook),
-            "limits first": "; ".join(f"{one.what} {show(one.torque)} ({one.basis})" for one in first),
-            "weaker thread": next(one.what.removesuffix(" thread") for one in first if one.what.endswith("thread")),
+            "limits first": "; ".join(f"{one.kind} {show(one.torque)} ({one.basis})" for one in first),
+            "weaker thread": next(_HALF[one.kind] for one in first if one.kind in _HALF),
             **dent_words(q),
             **backing_words(q),
             **socket_words(q),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
 from typing import NamedTuple
 
 import numpy as np
@@ -13,10 +14,22 @@ from fitcheck.questions.set_screw.standard import Bears, key_bears, socket_bears
 from fitcheck.questions.set_screw.strength import SetScrew
 
 
-class Limit(NamedTuple):
-    """A torque in N·m at which something gives way, and what the number rests on."""
+class Gives(StrEnum):
+    """What gives way as a key is turned too hard; the value is what people call it."""
 
-    what: str
+    HOLE = "hole thread"
+    SCREW = "screw thread"
+    THREAD = "thread"
+    """The weaker of the two, with what is spread and the risk that is accepted."""
+    SOCKET = "socket"
+    KEY = "key"
+    BLADE = "blade"
+
+
+class Limit(NamedTuple):
+    """A torque in N·m at which something gives way, and in words what the number rests on."""
+
+    kind: Gives
     torque: float
     basis: str
 
@@ -24,19 +37,19 @@ class Limit(NamedTuple):
 def limits(q: SetScrew) -> tuple[Limit, ...]:
     """What limits the torque, with nominal sizes, the lowest first."""
     hole, screw = (float(np.asarray(load) * q.lever(q.nominal) / 1000) for load in q.both_loads(q.nominal))
-    found = [Limit("hole thread", hole, "strips, nominal"), Limit("screw thread", screw, "strips, nominal")]
-    found += [Limit(what, bears.torque, bears.basis) for what, bears in tool_limits(q).items()]
+    found = [Limit(Gives.HOLE, hole, "strips, nominal"), Limit(Gives.SCREW, screw, "strips, nominal")]
+    found += [Limit(kind, bears.torque, bears.basis) for kind, bears in tool_limits(q).items()]
     if (dent := dent_torque(q)) is not None:
         found.append(dent)
     return tuple(sorted(found, key=lambda limit: limit.torque))
 
 
-def tool_limits(q: SetScrew) -> dict[str, Bears]:
+def tool_limits(q: SetScrew) -> dict[Gives, Bears]:
     """What socket and key bear, where it is known."""
     if q.size is None:
-        return {} if q.key is None or (key := key_bears(q.key)) is None else {"key": key}
-    both = {"socket": socket_bears(q.size, q.screw_material), "key": key_bears(q.key or q.size.socket)}
-    return {what: bears for what, bears in both.items() if bears is not None}
+        return {} if q.key is None or (key := key_bears(q.key)) is None else {Gives.KEY: key}
+    both = {Gives.SOCKET: socket_bears(q.size, q.screw_material), Gives.KEY: key_bears(q.key or q.size.socket)}
+    return {kind: bears for kind, bears in both.items() if bears is not None}
 
 
 def dent_torque(q: SetScrew) -> Limit | None:
@@ -45,7 +58,7 @@ def dent_torque(q: SetScrew) -> Limit | None:
         return None
     load = dent_load(q.point, _end(q), q.blade_material.get("compressive").value, depth=q.dent or 0.0)
     words = "the point sinks in" if q.point in ("flat", "dog") else f"dent of {q.bore.unit.show(q.dent or 0.0)}"
-    return Limit("blade", float(load * q.lever(q.nominal) / 1000), words)
+    return Limit(Gives.BLADE, float(load * q.lever(q.nominal) / 1000), words)
 
 
 class TurnsOff(NamedTuple):
@@ -86,6 +99,6 @@ def _end(q: SetScrew) -> float:
 
 def advised_torque(q: SetScrew) -> Limit:
     """The torque to stay below: that of the accepted strip risk, or what the socket or key bears if that is less."""
-    found = [Limit("", q.safe_torque, "")]
-    found += [Limit(what, bears.torque, bears.basis) for what, bears in tool_limits(q).items()]
+    found = [Limit(Gives.THREAD, q.safe_torque, "")]
+    found += [Limit(kind, bears.torque, bears.basis) for kind, bears in tool_limits(q).items()]
     return min(found, key=lambda limit: limit.torque)

@@ -42,6 +42,20 @@ def standard_screw(thread: Thread) -> ScrewSize | None:
     return next((size for size in own if abs(size.d - thread.nominal) < 0.01), None)
 
 
+INCOMPLETE_TAKEN = "chamfer of the point, and up to 2P incomplete by ISO 4026 to 4029"
+"""What is taken for the length without full thread, in words."""
+
+
+def length_taken(size: ScrewSize) -> str:
+    """What is taken for the length of a screw, in words."""
+    return f"standard length of {size.name}"
+
+
+def point_taken(size: ScrewSize, point: str) -> str:
+    """What is taken for the diameter of a point, in words."""
+    return f"{point} point of {size.name}"
+
+
 def point_zone(thread: Thread, size: ScrewSize | None, point: str) -> Dimension:
     """The diameter that carries the friction of a standard point, between the limits of its standard.
 
@@ -56,7 +70,7 @@ def point_zone(thread: Thread, size: ScrewSize | None, point: str) -> Dimension:
     low, high = size.points[point]
     if point == "cone":
         high = max(high, thread.nominal / 2)
-    origin = f"{point} point of {size.name}: {size.source}"
+    origin = f"{point_taken(size, point)}: {size.source}"
     return _zone(low, high, "point diameter", unit(thread.unit), origin, size.rests_on)
 
 
@@ -74,8 +88,9 @@ def incomplete_zone(thread: Thread, size: ScrewSize | None, point: str, tip: Dim
     low_dog, high_dog = size.dog_length if size is not None and point == "dog" else (0.0, 0.0)
     low = float(point_length(point, d, high_tip, dog_length=low_dog))
     high = max(INCOMPLETE_PITCHES * thread.pitch, float(point_length(point, d, low_tip, dog_length=high_dog)))
-    source = "chamfer of the point, and up to 2P incomplete by ISO 4026 to 4029"
-    return _zone(min(low, length.upper), min(high, length.upper), "point length", length.unit, source, Basis.STANDARD)
+    return _zone(
+        min(low, length.upper), min(high, length.upper), "point length", length.unit, INCOMPLETE_TAKEN, Basis.STANDARD
+    )
 
 
 def fitting_lengths(
@@ -111,7 +126,7 @@ def length_zone(
     filling = [length for length in lengths if protrusion(tip, length, outside) >= 0]
     chosen = fit[-1] if fit else filling[0] if filling else lengths[-1]
     half = length_tolerance(chosen, "metric" if size.metric else "inch")
-    source = f"standard length of {size.name}: {size.source}"
+    source = f"{length_taken(size)}: {size.source}"
     return dimension(chosen, plus=half, name="screw length", unit=unit(thread.unit), origin=source, basis=size.rests_on)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fitcheck.mechanics import Range, hand_torque, hand_torque_names, protrusion, self_locking_friction
 from fitcheck.mechanics.wall import standing_tip, threads_to_fill
 from fitcheck.questions.set_screw.limits import advised_torque, dented, most_used, turns_off
-from fitcheck.questions.set_screw.standard import fitting_lengths
+from fitcheck.questions.set_screw.standard import INCOMPLETE_TAKEN, fitting_lengths, length_taken, point_taken
 from fitcheck.questions.set_screw.strength import SetScrew
 
 _DEEP = 0.3
@@ -80,13 +80,15 @@ def changes(q: SetScrew, advised: float) -> tuple[str, ...]:
 
 def filled_in(q: SetScrew) -> tuple[str, ...]:
     """What was not given and comes from the standards."""
-    given = {"screw_length": q.screw_length, "point_length": q.point_length, "point_diameter": q.point_diameter}
     used = {**q.sizes, **q.torque_inputs}
-    lines = [
-        f"The {used[key].name} is not given: {used[key]} is taken ({used[key].origin.partition(': ')[0]})."
-        for key, value in given.items()
-        if value is None
-    ]
+    taken: dict[str, str] = {}
+    if q.size is not None and q.screw_length is None:
+        taken["screw_length"] = length_taken(q.size)
+    if q.point_length is None:
+        taken["point_length"] = INCOMPLETE_TAKEN
+    if q.size is not None and q.point_diameter is None:
+        taken["point_diameter"] = point_taken(q.size, q.point)
+    lines = [f"The {used[key].name} is not given: {used[key]} is taken ({words})." for key, words in taken.items()]
     if q.blade.upper > q.bore.lower:
         lines.append("A blade larger than the bore is taken as filed until it enters.")
     if q.angles is not None and q.share < 1:

@@ -9,6 +9,7 @@ import numpy as np
 from fitcheck.questions.quantities import strip_chart
 from fitcheck.questions.set_screw.compare import PitchTable
 from fitcheck.questions.set_screw.findings import StripDrawing
+from fitcheck.questions.set_screw.limits import Gives
 from fitcheck.report.figures.drafting import (
     BLUE,
     GREY,
@@ -65,10 +66,10 @@ def torques(drawing: StripDrawing, ax: Axes | None = None) -> Axes:
     textbook = f"textbook {show(drawing.textbook)}"
     ax.axvline(shown(drawing.textbook), color=GREY, lw=1.2, ls=(0, (4, 2)), zorder=4, label=textbook)
     for limit, style in zip(
-        (one for one in drawing.limits if one.what in ("key", "socket")), (":", "-."), strict=False
+        (one for one in drawing.limits if one.kind in (Gives.KEY, Gives.SOCKET)), (":", "-."), strict=False
     ):
         if shown(limit.torque) < right:
-            name = f"{limit.what} {show(limit.torque)}"
+            name = f"{limit.kind} {show(limit.torque)}"
             ax.axvline(shown(limit.torque), color=BLUE, lw=1.1, ls=style, zorder=4, label=name)
     ax.set_xlim(0, right)
     ax.set_ylim(0, 1.08)
