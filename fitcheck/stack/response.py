@@ -6,7 +6,6 @@ work element by element, as every model of this library does.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import Any, NamedTuple
@@ -164,42 +163,71 @@ class Response:
         return self._kept
 
     def moments(self) -> Moments:
-        """Mean and variance to second order, by the derivatives at the mean (JCGM 100:2008, 5.1.2, extended).
+        """Mean and variance to second order, by the derivatives at the mean [1], or by sampling where they say nothing.
 
         With gradient g and second derivatives H at the mean, and covariances V,
         mean = f + tr(H V) / 2 and
         variance = g V g + tr(H V H V) / 2 + sum(g_i H_ii m3_i) + sum(H_ii^2 (m4_i - 3 v_i^2)) / 4,
         m3 and m4 being the third and fourth central moments of each dimension; exact for a quadratic function of
         independent or of normal dimensions. The derivatives are difference quotients over a twentieth of the
-        standard deviations.
+        standard deviations. Where the function departs a standard deviation from the mean by more than a quarter from
+        what they say, as at a kink, mean and variance are those of the samples; `method` says which.
+
+        [1] JCGM 100:2008, 5.1.2, extended to second order.
+
+        >>> import fitcheck as fc
+        >>> import numpy as np
+        >>> eccentric = fc.response(lambda e: np.abs(e), e=fc.dim("0 ± 0.1, uniform"))
+        >>> mean, variance, method = eccentric.moments()
+        >>> f"{mean:.4f}", f"{variance:.6f}", method
+        ('0.0500', '0.000833', 'sampling, as the function is no parabola about the mean')
         """
+        if not self.members:
+            return Moments(self.nominal, 0.0, "no dimension varies")
+        found = self._second_order()
+        if found is None:
+            drawn = self.drawn()
+            mean, variance = float(drawn.mean()), float(drawn.var())
+            method = "sampling, as the function is no parabola about the mean"
+        else:
+            mean, variance = found
+            method = "second order, by derivatives at the mean"
+        return Moments(mean, variance, "; ".join(filter(None, [method, assumption(self.assumed)])))
+
+    def _second_order(self) -> tuple[float, float] | None:
+        """Mean and variance by derivatives; None if the function departs from the parabola that they make."""
         members = self.members
         n = len(members)
-        if n == 0:
-            return Moments(self.nominal, 0.0, "no dimension varies")
         raw = np.array([d.spread.moments for d in members])
         m1 = raw[:, 0]
         v = raw[:, 1] - m1**2
         m3 = raw[:, 2] - 3 * m1 * raw[:, 1] + 2 * m1**3
         m4 = raw[:, 3] - 4 * m1 * raw[:, 2] + 6 * m1**2 * raw[:, 1] - 3 * m1**4
-        h = 0.05 * np.sqrt(v)
-        steps = np.diag(h)
+        sd = np.sqrt(v)
+        h = np.where(sd > 0, 0.05 * sd, 0.05)
         pairs = [(i, j) for i in range(n) for j in range(i)]
-        crossed = [steps[i] + s * steps[j] for i, j in pairs for s in (1.0, -1.0)]
-        moves = np.concatenate([np.zeros((1, n)), steps, -steps, np.array(crossed).reshape(-1, n)])
+        turns = np.array([(1.0, 1.0), (-1.0, -1.0), (1.0, -1.0), (-1.0, 1.0)])
+        steps = np.diag(h)
+        crossed = [a * steps[i] + b * steps[j] for i, j in pairs for a, b in turns]
+        corners = np.random.default_rng(0).choice((-1.0, 1.0), (64, n)) * sd
+        probes = np.concatenate([np.diag(sd), -np.diag(sd), corners])
+        moves = np.concatenate([np.zeros((1, n)), steps, -steps, np.array(crossed).reshape(-1, n), probes])
         y = self.at(m1 + moves)
         centre, up, down = y[0], y[1 : n + 1], y[n + 1 : 2 * n + 1]
         g, H = (up - down) / (2 * h), np.diag((up - 2 * centre + down) / h**2)
         V = np.diag(v)
-        for k, (i, j) in enumerate(pairs):
-            plus, minus = y[2 * n + 1 + 2 * k : 2 * n + 3 + 2 * k]
-            H[i, j] = H[j, i] = (plus - minus - (up[j] - down[j])) / (2 * h[i] * h[j])
-            V[i, j] = V[j, i] = correlation_of(members[i], members[j]) * math.sqrt(v[i] * v[j])
+        mixed = y[2 * n + 1 : len(y) - len(probes)].reshape(-1, 4) @ np.array([1.0, 1.0, -1.0, -1.0])
+        for (i, j), difference in zip(pairs, mixed.tolist(), strict=True):
+            H[i, j] = H[j, i] = difference / (4 * h[i] * h[j])
+            V[i, j] = V[j, i] = correlation_of(members[i], members[j]) * sd[i] * sd[j]
+        there = y[len(y) - len(probes) :] - centre
+        parabola = probes @ g + np.einsum("ij,jk,ik->i", probes, H, probes) / 2
+        if np.abs(there - parabola).max() > 0.25 * np.abs(there).max() + 1e-12 * abs(centre):
+            return None
         HV = H @ V
         own = np.diag(H)
         variance = g @ V @ g + np.trace(HV @ HV) / 2 + (g * own) @ m3 + own**2 @ (m4 - 3 * v**2) / 4
-        method = "; ".join(filter(None, ["second order, by derivatives at the mean", assumption(self.assumed)]))
-        return Moments(float(centre + np.trace(HV) / 2), float(variance), method)
+        return float(centre + np.trace(HV) / 2), float(variance)
 
     # -- how likely it is to fail ------------------------------------------------------------------------
 

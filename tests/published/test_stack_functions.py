@@ -273,3 +273,31 @@ def test_the_search_finds_the_ridge_of_a_least_of_sums(n):
 def test_sums_as_inputs_share_their_members():
     a = dimension(10.0, plus=0.1, spread=TruncatedNormal(3.0))
     assert response(lambda x, y: x - y, x=a + 1.0, y=a).worst_case() == pytest.approx((1.0, 1.0), abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("function", "mean", "variance"),
+    [
+        # |o| of a uniform o in ± 0.1 is uniform from 0 to 0.1.
+        (lambda o, b: np.abs(o) + 0 * b, 0.05, 0.1**2 / 12),
+        (lambda o, b: np.abs(o) + b, 5.05, 0.1**2 / 12 + 0.2**2 / 3),
+        # the greater of o and 0: mean 0.1 / 4, mean square 0.1² / 6
+        (lambda o, b: np.maximum(o, 0.0) + 0 * b, 0.025, 0.1**2 / 6 - 0.025**2),
+    ],
+)
+def test_moments_at_a_kink_are_those_of_samples(function, mean, variance):
+    found = response(
+        function, o=dimension(0.0, plus=0.1, spread="uniform"), b=dimension(5.0, plus=0.2, spread="uniform")
+    ).moments()
+    assert found.mean == pytest.approx(mean, rel=1e-4)
+    assert found.variance == pytest.approx(variance, rel=1e-3)
+    assert found.method == "sampling, as the function is no parabola about the mean"
+
+
+def test_second_order_moments_do_not_depend_on_the_order_of_the_inputs():
+    x, y = (dimension(m, plus=s, spread=Normal(1.0), name=n) for m, s, n in ((0.0, 1.0, "x"), (10.0, 3.0, "y")))
+    one, other = (response(lambda x, y: x / y, **inputs).moments() for inputs in ({"x": x, "y": y}, {"y": y, "x": x}))
+    assert one == other
+    # g = (1/10, 0), H_xy = -1/100, H_yy = 0: 1/100 + 9/10,000.
+    assert one.variance == pytest.approx(0.0109, rel=1e-3)
+    assert one.method == "second order, by derivatives at the mean"
