@@ -37,10 +37,24 @@ class Index(NamedTuple):
 
 
 def gradient(what: Linear | Response) -> dict[str, float]:
-    """Change of the result for a unit change of each dimension, at the nominals; of a function, by differences."""
+    """Change of the result for a unit change of each dimension, at the nominals; of a function, by differences.
+
+    The keys are the names of the dimensions; `InputError` if two have one name, or none.
+
+    >>> import fitcheck as fc
+    >>> gradient(2 * fc.dim("10 ± 0.1", name="a") - fc.dim("5 ± 0.1", name="b"))
+    {'a': 2.0, 'b': -1.0}
+    """
+    _asked("gradient", what)
+    names = [d.name for d in what.members]
+    for name in names:
+        if names.count(name) > 1:
+            called = f"are called {name!r}" if name else "have no name"
+            raise InputError(
+                f"gradient: {names.count(name)} dimensions {called}: each needs a name of its own, dim(..., name=...)"
+            )
     if isinstance(what, Linear):
         return {d.name: c for d, c in what.terms}
-    _asked("gradient", what)
     members = what.members
     varying = [i for i, d in enumerate(members) if d.half_width > 0]
     z = np.array([(d.nominal - d.middle) / d.half_width if d.half_width else 0.0 for d in members])

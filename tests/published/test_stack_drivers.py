@@ -193,3 +193,11 @@ def test_correlated_dimensions_have_no_such_indices():
         sobol_indices(response(lambda a, b: a * b, a=a, b=b))
     with pytest.raises(InputError, match="no rows"):
         frame([])
+
+
+def test_a_gradient_needs_a_name_for_each_dimension():
+    a, b = dimension(5.0, plus=0.1, name="s"), dimension(5.0, plus=0.1, name="s")
+    with pytest.raises(InputError, match="2 dimensions are called 's'"):
+        gradient(2 * a - b)
+    with pytest.raises(InputError, match="2 dimensions have no name"):
+        gradient(response(lambda x, y: x * y, x=dimension(1.0, plus=0.1), y=dimension(2.0, plus=0.1)))
