@@ -165,6 +165,16 @@ def test_the_low_quantile_of_a_lognormal_is_exact(risk, s, median):
     assert found == pytest.approx(float(ndtri(risk)), abs=0.06)
 
 
+def test_less_risk_never_gives_more_torque():
+    borne = TUBE.torque_borne
+    risks = [1e-3, 2e-4, 1.01e-4, 9.9e-5, 5e-5, 3e-5, 2e-5, 1e-5, 5e-6, 1e-6, 1e-8, 1e-20]
+    found = [low_quantile(borne, risk) for risk in risks]
+    assert found == sorted(found, reverse=True)
+    assert found[-1] == pytest.approx(borne.worst_case().min)
+    for risk, value in zip(risks[:9], found, strict=False):
+        assert borne.probability(below=value) == pytest.approx(risk, rel=0.2)
+
+
 @given(st.floats(1, 60), st.floats(0.5, 2))
 def test_a_clean_thread_takes_less_to_loosen_than_it_was_tightened_with(seized, harder):
     v = {
