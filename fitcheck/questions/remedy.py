@@ -37,7 +37,7 @@ def allowed_moves(quantity: Linear, requirement: Requirement) -> Moves:
     if requirement.at_least is not None and requirement.at_most is not None:
         # With two limits the risk is shared; half on either side is on the safe side.
         risk /= 2
-    low, high = (known.quantile(risk), known.quantile(1 - risk)) if risk > 0 else worst
+    low, high = (known.quantile(risk), known.upper_quantile(risk)) if risk > 0 else worst
     # A normal member has tails beyond its zone: the risk may ask for more than the worst case does.
     certain = Interval(min(low, worst.min), max(high, worst.max))
     return Moves(_into(certain, requirement), _into(Interval(low, high), requirement))

@@ -25,9 +25,12 @@ import numpy as np
 
 from fitcheck.errors import InputError, above_zero, number, one_of, pair, share
 from fitcheck.later import optimize
+from fitcheck.stack.correlation import correlation_of
 from fitcheck.stack.dimension import Dimension, Linear, Sum
 from fitcheck.stack.results import assumption
 from fitcheck.units import FloatArray
+
+_Term = tuple[Dimension, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,8 +100,8 @@ def allocate(
     cost : cost of each dimension to be toleranced, by name: a reciprocal power (`Cost`) or a function of the half-width
         that falls as it grows; by default 1 / t for every dimension that has a tolerance
     half_width : half the zone the sum may take, about its middle
-    by : "worst case", "rss" (root sum square), or "probability" (outside the zone with at most `risk`, by the exact
-        distribution of the members' spreads)
+    by : "worst case", "rss" (root sum square, with what correlated dimensions share), or "probability" (outside the
+        zone with at most `risk`, by the exact distribution of the members' spreads)
     risk : for "probability"
     bounds : least and greatest half-width, by name
 
@@ -114,9 +117,13 @@ def allocate(
     c = np.array([abs(k) for _, k in free])
     law = [_law(d.name, cost[d.name]) for d, _ in free]
     low, high = _bounds(free, bounds or {})
+    names = [d.name for d, _ in free]
+    target: _Target
     if by == "probability":
         share("risk", risk, "0.0027")
-        target: _Target = _Risk(total, [d.name for d, _ in free], T, risk)
+        target = _Risk(total, names, T, risk)
+    elif by == "rss" and any(d.tie for d, _ in total.terms):
+        target = _Ellipsoid.of(free, fixed, T)
     else:
         power = 1 if by == "worst case" else 2
         used = math.fsum((abs(e) * d.half_width) ** power for d, e in fixed)
@@ -134,7 +141,7 @@ def allocate(
         t, multiplier, method = _by_multiplier(b, k, c, target.room, target.power, low, high)
         optimality = _violation(k * b / t ** (k + 1), multiplier * target.slope(t), t, low, high)
     else:
-        t, multiplier, optimality = _by_programming([d.name for d, _ in free], law, target, T, low, high)
+        t, multiplier, optimality = _by_programming(names, law, target, T, low, high)
         method = "sequential quadratic programming"
         if by == "probability":
             method = "; ".join(filter(None, [method, assumption(total.assumed)]))
@@ -151,9 +158,7 @@ def _law(name: str, cost: Any) -> Cost | _OtherCost:
     return _OtherCost(name, cost)
 
 
-def _bounds(
-    free: Sequence[tuple[Dimension, float]], bounds: Mapping[str, tuple[float, float]]
-) -> tuple[FloatArray, FloatArray]:
+def _bounds(free: Sequence[_Term], bounds: Mapping[str, tuple[float, float]]) -> tuple[FloatArray, FloatArray]:
     """Least and greatest half-width of each dimension."""
     names = [d.name for d, _ in free]
     low, high = np.zeros(len(free)), np.full(len(free), math.inf)
@@ -182,6 +187,12 @@ def in_proportion(
         d.name: above_zero(f"weight of {d.name}", free[d.name] if isinstance(free, Mapping) else d.half_width)
         for d, _ in chosen
     }
+    if by == "rss" and any(d.tie for d, _ in total.terms):
+        target = _Ellipsoid.of(chosen, fixed, T)
+        if target.c >= T**2:
+            raise InputError(f"half_width = {T:g}: the tolerances that are fixed already exceed it")
+        factor = target.share(np.array(list(weights.values())))
+        return {name: factor * w for name, w in weights.items()}
     room = T**power - math.fsum((abs(c) * d.half_width) ** power for d, c in fixed)
     if room <= 0:
         raise InputError(f"half_width = {T:g}: the tolerances that are fixed already exceed it")
@@ -201,9 +212,7 @@ def with_tolerances(total: Linear, tolerances: Mapping[str, float]) -> Sum:
     return Sum(tuple(terms), total.constant, total.nominal, total.unit)
 
 
-def _split(
-    total: Linear, names: Mapping[str, object]
-) -> tuple[list[tuple[Dimension, float]], list[tuple[Dimension, float]]]:
+def _split(total: Linear, names: Mapping[str, object]) -> tuple[list[_Term], list[_Term]]:
     """The members to be toleranced and the others."""
     if not isinstance(total, Linear):
         raise InputError(f"allocation: {total!r}: a sum of dimensions is needed")
@@ -284,6 +293,42 @@ class _Room:
 
     def too_tight(self) -> str:
         return "already exceed it"
+
+
+@dataclass(frozen=True, slots=True)
+class _Ellipsoid:
+    """Root sum square of correlated tolerances: t A t + 2 b t + c at most T²."""
+
+    A: FloatArray
+    b: FloatArray
+    c: float
+    T: float
+
+    @classmethod
+    def of(cls, free: Sequence[_Term], fixed: Sequence[_Term], T: float) -> _Ellipsoid:
+        n = len(free)
+        terms = [*free, *fixed]
+        sizes = np.array([*(c for _, c in free), *(c * d.half_width for d, c in fixed)])
+        shared = np.outer(sizes, sizes) * [[correlation_of(d, f) for f, _ in terms] for d, _ in terms]
+        return cls(shared[:n, :n], shared[:n, n:].sum(axis=1), float(shared[n:, n:].sum()), T)
+
+    @property
+    def scale(self) -> float:
+        return self.T**2
+
+    def excess(self, t: FloatArray) -> float:
+        return float(t @ self.A @ t + 2 * self.b @ t) + self.c - self.T**2
+
+    def slope(self, t: FloatArray) -> FloatArray:
+        return np.asarray(2 * (self.A @ t + self.b))
+
+    def too_tight(self) -> str:
+        return "already exceed it"
+
+    def share(self, weights: FloatArray) -> float:
+        """The factor of the weights that just meets it."""
+        a, b = float(weights @ self.A @ weights), float(self.b @ weights)
+        return (-b + math.sqrt(b * b - a * (self.c - self.T**2))) / a
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ a dimension that is used twice counts as one: `a - a` is exactly 0 with no sprea
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
@@ -93,8 +93,16 @@ class Linear:
         return Extremes(low, high, -up, up, True, "exact: a sum")
 
     def rss(self) -> Interval:
-        """Root sum square of the semi-tolerances, about the middle of the zone."""
-        half = math.sqrt(math.fsum((c * d.half_width) ** 2 for d, c in self.terms))
+        """Root sum square of the semi-tolerances t about the middle of the zone; correlated ones with what they share.
+
+        half² = sum over i, j of c_i t_i c_j t_j r_ij, r being the correlations: for independent dimensions the plain
+        root sum square. For normal dimensions whose tolerances are k standard deviations it is the zone of k of theirs.
+
+        >>> import fitcheck as fc
+        >>> (fc.dim("10 ± 0.3") + fc.dim("5 ± 0.4")).rss()
+        Interval(min=14.5, max=15.5)
+        """
+        half = math.sqrt(max(math.fsum(_shared(self.terms, lambda d: d.half_width)), 0.0))
         return Interval(self.middle - half, self.middle + half)
 
     # -- how it is spread ------------------------------------------------------------------------------
@@ -110,11 +118,7 @@ class Linear:
             if len(chosen) == 1:
                 parts.append((chosen[0][1] * chosen[0][0].half_width, chosen[0][0].spread))
             elif all(isinstance(d.spread, Normal) for d, _ in chosen):
-                variance = math.fsum(
-                    c * e * math.sqrt(d.variance * f.variance) * correlation_of(d, f)
-                    for d, c in chosen
-                    for f, e in chosen
-                )
+                variance = math.fsum(_shared(chosen, lambda d: math.sqrt(d.variance)))
                 parts.append((math.sqrt(max(variance, 0.0)), Normal(1.0)))
             else:
                 names = ", ".join(d.name or "dimension" for d, _ in chosen)
@@ -186,15 +190,7 @@ class Linear:
     def contributions(self) -> list[Contribution]:
         """What each dimension does to the result, the largest share of the variance first."""
         widths = [abs(c) * d.half_width for d, c in self.terms]
-        # The covariance of a member with the whole; without ties, the variance of the member.
-        variances = [
-            math.fsum(
-                c * e * math.sqrt(d.variance * f.variance) * correlation_of(d, f)
-                for f, e in self.terms
-                if f is d or (d.tie and f.tie)
-            )
-            for d, c in self.terms
-        ]
+        variances = _shared(self.terms, lambda d: math.sqrt(d.variance))
         width, variance = math.fsum(widths) or 1.0, math.fsum(variances) or 1.0
         table = [
             Contribution(d.name, c, w / width, v / variance)
@@ -246,6 +242,15 @@ class Linear:
 
     def __pos__(self) -> Sum:
         return combine([(1.0, self)])
+
+
+def _shared(terms: Sequence[tuple[Dimension, float]], size: Callable[[Dimension], float]) -> list[float]:
+    """The covariance of each term with the sum, `size` giving the deviations; without ties that of the term itself."""
+    tied = [(d, c * size(d)) for d, c in terms if d.tie]
+    return [
+        math.fsum(c * size(d) * a * correlation_of(d, f) for f, a in tied) if d.tie else (c * size(d)) ** 2
+        for d, c in terms
+    ]
 
 
 @dataclass(frozen=True, eq=False)

@@ -18,7 +18,7 @@ from fitcheck.later import optimize
 from fitcheck.stack.dimension import Dimension, Linear, Sum
 from fitcheck.stack.probability.sampling import SAMPLES, evenly_drawn
 from fitcheck.stack.response import Response
-from fitcheck.stack.results import Interval, assumption, limits_of_risk
+from fitcheck.stack.results import Interval, assumption, limits_of_risk, shortest_interval
 from fitcheck.units import FloatArray
 
 
@@ -150,7 +150,7 @@ def solve_for(
     else:
         exact = _spread_of(what, risk)
         # Each limit alone; both together are settled below.
-        ends = Interval(exact.quantile(risk), exact.quantile(1 - risk))
+        ends = Interval(exact.quantile(risk), exact.upper_quantile(risk))
     least, most = low - ends.min, high - ends.max  # shifts of the result
     if risk and math.isfinite(least) and math.isfinite(most):
         least, most = _both(what, low, high, risk, least, most)
@@ -182,6 +182,7 @@ class _Spread(Protocol):
     def cdf(self, x: float) -> float: ...
     def sf(self, x: float) -> float: ...
     def quantile(self, p: float) -> float: ...
+    def upper_quantile(self, p: float) -> float: ...
 
 
 class _Sampled:
@@ -199,6 +200,9 @@ class _Sampled:
 
     def quantile(self, p: float) -> float:
         return float(np.quantile(self._values, p))
+
+    def upper_quantile(self, p: float) -> float:
+        return self.quantile(1 - p)
 
 
 def _spread_of(what: Linear, risk: float) -> _Spread:
@@ -240,7 +244,10 @@ def _both(what: Linear, low: float, high: float, risk: float, least: float, most
         ).x
     )
     if excess(best) > 0:
-        return max(least, most) if least > most else best + 1e-9 * span, min(least, most) if least > most else best
+        # What the limits lack is what the shortest range with this risk outside has more than they.
+        shortest = shortest_interval(exact.quantile, 1 - risk)
+        lacking = max((shortest.max - shortest.min) - (high - low), 1e-9 * span)
+        return best + lacking / 2, best - lacking / 2
     first = optimize.brentq(excess, best - 4 * span, best, xtol=1e-14 * span) if excess(best - 4 * span) > 0 else best
     last = optimize.brentq(excess, best, best + 4 * span, xtol=1e-14 * span) if excess(best + 4 * span) > 0 else best
     return float(first), float(last)

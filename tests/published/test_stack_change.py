@@ -285,3 +285,54 @@ def test_tightening_one_dimension():
     assert at_risk["plug"].share is None or at_risk["plug"].share > rows["plug"].share
     with pytest.raises(InputError, match="not a member"):
         solve_for(gap, dimension(1.0, name="slug"), below=0.0)
+
+
+def test_rss_of_correlated_tolerances_is_their_three_sigma_zone():
+    parts = [dimension(n, plus=0.3, spread="normal", name=name) for name, n in (("a", 10.0), ("b", 5.0))]
+    a, b = correlated(parts, 0.9)
+    c = dimension(3.0, plus=0.1, spread="normal", name="c")
+    for total in (a + b, a - b, 2 * a + b - c):
+        assert total.rss().max - total.middle == pytest.approx(3 * total.exact().std, rel=1e-12)
+    # 0.3² (1 + 1 + 2 · 0.9)
+    assert (a + b).rss().max == pytest.approx(15 + 0.3 * math.sqrt(3.8), rel=1e-12)
+    made = allocate(a + b, half_width=0.4, by="rss")
+    assert made.tolerances == pytest.approx(dict.fromkeys("ab", 0.4 / math.sqrt(3.8)), rel=1e-6)
+    middle = made.total.middle
+    assert made.total.probability(below=middle - 0.4, above=middle + 0.4) == pytest.approx(0.0027, rel=1e-3)
+    # With a fixed tolerance among them, and in proportion.
+    share = in_proportion(a + b + c, ["a", "b"], half_width=0.4, by="rss")
+    assert share == pytest.approx(dict.fromkeys("ab", math.sqrt((0.16 - 0.01) / 3.8)), rel=1e-9)
+    assert allocate(a + b + c, dict.fromkeys("ab", Cost(1.0)), half_width=0.4, by="rss").tolerances == pytest.approx(
+        share, rel=1e-6
+    )
+    with pytest.raises(InputError, match="already exceed"):
+        in_proportion(a + b + c, ["c"], half_width=0.4, by="rss")
+
+
+@pytest.mark.parametrize(
+    ("spread", "below", "above", "lacking"),
+    [
+        # The sum of two uniform ones of ± 0.3 leaves 0.001 outside ± (0.6 - 0.6 sqrt(0.001)).
+        ("uniform", 4.42, 5.58, 2 * (0.6 - 0.6 * math.sqrt(0.001)) - 1.16),
+        # 2 · 3.2905 standard deviations of 0.1 sqrt(2), the normal quantile of 0.0005.
+        ("normal", 4.6, 5.4, 2 * 3.2905267 * 0.1 * math.sqrt(2) - 0.8),
+    ],
+)
+def test_what_the_limits_lack_is_said_for_both_together(spread, below, above, lacking):
+    a, b = dimension(10.0, plus=0.3, spread=spread, name="a"), dimension(5.0, plus=0.3, spread=spread, name="b")
+    found = solve_for(a - b, a, below=below, above=above, risk=0.001)
+    assert not found.possible
+    assert f"is {lacking:.4g} mm too wide" in found.reason
+    assert found.nominal == pytest.approx(10.0, abs=1e-6)
+    # With so much more between the limits there is a nominal.
+    more = lacking / 2 * 1.001
+    assert solve_for(a - b, a, below=below - more, above=above + more, risk=0.001).possible
+
+
+def test_a_risk_beyond_the_last_digit_of_one_is_met():
+    a, b = dimension(10.0, plus=0.3, name="a"), dimension(5.0, plus=0.3, spread="normal", name="b")
+    nominals = [solve_for(a - b, a, below=4.0, risk=risk).nominal for risk in (1e-6, 1e-12, 1e-17, 1e-300, 1e-310)]
+    assert nominals == sorted(nominals)
+    # One limit above is the mirror image.
+    assert solve_for(b - a, a, above=-4.0, risk=1e-17).nominal == pytest.approx(nominals[2], rel=1e-12)
+    assert solve_for(a + 0.0, a, below=4.0, risk=1e-300).nominal == pytest.approx(4.3, abs=1e-9)

@@ -113,6 +113,14 @@ class Distribution:
             return self.mean + self._distance(self._sum, 1 - p)
         return self.mean - self._distance(self._sum.mirrored, p)
 
+    def upper_quantile(self, p: float) -> float:
+        """The value that is exceeded with probability `p`, also where 1 - p is 1 in double precision."""
+        if not 0 < finite("p", p) < 1:
+            raise InputError(f"p = {p:g}: a probability between 0 and 1 is needed")
+        if not self._members:
+            return self._middle
+        return self.mean + self._distance(self._sum, p) if p < 0.5 else self.quantile(1 - p)
+
     def interval(self, confidence: float) -> Interval:
         """The range that holds the result with `confidence`, the same risk left on either side."""
         if not 0 < finite("confidence", confidence) < 1:
@@ -139,11 +147,13 @@ class Distribution:
             low, step = low + step, 1.5 * step
         high = min(high, low + step)
 
-        # The logarithm of a tail is nearly straight, which suits the search; below the smallest float it is cut off.
+        # The logarithm of a tail is nearly straight, which suits the search; where it is 0, anything below p will do.
         def log_ratio(y: float) -> float:
-            return math.log(max(side.above(y), 1e-300) / p)
+            left = side.above(y)
+            return math.log(left) - math.log(p) if left > 0 else -1.0
 
-        at_low = log_ratio(low)
-        if at_low <= 0:
+        if log_ratio(low) <= 0:
             return low
+        if log_ratio(high) >= 0:
+            return high
         return float(optimize.brentq(log_ratio, low, high, xtol=1e-15 * max(abs(high), std), rtol=1e-14))
