@@ -4,7 +4,7 @@ interval, and the words for what was assumed."""
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from enum import Enum
+from enum import StrEnum
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -29,7 +29,7 @@ class Contribution(NamedTuple):
     variance_share: float
 
 
-class Method(Enum):
+class Method(StrEnum):
     """How a probability was found; the value is the word for it."""
 
     EXACT = "exact"

@@ -63,7 +63,7 @@ def main():
         apart = abs(p - share) / math.hypot(error, p.standard_error)
         print(
             f"{torque:16}  {p:.3e} ± {p.standard_error:.0e}  {share:.3e} ± {error:.0e}  {apart:5.2f}  "
-            f"{sampled / took:17.1f}  {p.method}"
+            f"{sampled / took:17.1f}  {p.words}"
         )
 
 

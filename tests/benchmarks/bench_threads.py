@@ -13,6 +13,7 @@ Nothing is asserted. Every text of the catalogue is read and its limits are aske
 import time
 
 from fitcheck.threads import catalogue, resolve, thread
+from fitcheck.threads.thread import limits
 
 
 def seconds(work, repeat):
@@ -47,7 +48,7 @@ def main():
 
     def first(texts):
         resolve._thread.cache_clear()
-        thread.limits.cache_clear()
+        limits.cache_clear()
         for text in texts:
             thread(text).limits()
 
