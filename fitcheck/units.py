@@ -14,7 +14,7 @@ from __future__ import annotations
 import math
 import re
 import threading
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import Enum
 from functools import lru_cache
@@ -41,6 +41,10 @@ class Kind:
     bare: bool = True
     """Whether a number without a unit is one in the inside unit."""
 
+    def __reduce__(self) -> tuple[Callable[[str], Kind], tuple[str]]:
+        """The one of its name, for `copy` and `pickle`: a kind is known by its identity."""
+        return _kind, (self.name,)
+
     @property
     def with_article(self) -> str:
         """ "a length", "an angle"."""
@@ -59,6 +63,11 @@ EXPANSION = Kind("thermal expansion", "1/K", "1 / kelvin", "'23e-6 1/K'")
 RATIO = Kind("ratio", "", "", "0.15 or '15 %'")
 
 KINDS = (LENGTH, FORCE, STRESS, TORQUE, TEMPERATURE, MASS, SPEED, EXPANSION, ANGLE, RATIO)
+
+
+def _kind(name: str) -> Kind:
+    return next(kind for kind in KINDS if kind.name == name)
+
 
 # Spellings of the workshop that pint reads differently or not at all.
 _SPELLINGS = {

@@ -33,15 +33,14 @@ from fitcheck.stack.results import (
     shortest_interval,
 )
 from fitcheck.stack.shapes import spread as named_spread
-from fitcheck.stack.spreads import Normal, Spread, Uniform
+from fitcheck.stack.spreads import Normal, Spread, Unstated
 from fitcheck.stack.worst_case import Extremes
 from fitcheck.units import MM, FloatArray, Unit
 
-UNSTATED: Spread = Uniform()
-"""The spread of a dimension for which none was stated: uniform over the zone, as for a bought part of unknown process.
+UNSTATED: Spread = Unstated()
+"""The spread of a dimension for which none was stated."""
 
-It is known by its identity, so that it stays unstated wherever it is handed on.
-"""
+_KEPT = ("_distribution", "_mirrored", "_drawn")  # found once, and again where a copy is asked
 
 
 class Linear:
@@ -67,7 +66,11 @@ class Linear:
     @property
     def assumed(self) -> tuple[Dimension, ...]:
         """The dimensions in it whose spread nobody stated, so that uniform over the zone is assumed."""
-        return tuple(d for d, _ in self.terms if d.spread is UNSTATED and d.half_width)
+        return tuple(d for d, _ in self.terms if isinstance(d.spread, Unstated) and d.half_width)
+
+    def __getstate__(self) -> dict[str, Any]:
+        """What `copy` and `pickle` take along. A copy is another dimension; what is copied together stays together."""
+        return {key: value for key, value in self.__dict__.items() if key not in _KEPT}
 
     # -- where it can lie ------------------------------------------------------------------------------
 

@@ -64,6 +64,10 @@ class Response:
         self._checked = False
         self._kept: FloatArray | None = None
 
+    def __getstate__(self) -> dict[str, Any]:
+        """What `copy` and `pickle` take along: not the samples, which are the same when drawn again."""
+        return self.__dict__ | {"_kept": None}
+
     @cached_property
     def members(self) -> tuple[Dimension, ...]:
         """The dimensions it depends on, each once."""

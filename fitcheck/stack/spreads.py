@@ -148,6 +148,14 @@ class Uniform(Symmetric):
 
 
 @dataclass(frozen=True, slots=True)
+class Unstated(Uniform):
+    """The spread of a dimension for which none was stated: uniform, as for a bought part of unknown process.
+
+    A class of its own, so that it stays unstated wherever it is handed on, copied or pickled.
+    """
+
+
+@dataclass(frozen=True, slots=True)
 class Trapezoidal(Symmetric):
     """Flat over the inner part `top` of the zone and falling to nothing at its limits; the sum of two uniform ones."""
 
