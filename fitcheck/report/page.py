@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence, Set
 from typing import Any
 
 from fitcheck.questions.finding import Finding, Verdict
-from fitcheck.questions.port.findings import BodySection
+from fitcheck.questions.port.drawing import BodySection
 from fitcheck.report import figures
 from fitcheck.report.html import bullets, document, mark, safe
 from fitcheck.report.summary import by_question, counts, once, required, span

@@ -8,7 +8,7 @@ from fitcheck.questions.blade.findings import TubeStack
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import Topic, judge
 from fitcheck.questions.plug.findings import PlugStack
-from fitcheck.questions.port.findings import CrossSection
+from fitcheck.questions.port.drawing import CrossSection
 from fitcheck.stack import Interval, Response, dimension
 from fitcheck.units import INCH, MM, unit
 

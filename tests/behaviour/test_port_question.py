@@ -126,7 +126,7 @@ def test_the_nearest_body_is_named_with_its_place_and_what_to_take_off():
     assert "the right outer corner of the plug head, 40° clockwise from up" in found.answer
     assert found.verdict is Verdict.FAILS
     assert any("plug head" in line for line in found.change)
-    assert found.drawing.nearest.endswith("from up")
+    assert found.drawing.named.name == "plug head"
     # What the advice says is enough.
     off = float(found.change[0].split(" mm ")[0].split()[-1]) / math.cos(math.radians(30)) + 0.01
     mended = bodies_finding(ask(**ROUND, bodies=[{**HEAD, "reach": f"{13.2 - off} ± 0.2"}, NUT], gap="0.4 mm"))

@@ -15,7 +15,7 @@ from screw_inputs import SCREW
 
 import fitcheck
 from fitcheck.questions import SetScrew
-from fitcheck.questions.port.findings import BodySection
+from fitcheck.questions.port.drawing import body_section
 from fitcheck.questions.set_screw.compare import compare_pitches
 from fitcheck.questions.shape import shape
 from fitcheck.report import figures
@@ -36,7 +36,7 @@ def pitch_table():
 
 
 ARGUMENTS = {
-    "bodies": lambda: BodySection(36.0, 32.0, (31.5,), (("nut", {"diameter": 14.0}),), "", 8.75),
+    "bodies": lambda: body_section(36.0, 32.0, (31.5,), [("nut", {"diameter": 14.0})]),
     "cross_section": lambda: SECTION,
     "draw": lambda: TUBE,
     "drivers": finding,

@@ -28,11 +28,10 @@ from fitcheck.questions.blade.findings import TubeStack
 from fitcheck.questions.finding import Requirement, Verdict
 from fitcheck.questions.judge import Topic, judge
 from fitcheck.questions.plug.findings import PlugStack
-from fitcheck.questions.port.findings import BodySection, CrossSection
+from fitcheck.questions.port.drawing import BodySection, CrossSection, body_section, worst_shift
 from fitcheck.questions.port.question import PortClearance
 from fitcheck.questions.shape import shape
 from fitcheck.report import figures
-from fitcheck.report.figures.bodies import worst_shift
 from fitcheck.report.figures.drafting import PALE_BLUE, apart, settings
 from fitcheck.report.figures.profiles import outlines
 from fitcheck.report.page import page
@@ -40,19 +39,13 @@ from fitcheck.stack import Interval, Response, dimension, inspected
 from fitcheck.threads.pair import pair
 from fitcheck.units import INCH, unit
 
-BODIES = BodySection(
-    outside=36.0,
-    bore=32.0,
-    chassis=(31.5,),
-    bodies=(
-        ("plug head", {"width": 14.0, "reach": 13.2, "offset": 0.5, "angle": 0.17, "depth": 5.0}),
-        ("nut", {"diameter": 14.0, "offset": 8.0, "angle": 1.57}),
-        ("port barrel", {"diameter": 12.0, "offset": 8.0, "angle": 1.57}),
-        ("room for the wires of the port", {"width": 6.0, "reach": 15.0, "angle": -2.1, "depth": 3.0}),
-    ),
-    nearest="the right outer corner of the room for the wires of the port",
-    gap=0.45,
+SEVERAL = (
+    ("plug head", {"width": 14.0, "reach": 13.2, "offset": 0.5, "angle": 0.17, "depth": 5.0}),
+    ("nut", {"diameter": 14.0, "offset": 8.0, "angle": 1.57}),
+    ("port barrel", {"diameter": 12.0, "offset": 8.0, "angle": 1.57}),
+    ("room for the wires of the port", {"width": 6.0, "reach": 15.0, "angle": -2.1, "depth": 3.0}),
 )
+BODIES = body_section(36.0, 32.0, (31.5,), SEVERAL, first=3)
 
 DRAWINGS = {
     "tube": TUBE,
@@ -75,19 +68,17 @@ DRAWINGS = {
     "section, chassis too large": section(34.0, 30.0, 30.5, 8.0, 9.0, "switch", 6.0),
     "section, corner on the axis": section(34.0, 30.0, 29.5, 8.0, 0.0, "switch", None),
     "bodies": BODIES,
-    "bodies, rectangular chassis": dataclasses.replace(BODIES, outside=None, chassis=(24.0, 20.0)),
-    "bodies, one in the middle": BodySection(36.0, 32.0, (31.5,), (("speaker", {"diameter": 20.0}),), "", 6.0),
-    "bodies, overlap": BodySection(36.0, 30.0, (29.0,), (("plug", {"width": 14.0, "reach": 14.2}),), "", -0.3),
-    "bodies, chassis too large": BodySection(
-        36.0, 30.0, (28.0, 16.0), (("nut", {"diameter": 9.0, "offset": 6.0, "angle": -2.0}),), "", 0.5
+    "bodies, rectangular chassis": body_section(None, 32.0, (24.0, 20.0), SEVERAL, first=3),
+    "bodies, one in the middle": body_section(36.0, 32.0, (31.5,), (("speaker", {"diameter": 20.0}),)),
+    "bodies, overlap": body_section(36.0, 30.0, (29.0,), (("plug", {"width": 14.0, "reach": 14.2}),)),
+    "bodies, chassis too large": body_section(
+        36.0, 30.0, (28.0, 16.0), (("nut", {"diameter": 9.0, "offset": 6.0, "angle": -2.0}),)
     ),
-    "bodies, many": BodySection(
+    "bodies, many": body_section(
         36.0,
         32.0,
         (31.5,),
         tuple((f"post number {i} of the cage", {"diameter": 3.0, "offset": 13.0, "angle": 0.6 * i}) for i in range(10)),
-        "",
-        1.25,
     ),
     "plug": PLUG,
     "plug, no window": PlugStack(8.0, 9.0, 6.0, 14.8, Interval(15.0, 14.6)),
@@ -256,7 +247,7 @@ def test_bodies_are_drawn_where_they_are_and_the_smallest_gap_is_the_one_that_is
     solid = sorted(outline(p).area for p in shapes)
     wanted = [
         math.pi / 4 * s["diameter"] ** 2 if "diameter" in s else s["width"] * s.get("depth", max(s["reach"], 0))
-        for _, s in drawing.bodies
+        for s in (body.sizes for body in drawing.bodies)
     ]
     assert solid == pytest.approx(sorted(wanted), rel=1e-4)
     *_, chassis, nearest = [p for p in ax.patches if p.get_linestyle() not in ("-", "solid")]
@@ -292,10 +283,10 @@ def test_every_body_is_named_with_its_size_and_its_own_least_gap(unit_text):
 
 @given(st.floats(-20, 20), st.floats(-20, 20), st.booleans())
 def test_the_worst_shift_brings_a_point_as_near_to_the_wall_as_the_model_says(x, y, is_round):
-    drawing = dataclasses.replace(BODIES, chassis=(31.0,) if is_round else (24.0, 20.0))
-    shift = worst_shift(drawing, (x, y))
-    found = drawing.bore / 2 - math.hypot(x + shift[0], y + shift[1])
-    assert found == pytest.approx(float(least_gaps(drawing.bore, drawing.chassis, [(x, y)], 0.0)[0]), abs=2e-5)
+    bore, chassis = 32.0, (31.0,) if is_round else (24.0, 20.0)
+    shift = worst_shift(bore, chassis, (x, y))
+    found = bore / 2 - math.hypot(x + shift[0], y + shift[1])
+    assert found == pytest.approx(float(least_gaps(bore, chassis, [(x, y)], 0.0)[0]), abs=2e-5)
 
 
 def test_the_finding_on_several_bodies_has_its_figure():
@@ -303,7 +294,7 @@ def test_the_finding_on_several_bodies_has_its_figure():
     question = PortClearance.read({"bore": "32", "chassis": "31.5", "bodies": [head, nut]})
     (about,) = [one for one in question.findings() if one.drawing is not None]
     ax = figures.draw(about.drawing, unit=about.unit)
-    assert f"worst shift: gap {about.show(about.drawing.gap)}" in words(ax)
+    assert f"worst shift: gap {about.show(about.drawing.named.gap)}" in words(ax)
     assert any(word.startswith("2 nut") for word in words(ax))
 
 
@@ -329,6 +320,19 @@ def test_the_detail_shows_the_body_and_the_gap_that_the_finding_names():
     assert "Least gaps: each at its worst shift, that of 3 dashed." in said
     text = page([about], title="Wand")
     assert f">sizes too: gap {worst:.2f} mm<" in text
+
+
+def test_a_body_is_found_by_its_place_and_not_by_a_word_of_the_answer():
+    """Found: a body named "corner" was marked where the finding meant the left outer corner of the nut."""
+    round_one = {"name": "corner", "diameter": "8 ± 0.1", "offset": "2 ± 0.1"}
+    nut = {"name": "nut", "width": "14 ± 0.2", "reach": "13.2 ± 0.2"}
+    question = PortClearance.read({"bore": "32 +0.1/-0", "chassis": "31.5 ± 0.1", "bodies": [round_one, nut]})
+    (about,) = [one for one in question.findings() if isinstance(one.drawing, BodySection)]
+    assert "corner of the nut" in about.answer
+    assert about.drawing.named.name == "nut"
+    said = words(figures.bodies(about.drawing, worst=about.worst_case.min))
+    assert any(word.startswith("2 nut, ") and word.endswith("× larger") for word in said)
+    assert "Least gaps: each at its worst shift, that of 2 dashed." in said
 
 
 # -- the thread profiles -------------------------------------------------------------------------------------

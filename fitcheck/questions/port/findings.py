@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
@@ -13,6 +12,7 @@ from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.lengths import length_finding, moved, said
 from fitcheck.questions.port.bodies import drawn, free_shift, shown_size
+from fitcheck.questions.port.drawing import CrossSection, body_section
 from fitcheck.questions.port.question import PortClearance
 from fitcheck.questions.question import answers
 from fitcheck.questions.words import ELECTRICAL_CAUTIONS, assumed_spreads
@@ -24,37 +24,6 @@ _SHIFT = (
     "details say what the risk is with the chassis always pressed to that side."
 )
 _ALONG = "sum of the lengths along the tube"
-
-
-@dataclass(frozen=True, slots=True)
-class CrossSection:
-    """What the figure of the cross-section draws, nominal sizes in mm."""
-
-    outside: float | None
-    bore: float
-    chassis: float
-    width: float
-    reach: float
-    what: str
-    port: float | None
-    gap: float
-    """Of the corner, with the chassis shifted towards it until it touches the wall."""
-    centred: float
-    """Of the corner, with the chassis in the middle."""
-
-
-@dataclass(frozen=True, slots=True)
-class BodySection:
-    """What a figure of a cross-section with several bodies draws, nominal sizes in mm and radians."""
-
-    outside: float | None
-    bore: float
-    chassis: tuple[float, ...]
-    """Its diameter, or its width and height."""
-    bodies: tuple[tuple[str, dict[str, float]], ...]
-    """Name and sizes: width, reach, perhaps offset, angle, depth of a block; diameter, offset, angle of a round one."""
-    nearest: str
-    gap: float
 
 
 @answers(PortClearance)
@@ -176,13 +145,12 @@ def _bodies(asked: PortClearance) -> Finding:
             "probability of touching, sizes and shift at random": _share(at_random < 0),
             f"probability of less than {show(asked.gap)}, sizes and shift at random": _share(at_random < asked.gap),
         },
-        drawing=BodySection(
-            outside=asked.outside.nominal if asked.outside else None,
-            bore=asked.bore.nominal,
-            chassis=tuple(d.nominal for d in section.chassis),
-            bodies=tuple((body.name, drawn(body)) for body in section.bodies),
-            nearest=nearest,
-            gap=pressed.nominal,
+        drawing=body_section(
+            asked.outside.nominal if asked.outside else None,
+            asked.bore.nominal,
+            [d.nominal for d in section.chassis],
+            [(body.name, drawn(body)) for body in section.bodies],
+            first=section.bodies.index(first),
         ),
     )
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from fitcheck.questions.blade.findings import TubeStack
 from fitcheck.questions.plug.findings import PlugStack
-from fitcheck.questions.port.findings import BodySection, CrossSection
+from fitcheck.questions.port.drawing import BodySection, CrossSection
 from fitcheck.questions.set_screw.compare import PitchTable
 from fitcheck.questions.set_screw.findings import StripDrawing
 from fitcheck.report.figures.bodies import bodies

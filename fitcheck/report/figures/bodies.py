@@ -3,15 +3,10 @@
 from __future__ import annotations
 
 import math
-import re
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
-from fitcheck.mechanics.cross_section import block_corners, furthest_shift, gap_at, least_gaps, turned
-from fitcheck.questions.port.findings import BodySection
+from fitcheck.questions.port.drawing import BodySection, PlacedBody
 from fitcheck.report.figures.drafting import (
     BLUE,
     GREY,
@@ -32,75 +27,30 @@ from fitcheck.units import MM, Unit
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-_DIRECTIONS = 7200
-"""Directions of the shift that are tried: every twentieth of a degree."""
+
+def _area(body: PlacedBody) -> float:
+    if body.is_round:
+        return math.pi * body.radius**2
+    (x0, y0), (x1, y1), (x2, y2), _ = body.points
+    return math.hypot(x1 - x0, y1 - y0) * math.hypot(x2 - x0, y2 - y0)
 
 
-@dataclass(frozen=True, slots=True)
-class _Placed:
-    """A body with nominal sizes: its points seen from the chassis axis, the radius about them, its least gap."""
-
-    name: str
-    sizes: Mapping[str, float]
-    points: tuple[tuple[float, float], ...]
-    radius: float
-    gap: float
-    nearest: tuple[float, float]
-    """The point that comes nearest to the wall."""
-
-    @property
-    def is_round(self) -> bool:
-        return "diameter" in self.sizes
-
-    @property
-    def area(self) -> float:
-        if self.is_round:
-            return math.pi * self.radius**2
-        (x0, y0), (x1, y1), (x2, y2), _ = self.points
-        return math.hypot(x1 - x0, y1 - y0) * math.hypot(x2 - x0, y2 - y0)
-
-    @property
-    def mark(self) -> tuple[float, float]:
-        """A place on its outline: bodies about one middle have different ones."""
-        if self.is_round:
-            return self.points[0][0] - self.radius, self.points[0][1]
-        return min(self.points, key=lambda point: (point[0], -point[1]))
-
-    def shape(self, shift: tuple[float, float] = (0.0, 0.0), **look: Any) -> Any:
-        """Its outline, moved by `shift`."""
-        from matplotlib.patches import Circle, Polygon
-
-        moved = [(x + shift[0], y + shift[1]) for x, y in self.points]
-        if self.is_round:
-            return Circle(moved[0], self.radius, **look)
-        left, right, inner_left, inner_right = moved
-        return Polygon([inner_left, left, right, inner_right], **look)
+def _mark(body: PlacedBody) -> tuple[float, float]:
+    """A place on its outline: bodies about one middle have different ones."""
+    if body.is_round:
+        return body.points[0][0] - body.radius, body.points[0][1]
+    return min(body.points, key=lambda point: (point[0], -point[1]))
 
 
-def _placed(drawing: BodySection) -> list[_Placed]:
-    placed = []
-    for name, sizes in drawing.bodies:
-        offset, angle = sizes.get("offset", 0.0), sizes.get("angle", 0.0)
-        radius = sizes.get("diameter", 0.0) / 2
-        if "diameter" in sizes:
-            found = [turned(0.0, offset, angle)]
-        else:
-            found = block_corners(sizes["width"], sizes["reach"], offset, angle, sizes.get("depth"))
-        points = tuple((float(x), float(y)) for x, y in found)
-        gaps = least_gaps(drawing.bore, drawing.chassis, list(points), radius)
-        at = int(np.argmin(gaps))
-        placed.append(_Placed(name, sizes, points, radius, float(gaps[at]), points[at]))
-    return placed
+def _shape(body: PlacedBody, shift: tuple[float, float] = (0.0, 0.0), **look: Any) -> Any:
+    """Its outline, moved by `shift`."""
+    from matplotlib.patches import Circle, Polygon
 
-
-def worst_shift(drawing: BodySection, point: tuple[float, float]) -> tuple[float, float]:
-    """The shift of the chassis, to a twentieth of a degree, that brings a point nearest to the wall."""
-    directions = np.linspace(0.0, 2 * math.pi, _DIRECTIONS, endpoint=False)
-    if math.hypot(*point) > 0:
-        directions = np.append(directions, math.atan2(*point))  # exact for a round chassis
-    x, y = turned(0.0, furthest_shift(drawing.bore, drawing.chassis, directions), directions)
-    at = int(np.argmin(gap_at(drawing.bore, *point, 0.0, x, y)))
-    return float(np.asarray(x)[at]), float(np.asarray(y)[at])
+    moved = [(x + shift[0], y + shift[1]) for x, y in body.points]
+    if body.is_round:
+        return Circle(moved[0], body.radius, **look)
+    left, right, inner_left, inner_right = moved
+    return Polygon([inner_left, left, right, inner_right], **look)
 
 
 @drafted
@@ -114,9 +64,8 @@ def bodies(drawing: BodySection, ax: Axes | None = None, unit: Unit = MM, *, wor
     """
     outside = max(drawing.outside or drawing.bore * 1.12, drawing.bore)
     half = outside / 2
-    placed = _placed(drawing)
-    first = _named(placed, drawing.nearest)
-    lines = _lines(placed, placed.index(first) + 1, unit)
+    placed, first, shift = drawing.bodies, drawing.named, drawing.shift
+    lines = _lines(placed, drawing.first + 1, unit)
     crowded = max(0.0, 9.0 * len(placed) - 55)  # points by which the numbers stand out above and below the tube
     ax, scale = to_scale(
         ax,
@@ -128,13 +77,13 @@ def bodies(drawing: BodySection, ax: Axes | None = None, unit: Unit = MM, *, wor
         above=8 + crowded,
         tallest=140,
     )
-    shift = worst_shift(drawing, first.nearest)
-    _section(ax, drawing, placed, first, shift, outside)
+    _section(ax, drawing, outside)
     centre_lines(ax, half + scale(5))
 
-    order = sorted(range(len(placed)), key=lambda i: placed[i].mark[1])
-    for i, y in zip(order, apart([placed[i].mark[1] for i in order], scale(18)), strict=True):
-        balloon(ax, (-half - scale(18), y), str(i + 1), placed[i].mark)
+    marks = [_mark(body) for body in placed]
+    order = sorted(range(len(placed)), key=lambda i: marks[i][1])
+    for i, y in zip(order, apart([marks[i][1] for i in order], scale(18)), strict=True):
+        balloon(ax, (-half - scale(18), y), str(i + 1), marks[i])
 
     # The point moves with the chassis; a round body meets the wall a radius further out.
     x, y = first.nearest[0] + shift[0], first.nearest[1] + shift[1]
@@ -142,12 +91,11 @@ def bodies(drawing: BodySection, ax: Axes | None = None, unit: Unit = MM, *, wor
     way = (x / far, y / far) if far > 0 else (0.0, 1.0)
     start, end = far + first.radius, drawing.bore / 2
     middle, view = (start + end) / 2, min(max(3 * abs(first.gap), 0.12 * outside), 0.6 * outside)
-    centred = float(gap_at(drawing.bore, *_outermost(first), first.radius, 0.0, 0.0))
-    other = f"centred: {gap_words(centred, unit)}" if worst is None else f"sizes too: {gap_words(worst, unit)}"
+    other = f"centred: {gap_words(drawing.centred, unit)}" if worst is None else f"sizes too: {gap_words(worst, unit)}"
     words = (f"worst shift: {gap_words(first.gap, unit)}", other, _direction(first.nearest))
-    which = f"{placed.index(first) + 1} {short(first.name, 10)}"
+    which = f"{drawing.first + 1} {short(first.name, 10)}"
     inset = enlarged(ax, scale, half, (middle * way[0], middle * way[1]), view, which, words)
-    _section(inset, drawing, placed, first, shift, outside)
+    _section(inset, drawing, outside)
     mark_gap(inset, (start * way[0], start * way[1]), (end * way[0], end * way[1]))
     left = -half - scale(26)
     legend(ax, scale, (left + scale(26) if crowded else left, -half - scale(11)), _about_the_tube(drawing, unit))
@@ -155,33 +103,14 @@ def bodies(drawing: BodySection, ax: Axes | None = None, unit: Unit = MM, *, wor
     return ax
 
 
-def _named(placed: list[_Placed], nearest: str) -> _Placed:
-    """The body that a sentence on the nearest point names; without such a sentence the one of the least gap."""
-    named = [body for body in placed if re.search(rf"(?<!\w){re.escape(body.name)}(?!\w)", nearest)]
-    longest = max((len(body.name) for body in named), default=0)  # a "port" is not the "port barrel"
-    among = [body for body in named if len(body.name) == longest] or placed
-    return min(among, key=lambda body: round(body.gap, 9))  # the first of those that are alike
-
-
-def _outermost(body: _Placed) -> tuple[float, float]:
-    return max(body.points, key=lambda point: math.hypot(*point))
-
-
-def _section(
-    ax: Axes,
-    drawing: BodySection,
-    placed: list[_Placed],
-    first: _Placed,
-    shift: tuple[float, float],
-    outside: float,
-) -> None:
+def _section(ax: Axes, drawing: BodySection, outside: float) -> None:
     """Tube, chassis and bodies, the smaller ones on top; then the chassis and the nearest body shifted."""
     tube(ax, outside, drawing.bore)
     ax.add_patch(_chassis(drawing, fc=PALE, ec=GREY, lw=0.8))
-    for body in sorted(placed, key=lambda body: -body.area):
-        ax.add_patch(body.shape(fc=PALE_BLUE, ec=BLUE, lw=1.1))
-    ax.add_patch(_chassis(drawing, shift, fill=False, ec=GREY, lw=0.8, ls=DASHED))
-    ax.add_patch(first.shape(shift, fill=False, ec=INK, lw=1.0, ls=DASHED))
+    for body in sorted(drawing.bodies, key=lambda body: -_area(body)):
+        ax.add_patch(_shape(body, fc=PALE_BLUE, ec=BLUE, lw=1.1))
+    ax.add_patch(_chassis(drawing, drawing.shift, fill=False, ec=GREY, lw=0.8, ls=DASHED))
+    ax.add_patch(_shape(drawing.named, drawing.shift, fill=False, ec=INK, lw=1.0, ls=DASHED))
 
 
 def _chassis(drawing: BodySection, shift: tuple[float, float] = (0.0, 0.0), **look: Any) -> Any:
@@ -202,7 +131,7 @@ def _about_the_tube(drawing: BodySection, unit: Unit) -> list[str]:
     ]
 
 
-def _lines(placed: list[_Placed], first: int, unit: Unit) -> list[str]:
+def _lines(placed: Sequence[PlacedBody], first: int, unit: Unit) -> list[str]:
     """The sizes of every numbered body, with its least gap."""
 
     def show(size: float) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from fitcheck.questions.port.findings import CrossSection
+from fitcheck.questions.port.drawing import CrossSection
 from fitcheck.report.figures.drafting import (
     BLUE,
     GREY,

@@ -1,0 +1,125 @@
+"""What the figures of a cross-section draw: where everything lies with nominal sizes, and the worst shift."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fitcheck.mechanics.cross_section import block_corners, furthest_shift, gap_at, least_gaps, turned
+
+_DIRECTIONS = 7200
+"""Directions of the shift that are tried: every twentieth of a degree."""
+
+
+@dataclass(frozen=True, slots=True)
+class CrossSection:
+    """What the figure of the cross-section draws, nominal sizes in mm."""
+
+    outside: float | None
+    bore: float
+    chassis: float
+    width: float
+    reach: float
+    what: str
+    port: float | None
+    gap: float
+    """Of the corner, with the chassis shifted towards it until it touches the wall."""
+    centred: float
+    """Of the corner, with the chassis in the middle."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedBody:
+    """A body with nominal sizes: its points seen from the chassis axis, the radius about them, its least gap; mm."""
+
+    name: str
+    sizes: Mapping[str, float]
+    """Width, reach, perhaps offset, angle, depth of a block; diameter, offset, angle of a round one; radians."""
+    points: tuple[tuple[float, float], ...]
+    radius: float
+    gap: float
+    """With the chassis shifted to the worst side."""
+    nearest: tuple[float, float]
+    """The point that comes nearest to the wall."""
+
+    @property
+    def is_round(self) -> bool:
+        return "diameter" in self.sizes
+
+
+@dataclass(frozen=True, slots=True)
+class BodySection:
+    """What a figure of a cross-section with several bodies draws, nominal sizes in mm and radians."""
+
+    outside: float | None
+    bore: float
+    chassis: tuple[float, ...]
+    """Its diameter, or its width and height."""
+    bodies: tuple[PlacedBody, ...]
+    first: int
+    """Which body the finding names: the nearest to the wall at worst case, which need not be so with nominal sizes."""
+    shift: tuple[float, float]
+    """The shift of the chassis, to a twentieth of a degree, that brings that body nearest to the wall."""
+    centred: float
+    """The gap of that body with the chassis in the middle."""
+
+    @property
+    def named(self) -> PlacedBody:
+        """The body that the finding names."""
+        return self.bodies[self.first]
+
+
+def body_section(
+    outside: float | None,
+    bore: float,
+    chassis: Sequence[float],
+    bodies: Sequence[tuple[str, Mapping[str, float]]],
+    first: int | None = None,
+) -> BodySection:
+    """The drawing of `bodies`, each a name and its sizes in mm and radians.
+
+    first: the place of the body that is named, from 0; without it that of the least gap.
+
+    >>> bodies = [("nut", {"diameter": 14.0}), ("post", {"diameter": 3.0, "offset": 13.0})]
+    >>> found = body_section(36.0, 32.0, (31.5,), bodies)
+    >>> found.named.name, found.named.gap, found.centred
+    ('post', 1.25, 1.5)
+    """
+    placed = tuple(_placed(bore, chassis, name, sizes) for name, sizes in bodies)
+    if first is None:  # the first of those that are alike
+        first = min(range(len(placed)), key=lambda i: round(placed[i].gap, 9))
+    named = placed[first]
+    outermost = max(named.points, key=lambda point: math.hypot(*point))
+    centred = float(gap_at(bore, *outermost, named.radius, 0.0, 0.0))
+    shift = worst_shift(bore, chassis, named.nearest)
+    return BodySection(outside, bore, tuple(chassis), placed, first, shift, centred)
+
+
+def _placed(bore: float, chassis: Sequence[float], name: str, sizes: Mapping[str, float]) -> PlacedBody:
+    offset, angle = sizes.get("offset", 0.0), sizes.get("angle", 0.0)
+    radius = sizes.get("diameter", 0.0) / 2
+    if "diameter" in sizes:
+        found = [turned(0.0, offset, angle)]
+    else:
+        found = block_corners(sizes["width"], sizes["reach"], offset, angle, sizes.get("depth"))
+    points = tuple((float(x), float(y)) for x, y in found)
+    gaps = least_gaps(bore, list(chassis), list(points), radius)
+    at = int(np.argmin(gaps))
+    return PlacedBody(name, sizes, points, radius, float(gaps[at]), points[at])
+
+
+def worst_shift(bore: float, chassis: Sequence[float], point: tuple[float, float]) -> tuple[float, float]:
+    """The shift of the chassis, to a twentieth of a degree, that brings a point nearest to the wall; mm.
+
+    >>> worst_shift(32.0, (31.5,), (0.0, 10.0))
+    (0.0, 0.25)
+    """
+    directions = np.linspace(0.0, 2 * math.pi, _DIRECTIONS, endpoint=False)
+    if math.hypot(*point) > 0:
+        directions = np.append(directions, math.atan2(*point))  # exact for a round chassis
+    x, y = turned(0.0, furthest_shift(bore, list(chassis), directions), directions)
+    at = int(np.argmin(gap_at(bore, *point, 0.0, x, y)))
+    return float(np.asarray(x)[at]), float(np.asarray(y)[at])
