@@ -62,6 +62,7 @@ def brief(value: Any) -> str:
 
 
 LARGEST = 1e15
+_TURNS = re.compile(r"rad|deg(?!ree_)|turn|arc|rev|rpm")
 _TOO_LARGE = f"a number of at most {LARGEST:g} is needed"
 
 
@@ -70,7 +71,7 @@ def _without_unit(name: str, value: Any, unit: str) -> Any:
     spelled = unit.replace("°C", "degree_Celsius").replace("·", "*") or "dimensionless"
     try:
         # An angle has no dimension: pint would take a number without unit for radians, and degrees for a number.
-        if ("rad" in unit) is not bool(re.search(r"rad|deg(?!ree_)|turn|arc|rev|rpm", str(value.units))):
+        if ("rad" in unit) is not bool(_TURNS.search(str(value.units))):
             raise ValueError
         return value.to(spelled).magnitude
     except Exception:  # pint's errors for another dimension
@@ -86,6 +87,8 @@ def finite(name: str, value: Any, unit: str = "") -> Any:
     """
     if hasattr(value, "magnitude") and hasattr(value, "units"):
         value = _without_unit(name, value, unit)
+    elif isinstance(value, (list, tuple)) and any(hasattr(item, "magnitude") for item in value):
+        value = [_without_unit(name, item, unit) for item in value]
     try:
         array = np.asarray(value, dtype=float)
     except OverflowError:

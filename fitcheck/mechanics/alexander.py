@@ -11,7 +11,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from fitcheck.errors import InputError, positive
+from fitcheck.errors import InputError, positive, whole
 from fitcheck.later import optimize
 from fitcheck.tables import table
 from fitcheck.units import FloatArray, Number
@@ -90,6 +90,8 @@ def failure_loads(
     `dilation_factor`. Floats or arrays that broadcast. Raises `InputError` for a strength ratio outside 0.4 to 2.2.
     Valid for engagements of about 0.8 d and more. References as `dilation_factor`.
     """
+    AS_s, AS_n = positive("AS_s", AS_s, "mm²"), positive("AS_n", AS_n, "mm²")
+    Rm_s, Rm_n = positive("Rm_s", Rm_s, "MPa"), positive("Rm_n", Rm_n, "MPa")
     Rs = strength_ratio(AS_n, Rm_n, AS_s, Rm_s)
     As, C1 = positive("As", As, "mm²"), positive("C1", C1)
     screw = 0.6 * Rm_s * AS_s * C1 * screw_bending_factor(Rs)
@@ -114,8 +116,7 @@ def load_share(n: int, decay: float | None = None) -> FloatArray:
     .. [1] Sopwith (1948) and Goodier (1940) for the mechanics, in this one-dimensional form standard.
     .. [2] tables/strip_load_share.csv.
     """
-    if isinstance(n, bool) or int(n) != n or n < 1:
-        raise InputError(f"n = {n!r}: a whole number of threads of at least 1 is needed")
+    n = whole("n", n, 1)
     lam: float = positive("decay", fitted_decay() if decay is None else decay)
     left = np.arange(n, -1, -1, dtype=float)
     # exp form of sinh(λ left)/sinh(λ n): no overflow for long threads

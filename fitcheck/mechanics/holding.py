@@ -85,12 +85,12 @@ def point_area(kind: str, diameter: Number, depth: Number = 0.0, *, cone_angle: 
     mm. depth: of the dent, mm. cone_angle: included, radians. Floats or arrays that broadcast.
     Raises `InputError` for any other kind, a size below 0, a cone_angle not between 0 and π.
     """
-    kind = one_of("kind", kind, POINTS)
+    kind, cone_angle = one_of("kind", kind, POINTS), _cone(cone_angle)
     diameter, depth = not_negative("diameter", diameter, "mm"), not_negative("depth", depth, "mm")
     if kind == "cup":
         return np.pi * diameter * 2 * depth
     if kind == "cone":
-        return np.pi * (diameter / 2 + depth * np.tan(_cone(cone_angle) / 2)) ** 2
+        return np.pi * (diameter / 2 + depth * np.tan(cone_angle / 2)) ** 2
     return np.pi / 4 * diameter**2
 
 
@@ -127,7 +127,7 @@ def dent_depth(
     ----------
     .. [1] D. Tabor, The Hardness of Metals, from memory.
     """
-    kind = one_of("kind", kind, POINTS)
+    kind, cone_angle = one_of("kind", kind, POINTS), _cone(cone_angle)
     F, pressure = not_negative("F", F, "N"), _dent_pressure(compressive_yield, constraint)
     if kind == "cup":
         diameter = positive("diameter", diameter, "mm")
@@ -135,7 +135,7 @@ def dent_depth(
     if kind == "cone":
         diameter = not_negative("diameter", diameter, "mm")
         rim = np.sqrt(F / (np.pi * pressure))  # radius of the dent at the surface
-        return np.maximum(rim - diameter / 2, 0.0) / np.tan(_cone(cone_angle) / 2)
+        return np.maximum(rim - diameter / 2, 0.0) / np.tan(cone_angle / 2)
     limit = dent_load(kind, diameter, compressive_yield, constraint=constraint)
     if np.any(np.greater(F, limit)):
         raise InputError(

@@ -15,8 +15,9 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
 
+from fitcheck import units
 from fitcheck.basis import Basis, weakest
-from fitcheck.errors import TableError, did_you_mean, positive
+from fitcheck.errors import InputError, TableError, above_zero, brief, did_you_mean
 from fitcheck.tables import number, rests_on, table
 
 _FIELDS = {
@@ -55,7 +56,7 @@ class Property:
 
     def __post_init__(self) -> None:
         for name in ("lower", "value", "upper"):
-            positive(name, getattr(self, name), self.unit)
+            object.__setattr__(self, name, above_zero(name, getattr(self, name), self.unit))
         if not self.lower <= self.value <= self.upper:
             raise TableError(
                 f"{self.lower} to {self.upper} {self.unit} does not hold the value {self.value}: "
@@ -202,10 +203,14 @@ def add_material(
 
     name: as it will be asked for. source: where the numbers come from, one line. tensile, yield_, shear, compressive:
     strengths, MPa. modulus: MPa. expansion: 1/K. metal: False for a plastic. note: free text. Each property is a
-    value, or (lower, value, upper). A value alone gets the customary share of tables/material_scatter.csv for a metal
+    value, or (lower, value, upper): numbers in these units, texts with a unit ("60 ksi") or pint quantities. A value
+    alone gets the customary share of tables/material_scatter.csv for a metal
     or a plastic. Raises `TableError` without a name or source and for bounds that do not hold the value, `InputError`
     for a value not above 0.
     """
+    for which, text in (("name", name), ("source", source)):
+        if not isinstance(text, str):
+            raise InputError(f"{which} of a material = {brief(text)}: a text is needed")
     if not name.strip() or not source.strip():
         raise TableError(f"material {name!r}: a name and a source are needed")
     given = {
@@ -222,13 +227,21 @@ def add_material(
         if numbers is None:
             continue
         unit = _FIELDS[field_name][0]
-        low, value, high = numbers if isinstance(numbers, tuple) else (None, numbers, None)
+        three: tuple[Any, Any, Any] = numbers if isinstance(numbers, tuple) else (None, numbers, None)
+        if len(three) != 3:
+            raise InputError(f"{field_name} = {brief(numbers)}: a value or (lower, value, upper) is needed")
+        low, value, high = (None if n is None else _in_base(n, unit, field_name) for n in three)
         read[field_name] = _property(
             field_name, kind, value, low, high, unit, "given by the user", source, (Basis.DRAWN,)
         )
     added = _build(name, read, note)
     _added[_key(name)] = added
     return added
+
+
+def _in_base(value: Any, unit: str, name: str) -> float:
+    """A property that a user gives: a number in `unit`, a text with its unit or a pint quantity."""
+    return units.read(value, units.unit(unit).kind, name)
 
 
 @lru_cache(maxsize=1)
@@ -306,7 +319,7 @@ def _property(
         notes.append("value: middle of the range")
     if value is None:
         raise TableError(f"{name} of a material: a value is needed, for example 310 or (290, 310, 340) in {unit}")
-    positive(name, value, unit)
+    value = above_zero(name, value, unit)
     binding = basis.startswith(RANKS[:2])  # the value itself is the least that may be delivered
     if low is None and binding:
         low = value

@@ -130,7 +130,7 @@ def effective_engagement(LE: Number, P: Number, loss: Number | None = None, floo
     LE: engaged length, mm. P: pitch, mm. loss, floor: pitches and fraction, with errors and references as
     `short_engagement_factor`. Floats or arrays that broadcast.
     """
-    LE = not_negative("LE", LE, "mm")
+    LE, P = not_negative("LE", LE, "mm"), positive("P", P, "mm")
     return LE * short_engagement_factor(LE / P, loss, floor)
 
 

@@ -35,8 +35,8 @@ def lever_arm(
     ----------
     .. [1] VDI 2230-1:2015, 5.4.1, with the point in place of the head.
     """
-    _, thread, point = _parts(P, d2, mu_t, mu_p, r_p, half_angle)
-    return P / (2 * np.pi) + thread + point
+    lift, thread, point = _parts(P, d2, mu_t, mu_p, r_p, half_angle)
+    return lift + thread + point
 
 
 def tightening_torque(
@@ -142,12 +142,11 @@ def point_radius(kind: str, diameter: Number, *, cone_angle: Number = np.pi / 2)
     Raises `InputError` for any other kind, a diameter below 0, a cone_angle not above 0 or over π.
     Friction of pivots, standard mechanics, no source.
     """
-    kind = one_of("kind", kind, POINTS)
+    kind, cone_angle = one_of("kind", kind, POINTS), positive("cone_angle", cone_angle, "rad")
     diameter = not_negative("diameter", diameter, "mm")
     if kind == "cup":
         return diameter / 2
     if kind == "cone":
-        cone_angle = positive("cone_angle", cone_angle, "rad")
         if np.any(np.greater(cone_angle, np.pi)):
             raise InputError(f"cone_angle = {np.max(cone_angle):.4g} rad: an included angle up to π is needed")
         return diameter / (3 * np.sin(cone_angle / 2))

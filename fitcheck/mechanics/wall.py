@@ -307,6 +307,7 @@ def back_off(tip_at: Number, bore: Number, blade: Number, P: Number, *, clearanc
     not above 0.
     """
     tip_at, P = finite("tip_at", tip_at, "mm"), positive("P", P, "mm")
+    blade, bore = positive("blade", blade, "mm"), positive("bore", bore, "mm")
     needed = np.minimum(tip_height(blade, bore) + not_negative("clearance", clearance, "mm"), bore / 2)
     turns: Number = np.maximum((needed - tip_at) / P, 0.0)
     return turns
@@ -349,6 +350,10 @@ def lengths_that_fit(
     play of the blade is too large for the wall. Raises `InputError` for sizes not above 0 and a blade larger than the
     bore.
     """
+    lengths, P = np.atleast_1d(positive("lengths", lengths, "mm")).tolist(), float(positive("P", P, "mm"))
+    incomplete, most_out = not_negative("incomplete", incomplete, "mm"), finite("most_out", most_out, "mm")
+    blade, bore = positive("blade", blade, "mm"), positive("bore", bore, "mm")
+    least_turns = finite("least_turns", least_turns)
     clamped = tip_height(blade, bore)
     backed = clamped + back_off(clamped, bore, blade, P, clearance=clearance) * P
     return tuple(

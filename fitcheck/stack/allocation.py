@@ -108,7 +108,7 @@ def allocate(
     Raises `InputError` if the fixed tolerances, or the least ones allowed, already exceed the target.
     """
     one_of("by", by, ("worst case", "rss", "probability"))
-    T = above_zero("half_width", half_width)
+    T = above_zero("half_width", half_width, total.unit.kind.base)
     if cost is None and isinstance(total, Linear):
         cost = {d.name: Cost(1.0) for d, _ in total.terms if d.half_width}
     if not isinstance(cost, Mapping):
@@ -179,7 +179,7 @@ def in_proportion(
     """
     one_of("by", by, ("worst case", "rss"))
     power = 1 if by == "worst case" else 2
-    T = above_zero("half_width", half_width)
+    T = above_zero("half_width", half_width, total.unit.kind.base)
     if isinstance(free, str):
         free = [free]
     chosen, fixed = _split(total, dict.fromkeys(free))

@@ -63,7 +63,8 @@ def guard_band(u: float, confidence: float = 0.95) -> float:
 
     ISO 14253-1:2017 takes 95 % as default, g = 1.65 u.
     """
-    if not 0.5 <= number("confidence", confidence) < 1:
+    confidence = number("confidence", confidence)
+    if not 0.5 <= confidence < 1:
         raise InputError(f"confidence = {confidence:g}: a probability from 0.5 to less than 1 is needed")
     return float(special.ndtri(confidence)) * not_below_zero("u", u)
 

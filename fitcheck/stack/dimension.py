@@ -31,11 +31,12 @@ from fitcheck.stack.results import (
     known_unit,
     limits_of_risk,
     shortest_interval,
+    unit_of_given,
 )
 from fitcheck.stack.shapes import spread as named_spread
 from fitcheck.stack.spreads import Normal, Spread, Unstated
 from fitcheck.stack.worst_case import Extremes
-from fitcheck.units import MM, FloatArray, Unit
+from fitcheck.units import MM, FloatArray, Unit, is_quantity, read_stated, refuse_mixed
 
 UNSTATED: Spread = Unstated()
 """The spread of a dimension for which none was stated."""
@@ -373,33 +374,43 @@ def combine(parts: Iterable[tuple[float, Linear]], constant: float = 0.0) -> Sum
 
 
 def dimension(
-    nominal: float,
+    nominal: Any,
     *,
-    plus: float = 0.0,
-    minus: float | None = None,
+    plus: Any = 0.0,
+    minus: Any = None,
     spread: str | Spread | None = None,
     name: str = "",
-    unit: Unit = MM,
+    unit: Unit | None = None,
     origin: str = "",
     basis: Basis = Basis.DRAWN,
 ) -> Dimension:
     """A dimension from its nominal and its two tolerances (`minus` counts downwards and defaults to `plus`).
 
-    All numbers are in the inside unit of `unit.kind`. A tolerance below 0 puts that limit on the other side
-    of the nominal, as on a fit: a g6 shaft of 25 mm has `plus=-0.007, minus=0.020`. Without a spread the part counts
-    as bought, of unknown process: uniform over the zone, and every result says that this is assumed. `origin` says in
-    words where it comes from; `basis` what it rests on, by its word too ("measured").
+    All numbers are in the inside unit of `unit.kind` (mm without a unit); pint quantities of any registry are
+    converted, and then all of them name their unit. The dimension is shown in `unit`, or else in that of the nominal.
+    A tolerance below 0 puts that limit on the other side of the nominal, as on a fit: a g6 shaft of 25 mm has
+    `plus=-0.007, minus=0.020`. Without a spread the part counts as bought, of unknown process: uniform over the zone,
+    and every result says that this is assumed. `origin` says in words where it comes from; `basis` what it rests on, by
+    its word too ("measured").
     """
     where = name or "dimension"
-    base = known_unit(f"{where}: unit", unit).kind.base
-    nominal, plus = number(f"{where}: nominal", nominal, base), number(f"{where}: plus", plus, base)
-    minus = plus if minus is None else number(f"{where}: minus", minus, base)
+    unit = unit_of_given(f"{where}: unit", unit, nominal)
+    given = {"nominal": nominal, "plus": plus, "minus": plus if minus is None else minus}
+    if any(map(is_quantity, given.values())):
+        read = {key: _of_quantity(f"{where}: {key}", x, unit, key) for key, x in given.items()}
+        refuse_mixed(where, {key: used for key, (_, used) in read.items()}, given)
+        given = {key: x for key, (x, _) in read.items()}
+    nominal, plus, minus = (number(f"{where}: {key}", x, unit.kind.base) for key, x in given.items())
     not_below_zero(f"{where}: plus + minus (the width of the zone)", plus + minus)
     try:
         used = UNSTATED if spread is None else named_spread(spread)
     except InputError as error:
         raise InputError(f"{where}: {error}") from None
     return Dimension(nominal, nominal - minus, nominal + plus, used, name, unit, origin, basis)
+
+
+def _of_quantity(name: str, value: Any, unit: Unit, key: str) -> tuple[Any, Unit | None]:
+    return read_stated(value, unit.kind, name, difference=key != "nominal", bare=True)
 
 
 def _constant(value: Any) -> float:

@@ -9,54 +9,80 @@ from typing import Any, Protocol, runtime_checkable
 import numpy as np
 
 from fitcheck.basis import Basis, weakest
-from fitcheck.errors import InputError, above_zero, not_below_zero, number
+from fitcheck.errors import InputError, UnitError, above_zero, brief, finite, not_below_zero, number
 from fitcheck.stack.correlation import Tie
 from fitcheck.stack.dimension import Dimension, Linear, Sum
-from fitcheck.stack.results import known_unit
+from fitcheck.stack.results import unit_of_given
 from fitcheck.stack.shapes import Empirical
 from fitcheck.stack.spreads import Normal
-from fitcheck.units import EXPANSION, LENGTH, MM, TEMPERATURE, Kind, Number, Unit, read
+from fitcheck.units import (
+    EXPANSION,
+    LENGTH,
+    TEMPERATURE,
+    Kind,
+    Number,
+    Unit,
+    is_quantity,
+    read,
+    read_stated,
+    refuse_mixed,
+)
 from fitcheck.units import unit as unit_of
 
 
-def measured(value: float, U: float, *, k: float = 2.0, name: str = "", unit: Unit = MM) -> Dimension:
+def measured(value: Any, U: Any, *, k: float = 2.0, name: str = "", unit: Unit | None = None) -> Dimension:
     """A measured value with its expanded uncertainty U and coverage factor k (JCGM 100:2008, 6.2): normal, U / k.
 
-    `value` and `U` are in the inside unit of `unit.kind`.
+    `value` and `U` are numbers in the inside unit of `unit.kind` (mm without a unit), texts with their unit
+    ("6.304 in") or pint quantities of any registry; both name their unit, or neither. The dimension is shown in `unit`,
+    or else in that of `value`. Raises `InputError` for a U below 0, a k not above 0 and a value of another kind.
     """
     where = name or "measured dimension"
-    base = known_unit(f"{where}: unit", unit).kind.base
-    value, U, k = (
-        number(f"{where}: value", value, base),
-        not_below_zero(f"{where}: U", U, base),
-        above_zero(f"{where}: k", k),
-    )
+    shown = unit_of_given(f"{where}: unit", unit, value)
+    x, used = read_stated(value, shown.kind, f"{where}: value", bare=True)
+    if isinstance(value, str) and used is None:
+        raise UnitError(f"{where}: value = {brief(value)} names no unit: a number, or a text with its unit, is needed")
+    half, used_U = read_stated(U, shown.kind, f"{where}: U", difference=True, bare=True)
+    refuse_mixed(where, {"value": used, "U": used_U}, {"value": value, "U": U})
+    value, U, k = x, not_below_zero(f"{where}: U", half, shown.kind.base), above_zero(f"{where}: k", k)
+    unit = shown
     origin = f"measured, U = {U:g} (k = {k:g})"
     return Dimension(value, value - U, value + U, Normal(k), name, unit, origin, Basis.MEASURED)
 
 
-def as_built(drawing: Dimension, value: float, U: float = 0.0, *, k: float = 2.0) -> Dimension:
-    """The dimension of one part that was measured: the measurement replaces the drawing, the name stays."""
+def as_built(drawing: Dimension, value: Any, U: Any = 0.0, *, k: float = 2.0) -> Dimension:
+    """The dimension of one part that was measured: the measurement replaces the drawing, name and unit stay.
+
+    `value`, `U`, `k` and errors as `measured`.
+    """
     _single("as_built", drawing)
     found = measured(value, U, k=k, name=drawing.name, unit=drawing.unit)
     return dataclasses.replace(found, origin=f"{found.origin}, in place of {drawing.origin or drawing}")
 
 
-def inspected(values: Iterable[float], *, nominal: float | None = None, name: str = "", unit: Unit = MM) -> Dimension:
+def inspected(values: Iterable[Any], *, nominal: Any = None, name: str = "", unit: Unit | None = None) -> Dimension:
     """A dimension known by a row of measured parts, each as likely as the others.
 
     The nominal defaults to the mean of the parts. Nothing is said about parts beyond the smallest and the largest:
     a probability of 0 means that no combination of the inspected parts reaches the limit.
+
+    `values` and `nominal` are numbers in the inside unit of `unit.kind` (mm without a unit) or pint quantities: a row
+    of them, or one of an array. The dimension is shown in `unit`, or else in that of the first value. Raises
+    `InputError` for fewer than two values, and for a value of another kind.
     """
     where = name or "inspected dimension"
     if isinstance(values, Iterator):
         values = list(values)
+    first = values[0] if isinstance(values, (list, tuple)) and len(values) else values
+    unit = unit_of_given(f"{where}: unit", unit, first)
+    if is_quantity(first):
+        values = finite(f"{where}: values", values, unit.kind.base)
     try:
         low, high, spread = Empirical.of(values)
     except InputError as error:
         raise InputError(f"{where}: {error}") from None
     mean = (low + high) / 2 + (high - low) / 2 * spread.moments[0]
-    middle = mean if nominal is None else number(f"{where}: nominal", nominal)
+    middle = mean if nominal is None else number(f"{where}: nominal", nominal, unit.kind.base)
     return Dimension(middle, low, high, spread, name, unit, f"{spread.values.size} inspected parts", Basis.MEASURED)
 
 

@@ -12,7 +12,7 @@ import numpy as np
 from fitcheck.errors import InputError
 from fitcheck.later import optimize
 from fitcheck.stack.member import Member
-from fitcheck.units import Kind, Unit, read
+from fitcheck.units import LENGTH, MM, Kind, Unit, is_quantity, read, read_stated, unit_of_quantity
 
 
 class Contribution(NamedTuple):
@@ -133,6 +133,18 @@ def known_unit(name: str, value: Any) -> Unit:
     if not isinstance(value, Unit):
         raise InputError(f"{name} = {value!r}: a unit is needed, for example fitcheck.units.unit('mm')")
     return value
+
+
+def unit_of_given(name: str, unit: Unit | None, value: Any) -> Unit:
+    """The unit that a dimension is shown in: `unit` if there is one, else that of `value` if it names one, else mm."""
+    if unit is not None:
+        return known_unit(name, unit)
+    if is_quantity(value):
+        return unit_of_quantity(value)
+    try:
+        return (read_stated(value, LENGTH, name)[1] if isinstance(value, str) else None) or MM
+    except InputError:  # refused by its own name where it is read
+        return MM
 
 
 def limits_of_risk(

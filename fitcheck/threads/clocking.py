@@ -12,10 +12,10 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from fitcheck.errors import InputError, not_negative, one_of, positive
+from fitcheck.errors import not_negative, one_of, positive
 from fitcheck.threads import resolve
 from fitcheck.threads.thread import Thread
-from fitcheck.units import Number
+from fitcheck.units import ANGLE, Number, read
 
 TURN = 2 * math.pi
 
@@ -61,11 +61,11 @@ def clock(
 ) -> Clocked:
     """The least facing cut or shim that brings a shouldered part from the angle `now` to the angle `wanted`.
 
-    now, wanted: angles in radians clockwise. thread: a thread or its designation. by: "facing" the shoulder, or a
-    "shim" under it. tolerance: of the cut or shim, ± mm. within: ± radians that the angle may be off. every: the
-    pattern of the part repeats after this angle, radians (a button with n equal holes: one turn / n). One part at a
-    time. Raises `InputError` for any other `by`, an angle that is no finite number, a tolerance below 0. Geometry of
-    the helix.
+    now, wanted: angles in radians clockwise, or texts with their unit ("90 deg"). thread: a thread or its designation.
+    by: "facing" the shoulder, or a "shim" under it. tolerance: of the cut or shim, ± mm. within: ± radians that the
+    angle may be off. every: the pattern of the part repeats after this angle, radians (a button with n equal holes: one
+    turn / n). One part at a time. Raises `InputError` for any other `by`, an angle that is no finite number, a
+    tolerance below 0. Geometry of the helix.
 
     >>> from math import radians
     >>> print(round(clock(0.0, radians(90), "M6x1-6g").amount, 3))
@@ -73,9 +73,7 @@ def clock(
     """
     one_of("by", by, ("facing", "shim"))
     thread = resolve.thread(thread)
-    for name, value in (("now", now), ("wanted", wanted)):
-        if not math.isfinite(value):
-            raise InputError(f"{name} = {value}: a finite angle in radians is needed")
+    now, wanted = (read(x, ANGLE, name, bare=True) for name, x in (("now", now), ("wanted", wanted)))
     every, tolerance = positive("every", every, "rad"), not_negative("tolerance", tolerance, "mm")
     # Facing lets a right-hand part go on clockwise; a shim or the other hand turns the sense round.
     sense = (1.0 if by == "facing" else -1.0) * (-1.0 if thread.left_hand else 1.0)

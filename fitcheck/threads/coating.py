@@ -16,7 +16,7 @@ import math
 from dataclasses import dataclass
 from functools import lru_cache
 
-from fitcheck.errors import InputError, finite
+from fitcheck.errors import InputError, number
 from fitcheck.notation import dim
 from fitcheck.stack import Dimension
 from fitcheck.tables import table
@@ -26,6 +26,9 @@ from fitcheck.threads.thread import DIAMETERS, Size, SizedThread, Thread, aligne
 
 PITCH_FACTOR = 2 / math.sin(profile.HALF_ANGLE)
 """Growth of the pitch diameter per growth of a surface: 4 for a 60° thread."""
+
+_THICKEST = 1.0
+"""mm: what is thicker is a wrong unit; hard anodic films end at about 0.1 (common practice, no source)."""
 
 _FACTORS = {"major": 2.0, "pitch": PITCH_FACTOR, "minor": 2.0}
 
@@ -51,7 +54,13 @@ class Coating:
     def __post_init__(self) -> None:
         if self.thickness.lower < 0:
             raise InputError(f"coating {self.name}: thickness {self.thickness}: no limit may lie below 0")
-        if not 0 <= float(finite("growth", self.growth)) <= 1:
+        if self.thickness.upper > _THICKEST:
+            raise InputError(
+                f"coating {self.name}: thickness {self.thickness}: a film of at most {_THICKEST:g} mm is needed; "
+                "micrometres are written with their unit, for example '20 µm'"
+            )
+        object.__setattr__(self, "growth", number("growth", self.growth))
+        if not 0 <= self.growth <= 1:
             raise InputError(f"coating {self.name}: growth = {self.growth}: a share from 0 to 1 is needed")
 
     @property

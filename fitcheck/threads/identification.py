@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from fitcheck import units
-from fitcheck.errors import InputError, not_negative, positive
+from fitcheck.errors import InputError, above_zero, brief, not_negative, positive
 from fitcheck.later import special
 from fitcheck.notation import dim
 from fitcheck.threads.catalogue import limit_arrays
@@ -97,12 +97,12 @@ def identify(
     u = positive("U", units.read(U, units.LENGTH, "U"), "mm") / 2
     gone = not_negative("wear", units.read(wear, units.LENGTH, "wear"), "mm")
     if isinstance(most, bool) or not isinstance(most, int) or most < 1:
-        raise InputError(f"most = {most!r}: a whole number from 1 up is needed")
+        raise InputError(f"most = {brief(most)}: a whole number from 1 up is needed")
     if pitch is not None and tpi is not None:
         raise InputError("identify: give pitch= or tpi=, not both")
     P = None if pitch is None else positive("pitch", units.read(pitch, units.LENGTH, "pitch"), "mm")
     if tpi is not None:
-        P = 25.4 / positive("tpi", tpi)
+        P = 25.4 / above_zero("tpi", tpi)
     U_P = _CALIPER / _SPAN if U_pitch is None else positive("U_pitch", units.read(U_pitch, units.LENGTH, "U_pitch"))
     names: list[str] = []
     weights: list[float] = []

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck import units
-from fitcheck.errors import InputError, finite, one_of, positive
+from fitcheck.errors import InputError, UnitError, finite, one_of, positive
 from fitcheck.later import special
 from fitcheck.stack import Dimension
 from fitcheck.threads import resolve
@@ -212,8 +212,9 @@ def decide(
     y, U, k = finite("measured", measured, "mm"), positive("U", U, "mm"), positive("k", k)
     if lower is None and upper is None:
         raise InputError("decide: at least one limit is needed")
-    low = -math.inf if lower is None else finite("lower", lower, "mm")
-    high = math.inf if upper is None else finite("upper", upper, "mm")
+    lower = None if lower is None else finite("lower", lower, "mm")
+    upper = None if upper is None else finite("upper", upper, "mm")
+    low, high = -math.inf if lower is None else lower, math.inf if upper is None else upper
     if low > high:
         raise InputError(f"lower = {low}: must not exceed upper = {high}")
     if low + U <= y <= high - U:
@@ -251,8 +252,16 @@ def check(thread: Thread | str, which: str, measured: str | float, U: str | floa
     size: Size = getattr(thread.limits(), one_of("diameter", which, DIAMETERS))
     if size.min is None and size.max is None:
         raise InputError(f"{thread}: {thread.standard} sets no limit to the {which} diameter")
-    y = units.read(measured, units.LENGTH, f"{which} diameter")
-    return decide(y, units.read(U, units.LENGTH, "U"), size.min, size.max, k=k, unit=thread.unit)
+    y, used = units.read_stated(measured, units.LENGTH, f"{which} diameter")
+    spread, used_U = units.read_stated(U, units.LENGTH, "U")
+    units.refuse_mixed(f"{which} diameter", {"measured": used, "U": used_U}, {"measured": measured, "U": U})
+    limit = size.max if size.max is not None else size.min
+    if used is None and limit is not None and not 0.5 < y / limit < 2:
+        raise UnitError(
+            f"{which} diameter = {y:g} names no unit and cannot be meant in mm, as that of {thread} is about "
+            f"{limit:.4g} mm: write it with its unit, for example '{y:g} in'"
+        )
+    return decide(y, spread, size.min, size.max, k=k, unit=thread.unit)
 
 
 def worn(thread: Thread | str, **measured: Dimension) -> SizedThread:

@@ -13,7 +13,7 @@ from typing import Any, overload
 
 import numpy as np
 
-from fitcheck.errors import DesignationError, InputError
+from fitcheck.errors import DesignationError, InputError, brief
 from fitcheck.mechanics import effective_engagement, overlap
 from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.questions.words import listed
@@ -154,8 +154,8 @@ def compare_pitches(threads: Sequence[str | tuple[str, str]], /, **inputs: Any) 
     (screw, hole). inputs: those of the question `set_screw` other than screw and hole; pull may be left out. Raises
     `InputError` that names the thread which cannot be used, and why.
     """
-    if isinstance(threads, str) or not threads:
-        raise InputError(f"threads = {threads!r}: a list of designations such as ['M4x0.7', 'M4x0.5'] is needed")
+    if not isinstance(threads, (list, tuple)) or not threads:
+        raise InputError(f"threads = {brief(threads)}: a list of designations such as ['M4x0.7', 'M4x0.5'] is needed")
     for name in ("screw", "hole"):
         if name in inputs:
             raise InputError(f"{name}: is taken from the list of threads; leave it out")
@@ -171,11 +171,13 @@ def _question(one: str | tuple[str, str], inputs: Mapping[str, Any]) -> SetScrew
         screw, hole = _both(one)
         return SetScrew.read({**inputs, "screw": screw, "hole": hole})
     except InputError as error:
-        raise type(error)(f"{one}: {error}") from None
+        raise type(error)(f"{one if isinstance(one, str) else brief(one)}: {error}") from None
 
 
 def _both(one: str | tuple[str, str]) -> tuple[Thread, Thread]:
     if not isinstance(one, str):
+        if not isinstance(one, (tuple, list)) or len(one) != 2:
+            raise InputError("a designation such as 'M4x0.7', or (screw, hole), is needed")
         screw, hole = one
         return thread(screw, external=True), thread(hole, external=False)
     try:

@@ -1,0 +1,276 @@
+"""Every public function is handed pint quantities: each is converted or refused by name, and no unit is ever lost."""
+
+import inspect
+import math
+import re
+
+import numpy as np
+import pint
+import pytest
+
+import fitcheck as fc
+from fitcheck import fits, mechanics, stack, threads
+from fitcheck.errors import InputError
+from fitcheck.stack import measured
+from fitcheck.threads.coating import Coating
+
+MM, N, MPA, NM, RAD = ("mm", "inch"), ("N", "lbf"), ("MPa", "ksi"), ("N*m", "inch*lbf"), ("rad", "deg")
+KG, SPEED, MM2, PER_MM = ("kg", "oz"), ("rad/s", "rpm"), ("mm**2", "inch**2"), ("mm**2/mm", "inch**2/inch")
+ONE = ("dimensionless", "percent")
+
+# What the arguments of the models are called: inside unit, another unit, and a usual value.
+_NAMED = {
+    MM: "P:.7 d2:4.5 r_p:1 D1_max:4.2 d2_min:4.4 d_min:4.8 D2_max:4.6 D1:4.1 d:5 LE:5 diameter:5 bore:10 blade:9 "
+    "tip_at:4 length:4 incomplete:.5 outside:15 hole:4.2 depth:.2 radius:15 height:5 stop:4 arm:5 clearance:.1 "
+    "most_out:1 tip:1 dog_length:2 offset:.1 dent:.1 Do:20 Di:15 r:2 Ri:10 Ro:15 inside:.3 centre:6 L:5 dm:5 lead:.7 "
+    "screw_from:11 screw_to:14 shoulder_radius:3 minor_outside:38 major_inside:34 lengths:4,5,6",
+    N: "F:100 pull:100 axial:100",
+    MPA: "Rm:500 Rm_s:900 Rm_n:400 Rm_external:800 Rm_internal:400 shear_strength:200 compressive_yield:200 Rp:200 "
+    "tau_internal:200 tau_external:500",
+    NM: "T:2 twist:2",
+    RAD: "half_angle:.5 cone_angle:1.5 angle:1.5 theta:.3 angles:0,2,4",
+    KG: "mass:.3",
+    SPEED: "omega:10",
+    MM2: "As:8.78 area:10 AS_s:11 AS_n:13",
+    PER_MM: "internal_per_mm:9 external_per_mm:7 area_per_mm:9",
+    ONE: "mu_t:.15 mu_p:.15 mu_s:.1 mu_point:.2 mu_wall:.2 n_threads:5 turns_gone:.2 part_gone:.2 constraint:1.5 "
+    "notch:1 J:1 Rs:1.2 coverage:.9 C1:1 share:1 least_turns:1 loss:.5 floor:.1 decay:.5 n:2",
+}
+NAMES = {
+    key: (unit, [float(x) for x in value.split(",")] if "," in value else float(value))
+    for unit, words in _NAMED.items()
+    for key, value in (word.split(":") for word in words.split())
+}
+TEXTS = {"kind": "cone", "convention": "basic", "system": "metric"}
+# Where a name means another thing in one function than in most.
+OWN = {
+    "dilation_factor": {"s": (MM, 8.0)},
+    "key_torque": {"s": (MM, 2.0)},
+    "key_yield_torque": {"s": (MM, 2.0)},
+    "load_share": {"n": 3},
+    "threaded_section": {"outside": (MM, 40.0), "bore": (MM, 32.0)},
+    "wall_length": {"outside": (MM, 0.5)},
+    "wall_length_range": {"outside": (MM, 0.5)},
+    "groove_factor": {"radius": (MM, 15.0)},
+    "worn_engagement": {"part_gone": (ONE, 0.2)},
+}
+WITHOUT_NUMBERS = {
+    *("ask", "compare_pitches", "describe", "fit", "load", "material", "pair", "response", "thread", "any_fails"),
+    *("correlated", "frame", "gradient", "share_figure", "sobol_indices", "coat", "cut_for_coating", "limits_frame"),
+    *("series_frame", "worn", "friction", "friction_names", "hand_torque", "hand_torque_names", "material_names"),
+    *("set_screw", "set_screw_names", "shear_rules", "preferred_fits"),
+}
+"""Public functions that take names, dimensions or notes, whose readers are tested in test_notation."""
+
+D = fc.dim("10 ± 0.1", name="a") + fc.dim("5 ± 0.1", name="b")
+BOTH = {"lower": (MM, 12.0), "upper": (MM, 13.0)}
+# The other rooms: what is given as it is, and the numbers.
+GIVEN = {
+    stack.acceptance: ({}, {"g": (MM, 0.1), **BOTH}),
+    stack.allocate: ({"total": D}, {"half_width": (MM, 0.15)}),
+    stack.as_built: ({"drawing": fc.dim("12 ± 1")}, {"value": (MM, 12.5), "U": (MM, 0.02)}),
+    stack.at_temperature: (
+        {"part": fc.dim("12 ± 1")},
+        {"alpha": (("1/K", "1/delta_degF"), 2e-5), "temperature": (("degC", "degF"), 40.0)},
+    ),
+    stack.capability: ({}, {"mean": (MM, 12.5), "sd": (MM, 0.1), **BOTH}),
+    stack.combine: ({"parts": [(1.0, fc.dim("12 ± 1"))]}, {"constant": (MM, 1.0)}),
+    stack.conformance: ({}, {"value": (MM, 12.5), "u": (MM, 0.1), **BOTH}),
+    stack.dimension: ({}, {"nominal": (MM, 12.5), "plus": (MM, 0.2), "minus": (MM, 0.1)}),
+    stack.global_risks: ({}, {"mean": (MM, 12.5), "sd": (MM, 0.1), "u": (MM, 0.05), **BOTH, "g": (MM, 0.01)}),
+    stack.guard_band: ({}, {"u": (MM, 0.1), "confidence": (ONE, 0.95)}),
+    stack.in_proportion: ({"total": D, "free": ["a", "b"]}, {"half_width": (MM, 0.15)}),
+    stack.inspected: ({}, {"values": (MM, [12.4, 12.5, 12.6]), "nominal": (MM, 12.5)}),
+    stack.measured: ({}, {"value": (MM, 12.5), "U": (MM, 0.02), "k": (ONE, 2.0)}),
+    stack.solve_for: ({"what": D, "dimension": D.members[0]}, {"below": (MM, 14.0), "above": (MM, 17.0)}),
+    stack.tighten: ({"what": D}, {"below": (MM, 14.9), "above": (MM, 15.1)}),
+    stack.verdict: ({}, {"value": (MM, 12.5), "u": (MM, 0.1), **BOTH, "confidence": (ONE, 0.95)}),
+    threads.check: ({"thread": "M6x1-6g", "which": "pitch"}, {"measured": (MM, 5.3), "U": (MM, 0.01)}),
+    threads.clock: (
+        {"thread": "M6x1-6g"},
+        {"now": (RAD, 0.0), "wanted": (RAD, 1.5), "tolerance": (MM, 0.1), "within": (RAD, 0.1), "every": (RAD, 3.0)},
+    ),
+    threads.coating: ({"name": "film"}, {"thickness": (MM, 0.02), "growth": (ONE, 0.5)}),
+    threads.decide: ({}, {"measured": (MM, 12.5), "U": (MM, 0.1), **BOTH, "k": (ONE, 2.0)}),
+    fc.identify: (
+        {},
+        {"outside": (MM, 5.9), "pitch": (MM, 1.0), "U": (MM, 0.03), "U_pitch": (MM, 0.02), "wear": (MM, 0.0)},
+    ),
+    fc.dim: ({}, {"note": (MM, 12.5), "plus": (MM, 0.2), "minus": (MM, 0.1)}),
+    fc.add_material: (
+        {"name": "of the test", "source": "made up"},
+        {
+            **dict.fromkeys(("tensile", "yield_", "shear", "compressive", "modulus"), (MPA, 310.0)),
+            "expansion": (("1/K", "1/delta_degF"), 2e-5),
+        },
+    ),
+    fits.fundamental_deviation: ({"tolerance_class": "k6"}, {"nominal": (MM, 38.1)}),
+    fits.grade_formula: ({"grade": "IT7"}, {"D": (MM, 38.1)}),
+    fits.limit_deviations: ({"tolerance_class": "k6"}, {"nominal": (MM, 38.1)}),
+    fits.limits: ({"tolerance_class": "k6"}, {"nominal": (MM, 38.1)}),
+    fits.size_mean: ({}, {"nominal": (MM, 38.1)}),
+    fits.standard_tolerance: ({"grade": "IT7"}, {"nominal": (MM, 38.1)}),
+    fits.tolerance_factor: ({}, {"D": (MM, 38.1)}),
+}
+
+
+def functions():
+    """Every public function, each once."""
+    found = {getattr(room, name) for room in (fc, stack, threads, fits, mechanics) for name in room.__all__}
+    return sorted((one for one in found if inspect.isfunction(one)), key=lambda one: (one.__module__, one.__name__))
+
+
+def arguments(function):
+    """What is given as it is, and its numbers with their units."""
+    if function in GIVEN:
+        return GIVEN[function]
+    given, numbers, own = {}, {}, OWN.get(function.__name__, {})
+    for name in inspect.signature(function).parameters:
+        value = own.get(name, TEXTS.get(name, NAMES.get(name)))
+        assert value is not None, f"{function.__name__}: what is {name}? It has no line in this test"
+        (numbers if isinstance(value, tuple) else given)[name] = value
+    return given, numbers
+
+
+CASES = [
+    pytest.param(function, name, id=f"{function.__name__}-{name}")
+    for function in functions()
+    if function.__name__ not in WITHOUT_NUMBERS
+    for name in arguments(function)[1]
+]
+
+
+def plain(result):
+    """The numbers in a result, and the text of what else is in it; a quantity left among them is a failure."""
+    assert not hasattr(result, "units"), f"a unit got through: {result!r}"
+    if isinstance(result, stack.Dimension):
+        return [result.nominal, result.lower, result.upper]
+    if isinstance(result, Coating):
+        return [*plain(result.thickness), *plain(result.growth)]
+    if isinstance(result, (float, int, np.ndarray, np.number)):
+        return np.asarray(result, dtype=float).ravel().tolist()
+    if isinstance(result, (tuple, list)) and not hasattr(result, "_fields"):
+        return [x for one in result for x in plain(one)]
+    assert "Quantity" not in repr(result), f"a unit got through: {result!r}"
+    return [re.sub(r"-?\d+\.\d+(?:e[-+]?\d+)?", lambda number: f"{float(number[0]) + 0.0:.9g}", repr(result))]
+
+
+def same(one, other):
+    pairs = list(zip(one, other, strict=True))
+    return all(a == b if isinstance(a, str) else math.isclose(a, b, rel_tol=1e-9, abs_tol=1e-12) for a, b in pairs)
+
+
+def quantity(registry, value, unit, into=None):
+    """One quantity, or one of an array."""
+    found = registry.Quantity(np.asarray(value) if isinstance(value, list) else value, unit)
+    return found.to(into) if into else found
+
+
+REGISTRIES = [
+    pytest.param(pint.get_application_registry(), id="application"),
+    pytest.param(pint.UnitRegistry(), id="own"),
+]
+
+
+@pytest.mark.parametrize("registry", REGISTRIES)
+@pytest.mark.parametrize(("function", "name"), CASES)
+def test_a_quantity_is_converted_or_refused_by_name(function, name, registry):
+    given, numbers = arguments(function)
+    floats = {key: value for key, (_, value) in numbers.items()}
+    expected = plain(function(**given, **floats))
+    (inside, other), value = numbers[name]
+    # All of them as quantities, so that nothing mixes; then this one alone.
+    every = {key: quantity(registry, x, *units) for key, (units, x) in numbers.items()}
+    for handed in (every, {**floats, name: quantity(registry, value, inside, other)}):
+        try:
+            found = function(**given, **handed)
+        except InputError as error:
+            said = str(error)
+            assert (
+                any(key.rstrip("_") in said for key in (name, *numbers)) or "number in a sum" in said or "sum" in said
+            )
+            assert "\n" not in said
+            continue
+        assert same(plain(found), expected)
+    # A kind that no argument of these functions is of.
+    with pytest.raises(InputError) as caught:
+        function(**given, **{**floats, name: quantity(registry, value, "candela")})
+    assert "\n" not in str(caught.value)
+
+
+def test_the_walk_is_not_empty():
+    assert len(CASES) > 200
+    assert len({case.values[0] for case in CASES}) > 70
+
+
+U = pint.UnitRegistry()
+
+
+@pytest.mark.parametrize(
+    ("function", "expected"),
+    [
+        # The calls that lost their unit, each by hand: 1 in = 25.4 mm, 1 lbf = 4.448222 N, 1 ksi = 6.894757 MPa.
+        (lambda: measured(6.304 * U.inch, 0.001 * U.inch).nominal, 160.1216),
+        (lambda: stack.as_built(fc.dim("160 ± 1"), 6.304 * U.inch, 0.001 * U.inch).nominal, 160.1216),
+        (lambda: stack.inspected(np.array([0.5, 0.51]) * U.inch).nominal, 12.827),
+        (lambda: stack.inspected([0.5 * U.inch, 0.51 * U.inch]).nominal, 12.827),
+        (lambda: stack.dimension(1.333 * U.inch, plus=0.001 * U.inch).upper, 33.8836),
+        (lambda: fits.standard_tolerance("IT7", 1.5 * U.inch), 0.025),  # ISO 286-1, IT7 of 30 to 50 mm
+        (lambda: fits.limit_deviations("k6", 1.5 * U.inch), (0.002, 0.018)),  # ISO 286-2, k6 of 30 to 50 mm
+        (lambda: mechanics.strip_load(0.0155 * U.inch**2, 29 * U.ksi), 0.0155 * 29000 * 4.4482216152605),
+        (lambda: mechanics.weight_pull(12 * U.oz), 12 * 0.028349523125 * 9.80665),
+        (
+            lambda: mechanics.tensile_stress_area(0.25 * U.inch, 0.05 * U.inch),
+            mechanics.tensile_stress_area(6.35, 1.27),
+        ),
+        (lambda: threads.clock(0 * U.deg, 90 * U.deg, "M6x1").amount, 0.25),
+        (lambda: fc.add_material("hard brass", source="made up", tensile=60 * U.ksi).tensile.value, 413.6854),
+        (lambda: fc.add_material("hard brass", source="made up", tensile="60 ksi").tensile.value, 413.6854),
+        (lambda: stack.allocate(D, half_width=0.01 * U.inch).total.worst_case()[1] - 15, 0.254),
+    ],
+)
+def test_a_unit_that_was_lost_is_kept(function, expected):
+    assert function() == pytest.approx(expected, rel=1e-6)
+
+
+def test_a_result_is_shown_in_the_unit_of_the_quantity():
+    assert str(measured(6.304 * U.inch, 0.001 * U.inch)) == "6.304 ± 0.001 in"
+    assert str(stack.dimension(1.333 * U.inch, plus=0.001 * U.inch)) == "1.333 ± 0.001 in"
+    assert stack.inspected(np.array([0.5, 0.51]) * U.inch).unit.text == "in"
+    assert str(measured("6.304 in", "0.001 in")) == "6.304 ± 0.001 in"
+
+
+@pytest.mark.parametrize(
+    ("function", "words"),
+    [
+        (lambda: measured(6.304 * U.inch, 0.001), "U = 0.001 names no unit, beside value = 6.304 in"),
+        (lambda: stack.dimension(5 * U.inch, plus=0.1), "plus = 0.1 names no unit, beside nominal = 5 in"),
+        (
+            lambda: threads.check("1 3/8-18 UNEF-2A", "pitch", 1.3330, 0.0004),
+            "write it with its unit, for example '1.333 in'",
+        ),
+        (lambda: threads.check("1 3/8-18 UNEF-2A", "pitch", "1.3330 in", 0.0004), "U = 0.0004 names no unit, beside"),
+        (lambda: threads.coating("hard anodic", 20), "at most 1 mm is needed; micrometres are written with their unit"),
+        (lambda: mechanics.strip_load(10, 29 * U.kg), "shear_strength = 29 kg: a number in MPa is needed"),
+        (lambda: mechanics.swing_pull(0.3, 2 * U.Hz, 100), "omega = 2 Hz: a number in rad/s is needed"),
+        (lambda: mechanics.power_screw_torque(1, 1, 5, 0.1, half_angle=U.Quantity(0.5, "")), "half_angle = 0.5"),
+        (lambda: fc.add_material(1, source="x"), "name of a material = 1: a text is needed"),
+        (lambda: fc.add_material("x", source=1), "source of a material = 1: a text is needed"),
+        (lambda: fc.add_material("x", source="y", tensile=np.array([1, 2, 3]) * U.ksi), "tensile = [1 2 3]"),
+        (lambda: fc.identify(outside=5.9, tpi=[1]), "tpi = [1]: a number is needed"),
+        (lambda: fc.identify(outside=5.9, tpi=True), "tpi = True: a number is needed"),
+        (lambda: fc.compare_pitches([None]), "None: a designation such as 'M4x0.7', or (screw, hole), is needed"),
+        (lambda: fc.compare_pitches([0.0]), "0.0: a designation such as"),
+        (lambda: fc.compare_pitches([["M4"]]), "a designation such as 'M4x0.7', or (screw, hole), is needed"),
+        (lambda: fc.compare_pitches(None), "threads = None: a list of designations"),
+        (lambda: mechanics.weight_pull(1e150), "mass = 1e+150: a number of at most 1e+15 is needed"),
+        (lambda: mechanics.weight_pull(10**400), "a number of at most 1e+15 is needed"),
+        (lambda: fc.fit("1e300 H7/g6"), ""),
+    ],
+)
+def test_what_mixes_or_cannot_be_meant_is_refused(function, words):
+    with pytest.raises(InputError) as caught:
+        function()
+    assert words in str(caught.value)
+    assert "\n" not in str(caught.value)
+    assert len(str(caught.value)) < 300
