@@ -23,6 +23,7 @@ from fitcheck.questions import (
     ThreadEngagement,
     Verdict,
 )
+from fitcheck.questions.blade.findings import TubeStack
 from fitcheck.questions.cells import OfCell
 from fitcheck.questions.set_screw.findings import BenchCard, StripDrawing
 from fitcheck.report.html import bullets, document, safe
@@ -45,7 +46,7 @@ def card(build: Build, findings: Sequence[Finding], *, made: str | None = None) 
     made : when it was made, for the title block; without it the same build gives the same card
     """
     screws = [(one.asked.name, [*_screw(one), *_backing(one)]) for one in _screws(findings)]
-    blades = [(q.name, _blade(q)) for q in _asked(build, BladeDepth)]
+    blades = [(q.name, _blade(q, findings)) for q in _asked(build, BladeDepth)]
     plugs = [(q.name, _plug(q, findings)) for q in _asked(build, PlugLength)]
     when = f"<span>{safe(made)}</span>" if made else ""
     parts = [
@@ -164,10 +165,17 @@ def _hand(thread: Thread) -> str:
     return "right-hand: turn anticlockwise to loosen, clockwise to tighten"
 
 
-def _blade(q: BladeDepth) -> Facts:
-    show, (low, high) = q.depth.unit.show, q.depth.worst_case()
+def _blade(q: BladeDepth, findings: Iterable[Finding]) -> Facts:
+    show = q.depth.unit.show
     facts = [
-        ("Home", f"{show(q.depth.nominal)} deep, {show(low)} to {show(high)}; once home, mark the blade at the mouth"),
+        (
+            "Home",
+            f"{show(depth.nominal)} deep, {show(depth.worst_case.min)} to {show(depth.worst_case.max)}; once home, "
+            "mark the blade at the mouth",
+        )
+        for depth in _on(q, findings)
+        if isinstance(depth.drawing, TubeStack)  # drawn with the depth, not with what else is found of the blade
+    ] + [
         ("Each time", "clear the socket, push the blade home to its mark, tighten, then pull and twist it by hand"),
     ]
     if q.screws:
@@ -226,7 +234,12 @@ def _asked(build: Build, kind: type[Q]) -> Iterator[Q]:
 
 def _fails(q: Question, findings: Iterable[Finding]) -> bool:
     """Whether a finding on a question fails; questions of one kind are told apart by their names."""
-    return any(f.verdict is Verdict.FAILS for f in findings if f.question == q.title and f.name == q.name)
+    return any(f.verdict is Verdict.FAILS for f in _on(q, findings))
+
+
+def _on(q: Question, findings: Iterable[Finding]) -> list[Finding]:
+    """The findings on a question."""
+    return [f for f in findings if f.question == q.title and f.name == q.name]
 
 
 # -- how it is laid out ------------------------------------------------------------------------------------
