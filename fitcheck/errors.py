@@ -56,7 +56,7 @@ def brief(value: Any) -> str:
     try:
         shown = f"{value:~P}" if hasattr(value, "magnitude") else repr(value)
     except (TypeError, ValueError):  # an integer of thousands of digits, a magnitude that is none
-        shown = f"a {type(value).__name__}"
+        shown = f"({type(value).__name__} that cannot be printed)"
     shown = " ".join(shown.split())
     return shown if len(shown) <= 80 else shown[:60] + "..."
 

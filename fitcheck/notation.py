@@ -97,6 +97,8 @@ def dim(
 
     Raises `NotationError` for a note that cannot be read, `UnitError` for one of the wrong kind.
     """
+    if not isinstance(name, str):
+        raise InputError(f"name = {brief(name)}: a text is needed")
     where = name or "dimension"
     if isinstance(note, Dimension):
         if kind is not None and note.unit.kind is not kind:

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from functools import lru_cache
 
-from fitcheck.errors import NotationError
+from fitcheck.errors import NotationError, brief
 
 LETTERS = (
     *("a", "b", "c", "cd", "d", "e", "ef", "f", "fg", "g", "h", "j", "js", "k", "m", "n"),
@@ -53,7 +53,7 @@ def read_class(text: str) -> ToleranceClass:
     Raises `NotationError` for any other text, with what would be accepted.
     """
     if not isinstance(text, str):
-        raise NotationError(f"tolerance class {text!r}: {_ACCEPTED}")
+        raise NotationError(f"tolerance class {brief(text)}: {_ACCEPTED}")
     return _read(text)
 
 
@@ -65,17 +65,17 @@ def _read(text: str) -> ToleranceClass:
         raise NotationError(f"tolerance class {shown!r}: {_ACCEPTED}")
     letter, grade = match[1], f"IT{match[2]}"
     if letter.upper() == "IT":
-        raise NotationError(f"tolerance class {text!r} is a grade without a position: {_ACCEPTED}")
+        raise NotationError(f"tolerance class {brief(text)} is a grade without a position: {_ACCEPTED}")
     if letter.lower() not in LETTERS:
         raise NotationError(
-            f"tolerance class {text!r}: {letter!r} is no letter of ISO 286-1; for a hole "
+            f"tolerance class {brief(text)}: {letter!r} is no letter of ISO 286-1; for a hole "
             f"{' '.join(LETTERS).upper()}; the same in small letters for a shaft"
         )
     if not (letter.isupper() or letter.islower()):
         raise NotationError(
-            f"tolerance class {text!r} mixes capitals and small letters: "
+            f"tolerance class {brief(text)} mixes capitals and small letters: "
             f"'{letter.upper()}{match[2]}' for a hole, '{letter.lower()}{match[2]}' for a shaft"
         )
     if grade not in GRADES:
-        raise NotationError(f"tolerance class {text!r}: grade {match[2]!r} is none of 01, 0, 1, 2 to 18")
+        raise NotationError(f"tolerance class {brief(text)}: grade {match[2]!r} is none of 01, 0, 1, 2 to 18")
     return ToleranceClass(letter, grade)

@@ -10,7 +10,7 @@ from typing import Any, Literal
 
 import numpy as np
 
-from fitcheck.errors import TableError, finite
+from fitcheck.errors import TableError, brief, finite
 from fitcheck.fits.classes import GRADES
 from fitcheck.tables import number, table
 from fitcheck.units import FloatArray, Number
@@ -206,7 +206,7 @@ def in_mm(um: Any) -> Number:
 def _rank(grade: str) -> int:
     """-1 for IT01, 0 for IT0, n for ITn."""
     if not isinstance(grade, str) or grade not in GRADES:
-        raise TableError(f"standard tolerance grade {grade!r}: one of {', '.join(GRADES)} is needed")
+        raise TableError(f"standard tolerance grade {brief(grade)}: one of {', '.join(GRADES)} is needed")
     return GRADES.index(grade) - 1
 
 

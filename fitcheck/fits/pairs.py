@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
-from fitcheck.errors import NotationError
+from fitcheck.errors import NotationError, brief
 from fitcheck.fits.grades import Backing, weaker
 from fitcheck.fits.plain import Limits, limits
 from fitcheck.tables import table
@@ -98,8 +98,7 @@ def fit(text: str) -> Fit:
     """
     match = _PAIR.fullmatch(text.strip()) if isinstance(text, str) and len(text) < 80 else None
     if match is None:
-        shown = text if not isinstance(text, str) or len(text) < 80 else text[:80] + "..."
-        raise NotationError(f"fit {shown!r}: {_ACCEPTED}")
+        raise NotationError(f"fit {brief(text)}: {_ACCEPTED}")
     nominal = match["size"].lstrip("Øø⌀ ")
     first, second = limits(match["first"], nominal), limits(match["second"], nominal)
     if first.internal and not second.internal:

@@ -125,7 +125,7 @@ class Material:
         """The property `name` ('tensile', 'yield', 'shear', ...); `TableError` if no source gives it."""
         if name not in _FIELDS:
             listed = ", ".join(repr(known) for known in _FIELDS)
-            raise TableError(f"property {name!r}: one of {listed} is needed{did_you_mean(name, _FIELDS)}")
+            raise TableError(f"property {brief(name)}: one of {listed} is needed{did_you_mean(name, _FIELDS)}")
         found = self._given(name)
         if found is None:
             raise TableError(f"material {self.name!r} has no {name} value: give one with add_material")
@@ -149,10 +149,10 @@ class Material:
             )
         if rule not in rules:
             listed = ", ".join(repr(name) for name in rules)
-            raise TableError(f"shear rule {rule!r}: one of {listed} is needed{did_you_mean(rule, rules)}")
+            raise TableError(f"shear rule {brief(rule)}: one of {listed} is needed{did_you_mean(rule, rules)}")
         low, middle, high, source = rules[rule]
         return self.get("tensile").times(
-            low, middle, high, f"tensile strength by the rule {rule!r}", source, _rules_rest_on()[rule]
+            low, middle, high, f"tensile strength by the rule {brief(rule)}", source, _rules_rest_on()[rule]
         )
 
 
@@ -163,7 +163,7 @@ def material(name: str) -> Material:
     without its temper ("6061") is refused too, because the temper decides how strong it is.
     """
     if not isinstance(name, str):
-        raise TableError(f"material {name!r}: the name of a material as text is needed, for example '6061-T6'")
+        raise TableError(f"material {brief(name)}: the name of a material as text is needed, for example '6061-T6'")
     key = _key(name)
     if key in _added:
         return _added[key]
@@ -174,11 +174,11 @@ def material(name: str) -> Material:
     if tempers := _tempers(name, names):
         only = f"only {tempers[0]} is" if len(tempers) == 1 else f"{', '.join(tempers)} are"
         raise TableError(
-            f"material {name!r}: which temper? {only} known here; annealed or otherwise softer stock is far weaker, "
+            f"material {brief(name)}: which temper? {only} known here; annealed or softer stock is far weaker, "
             f"so look at its marking or paper; add_material adds other tempers"
         )
     near = did_you_mean(name, [*names, *_aliases().values()])
-    raise TableError(f"material {name!r} is not known{near or ': ' + ', '.join(names)}; add_material adds your own")
+    raise TableError(f"material {brief(name)} is not known{near or ': ' + ', '.join(names)}; add_material adds yours")
 
 
 def material_names() -> list[str]:
@@ -212,7 +212,7 @@ def add_material(
         if not isinstance(text, str):
             raise InputError(f"{which} of a material = {brief(text)}: a text is needed")
     if not name.strip() or not source.strip():
-        raise TableError(f"material {name!r}: a name and a source are needed")
+        raise TableError(f"material {brief(name)}: a name and a source are needed")
     given = {
         "tensile": tensile,
         "yield": yield_,

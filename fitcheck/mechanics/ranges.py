@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from fitcheck.basis import Basis
-from fitcheck.errors import TableError, did_you_mean
+from fitcheck.errors import TableError, brief, did_you_mean
 from fitcheck.tables import table
 
 
@@ -63,7 +63,7 @@ def _find(name: str, table_name: str, what: str) -> Range:
     if not isinstance(name, str) or name.strip().casefold() not in folded:
         listed = ", ".join(repr(known_name) for known_name in known)
         hint = did_you_mean(name, known) if isinstance(name, str) else ""
-        raise TableError(f"{what} {name!r}: one of {listed} is needed{hint}")
+        raise TableError(f"{what} {brief(name)}: one of {listed} is needed{hint}")
     return known[folded[name.strip().casefold()]]
 
 

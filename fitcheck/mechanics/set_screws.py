@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from fitcheck.basis import Basis
-from fitcheck.errors import InputError, TableError, did_you_mean, not_negative, one_of, positive
+from fitcheck.errors import InputError, TableError, brief, did_you_mean, not_negative, one_of, positive
 from fitcheck.mechanics.torque import POINTS
 from fitcheck.tables import Table, number, table
 from fitcheck.units import Number
@@ -75,7 +75,7 @@ def set_screw(name: str) -> ScrewSize:
     if isinstance(name, str) and name.strip() in sizes:
         return sizes[name.strip()]
     hint = did_you_mean(name, sizes) if isinstance(name, str) else ""
-    raise TableError(f"set screw {name!r}: one of {', '.join(sizes)} is needed{hint}")
+    raise TableError(f"set screw {brief(name)}: one of {', '.join(sizes)} is needed{hint}")
 
 
 def set_screw_names() -> list[str]:

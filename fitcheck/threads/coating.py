@@ -16,7 +16,7 @@ import math
 from dataclasses import dataclass
 from functools import lru_cache
 
-from fitcheck.errors import InputError, number
+from fitcheck.errors import InputError, brief, number
 from fitcheck.notation import dim
 from fitcheck.stack import Dimension
 from fitcheck.tables import table
@@ -85,9 +85,11 @@ def coating(name: str, thickness: str | float | Dimension | None = None, growth:
     ----------
     .. [1] tables/thread_coatings.csv: common practice, no source.
     """
+    if not isinstance(name, str):
+        raise InputError(f"coating {brief(name)}: the name of a coating is needed: {', '.join(coatings())}")
     known = coatings().get(name)
     if thickness is None and known is None:
-        raise InputError(f"coating {name!r}: {', '.join(coatings())} are known; any other needs a thickness")
+        raise InputError(f"coating {brief(name)}: {', '.join(coatings())} are known; any other needs a thickness")
     if thickness is None and known is not None:
         film, note = known.thickness, known.note
     else:

@@ -19,7 +19,7 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Any, NoReturn
 
-from fitcheck.errors import DesignationError
+from fitcheck.errors import DesignationError, brief
 
 EXAMPLES = "'M6x1-6g', 'M10x1.25-5H6H-LH', '1/4-20 UNC-2A' or '#8-32 UNC-2B-LH'"
 LONGEST = 80
@@ -74,7 +74,7 @@ _SLASH = re.compile(r" */ *")
 _TPI_DASH = re.compile(r" *- *")
 _METRIC_CLASS = re.compile(r"([1-9][0-9]?[A-Za-z](?:[1-9][0-9]?[A-Za-z])?)(?![A-Za-z0-9])")
 _WORD = re.compile(r"[^ \-/]+")
-_HAND = re.compile(r"(LH|RH)(?![A-Za-z0-9])", re.IGNORECASE)
+_HAND = re.compile(r"(?:(LH|left)|RH|right)(?:(?<=t)[- ]?hand(?:ed)?)?(?![A-Za-z0-9])", re.IGNORECASE)
 _GROUP = re.compile(r"([SNL])(?![A-Za-z0-9])", re.IGNORECASE)
 _SPECIAL = re.compile(r"special(?![A-Za-z0-9])", re.IGNORECASE)
 _STARTS = re.compile(r"\( *(two|three|four|[2-9]) +starts? *\)", re.IGNORECASE)
@@ -105,7 +105,7 @@ _ENGAGEMENT = re.compile(rf"L\.?E\.? *=? *({_NUMBER})(?: *(\"|in|mm))?(?![A-Za-z
 def read(text: Any) -> Parts:
     """The parts of a thread designation; `DesignationError` for anything else."""
     if not isinstance(text, str):
-        raise DesignationError(f"thread {_brief(text)}: a text is needed, for example {EXAMPLES}")
+        raise DesignationError(f"thread {brief(text)}: a text is needed, for example {EXAMPLES}")
     if len(text) > LONGEST:
         refuse(text, LONGEST, f"{len(text)} characters are too many, {LONGEST} at most: for example {EXAMPLES}")
     folded = text.translate(_FOLD)
@@ -154,7 +154,7 @@ def _read_metric(text: str, folded: str, at: int) -> Parts:
     while (at := _separated(text, folded, at)) < len(folded):
         if found := _HAND.match(folded, at):
             _once(parts, "hand", at)
-            parts.left_hand = found[1].upper() == "LH"
+            parts.left_hand = found[1] is not None
         elif found := _SPECIAL.match(folded, at):
             _once(parts, "special", at)
             parts.special = True
@@ -199,7 +199,7 @@ def _read_unified(text: str, folded: str, at: int) -> Parts:
             parts.series = found[1].upper()
         elif found := _HAND.match(folded, at):
             _once(parts, "hand", at)
-            parts.left_hand = found[1].upper() == "LH"
+            parts.left_hand = found[1] is not None
         elif found := _SPECIAL.match(folded, at):
             _once(parts, "special", at)
             parts.special = True
@@ -294,8 +294,3 @@ def _separated(text: str, folded: str, at: int) -> int:
         if at == len(folded):
             refuse(text, begin, f"nothing follows the dash: for example {EXAMPLES}")
     return at
-
-
-def _brief(value: object) -> str:
-    shown = repr(value)
-    return shown if len(shown) <= LONGEST else shown[: LONGEST // 2] + "..."

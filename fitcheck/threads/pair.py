@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import NamedTuple, Protocol
 
-from fitcheck.errors import InputError, one_of
+from fitcheck.errors import InputError, brief, one_of
 from fitcheck.threads import profile
 from fitcheck.threads.designation import read
 from fitcheck.threads.resolve import resolve, thread
@@ -222,7 +222,7 @@ def sizes_of(one: str | HasSizes | Thread, external: bool | None = None) -> HasS
         return one.limits()
     if all(hasattr(one, name) for name in ("thread", *DIAMETERS)):
         return one
-    raise InputError(f"thread {one!r}: a designation such as 'M6x1-6g', a thread, or one with its sizes is needed")
+    raise InputError(f"thread {brief(one)}: a designation such as 'M6x1-6g', a thread, or one with its sizes is needed")
 
 
 def _minus(a: float | None, b: float | None) -> float | None:

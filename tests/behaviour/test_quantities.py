@@ -265,7 +265,8 @@ def test_a_result_is_shown_in_the_unit_of_the_quantity():
         (lambda: fc.compare_pitches(None), "threads = None: a list of designations"),
         (lambda: mechanics.weight_pull(1e150), "mass = 1e+150: a number of at most 1e+15 is needed"),
         (lambda: mechanics.weight_pull(10**400), "a number of at most 1e+15 is needed"),
-        (lambda: fc.fit("1e300 H7/g6"), ""),
+        (lambda: fc.fit("1e300 H7/g6"), "a number of at most 1e+15 is needed"),
+        (lambda: fc.identify(bore=1e308, pitch=1), "bore = 1e+308: a number of at most 1e+15 is needed"),
     ],
 )
 def test_what_mixes_or_cannot_be_meant_is_refused(function, words):
@@ -274,3 +275,53 @@ def test_what_mixes_or_cannot_be_meant_is_refused(function, words):
     assert words in str(caught.value)
     assert "\n" not in str(caught.value)
     assert len(str(caught.value)) < 300
+
+
+class _Unprintable:
+    def __repr__(self):
+        raise ValueError("two\nlines")
+
+
+@pytest.mark.parametrize(
+    "bad",
+    [
+        *[pytest.param(10**5000, id="5000 digits"), pytest.param(_Unprintable(), id="unprintable"), None, 0, 1.5],
+        *[np.array([1, 2]), fc.thread("M6"), fc.material("6061-T6"), pytest.param("a" * 1_000_000, id="long"), ["M6"]],
+    ],
+)
+@pytest.mark.parametrize(
+    "function",
+    [
+        *[
+            fc.thread,
+            fc.fit,
+            fc.material,
+            fc.describe,
+            fc.pair,
+            fc.dim,
+            fc.ask,
+            mechanics.set_screw,
+            mechanics.friction,
+        ],
+        *[threads.coating, lambda bad: fc.dim(5, name=bad), lambda bad: fits.limits(bad, 25)],
+        *[lambda bad: fc.identify(outside=5.9, most=bad), lambda bad: fc.compare_pitches([bad])],
+        lambda bad: fc.add_material(bad, source="x", tensile=bad),
+    ],
+)
+def test_whatever_is_handed_in_gets_one_short_line(function, bad):
+    said = ""
+    try:
+        function(bad)
+    except InputError as error:
+        said = str(error)
+    assert "\n" not in said
+    assert len(said) < 700  # the longest lists the materials there are
+
+
+LEFT = ["M6x1 left", "M6x1-6g left", "M6x1-6g-left hand", "M6x1 LEFT-HANDED", "1/4-20 UNC-2A left"]
+
+
+@pytest.mark.parametrize("text", LEFT)
+def test_a_thread_may_be_left_in_words(text):
+    assert fc.thread(text).left_hand
+    assert not fc.thread(text.lower().replace("left", "right")).left_hand

@@ -171,7 +171,7 @@ def _question(one: str | tuple[str, str], inputs: Mapping[str, Any]) -> SetScrew
         screw, hole = _both(one)
         return SetScrew.read({**inputs, "screw": screw, "hole": hole})
     except InputError as error:
-        raise type(error)(f"{one if isinstance(one, str) else brief(one)}: {error}") from None
+        raise type(error)(f"{one if isinstance(one, str) and len(one) < 60 else brief(one)}: {error}") from None
 
 
 def _both(one: str | tuple[str, str]) -> tuple[Thread, Thread]:
