@@ -26,7 +26,7 @@ from typing import Any
 from fitcheck import fits
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError, NotationError, UnitError, brief, finite
-from fitcheck.stack import Dimension, Normal, Spread, dimension
+from fitcheck.stack import Dimension, Normal, Spread, between, dimension
 from fitcheck.stack.shapes import spread_behind
 from fitcheck.units import (
     LENGTH,
@@ -114,10 +114,10 @@ def dim(
     if spread is not None and found.spread is not None and found.basis is not Basis.MEASURED:
         raise NotationError(f"{where} = {note!r}: the note names a spread and spread= gives another: keep one")
     try:
-        return dimension(
+        return between(
+            found.lower,
+            found.upper,
             found.nominal,
-            plus=found.upper - found.nominal,
-            minus=found.nominal - found.lower,
             spread=spread or found.spread,
             name=name,
             unit=found.unit,

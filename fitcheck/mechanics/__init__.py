@@ -69,7 +69,7 @@ from fitcheck.mechanics.torque import (
     self_locking_friction,
     tightening_torque,
 )
-from fitcheck.mechanics.tube import groove_factor, shoulder_torque, threaded_section, torsion_limit, torsion_section
+from fitcheck.mechanics.tube import groove_factor, shoulder_torque, torsion_limit, torsion_section
 from fitcheck.mechanics.wall import (
     back_off,
     back_off_left,
@@ -156,7 +156,6 @@ __all__ = [
     "tensile_stress_area",
     "tensile_stress_area_high_strength",
     "tensile_stress_area_unified",
-    "threaded_section",
     "tightening_torque",
     "tip_height",
     "torsion_limit",

@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from fitcheck.errors import InputError, not_negative, positive
-from fitcheck.mechanics.torque import loosening_torque
+from fitcheck.mechanics.torque import axial_load, loosening_torque
 from fitcheck.threads.profile import TRIANGLE
 from fitcheck.units import Number
 
@@ -19,8 +19,8 @@ def torsion_section(Do: Number, Di: Number) -> Number:
     """Torsion section modulus of a round tube, mm³: π/16 (Do⁴ - Di⁴)/Do. Elementary torsion, the definition.
 
     Do, Di: outer and inner diameter of the section, mm (Di may be 0). Under a thread they are the thread's own
-    root: the minor diameter outside, the major diameter inside (`threaded_section`). Floats or arrays that broadcast.
-    Raises `InputError` where no wall is left.
+    root: the minor diameter outside (`external_root`), the major diameter inside (`internal_root`). Floats or arrays
+    that broadcast. Raises `InputError` where no wall is left.
     """
     Do, Di = positive("Do", Do, "mm"), not_negative("Di", Di, "mm")
     if np.any(np.greater_equal(Di, Do)):
@@ -63,34 +63,6 @@ def groove_factor(depth: Number, radius: Number) -> Number:
     return factor
 
 
-def threaded_section(
-    outside: Number, bore: Number, *, minor_outside: Number | None = None, major_inside: Number | None = None
-) -> tuple[Number, Number]:
-    """Outer and inner diameter that a thread leaves of a tube, mm. Geometry.
-
-    outside, bore: of the tube, mm. minor_outside: root diameter of a thread cut on the outside, mm. major_inside: root
-    (major) diameter of a thread cut in the bore, mm. Floats or arrays that broadcast. Raises `InputError` for a root
-    outside the wall.
-    """
-    outside, bore = positive("outside", outside, "mm"), not_negative("bore", bore, "mm")
-    Do, Di = outside, bore
-    if minor_outside is not None:
-        Do = positive("minor_outside", minor_outside, "mm")
-        if np.any(np.greater(Do, outside)):
-            raise InputError(
-                f"minor_outside = {np.max(Do):.6g} mm: a root below the outside {np.min(outside):.6g} mm is needed"
-            )
-    if major_inside is not None:
-        Di = positive("major_inside", major_inside, "mm")
-        if np.any(np.less(Di, bore)):
-            raise InputError(
-                f"major_inside = {np.min(Di):.6g} mm: a root above the bore {np.max(bore):.6g} mm is needed"
-            )
-    if np.any(np.less_equal(Do, Di)):
-        raise InputError(f"the threads leave no wall: {np.min(Do):.6g} mm outside, {np.max(Di):.6g} mm inside")
-    return Do, Di
-
-
 def shoulder_torque(F: Number, P: Number, d2: Number, mu_t: Number, mu_s: Number, shoulder_radius: Number) -> Number:
     """Torque that loosens a tube screwed against a shoulder, N·m.
 
@@ -104,16 +76,51 @@ def shoulder_torque(F: Number, P: Number, d2: Number, mu_t: Number, mu_s: Number
     return loosening_torque(F, P, d2, mu_t, mu_s, shoulder_radius)
 
 
+def shoulder_radius(outside: Number, d: Number) -> Number:
+    """Mean radius of the shoulder that a tube of outside diameter `outside` leaves around a thread d, mm."""
+    return np.asarray((np.asarray(outside) + d) / 4)[()]
+
+
+def loosening_after(T: Number, P: Number, d2: Number, mu_on: Number, mu_off: Number, shoulder_radius: Number) -> Number:
+    """Torque that loosens a tube which the torque T has screwed home against its shoulder, N·m.
+
+    F = T / [P/(2π) + mu_on (d2 / (2 cos 30°) + r)], then `shoulder_torque` of F with mu_off, and never less than a
+    thousandth of T: a thread that would unwind by itself still takes a touch.
+
+    T: N·m. P: lead, d2: pitch diameter, shoulder_radius: r, mm. mu_on, mu_off: friction in thread and shoulder while
+    it was tightened and when it starts to turn loose. Arrays broadcast. `InputError` as for `axial_load`.
+    Source: VDI 2230-1:2015, 5.4.1, with the shoulder in the place of the head.
+    """
+    load = axial_load(T, P, d2, mu_on, mu_on, shoulder_radius)
+    loose = shoulder_torque(load, P, d2, mu_off, mu_off, shoulder_radius)
+    return np.asarray(np.maximum(loose, 1e-3 * np.asarray(T)))[()]
+
+
 _SLIVER = 1e-9  # of the outer diameter: what counts as a wall at all
 
 
 def external_root(d2: Number, P: Number, depth: Number) -> Number:
-    """Root diameter of an external thread of pitch diameter d2: d2 - depth H, H = 0.866 P; depth of `root_depth`."""
+    """Root diameter of an external thread, the outer diameter of the section it leaves of its tube: d2 - depth H, mm.
+
+    H = 0.866025 P. d2: pitch diameter as it is, P: pitch, mm. depth: of the root under the pitch diameter, on the
+    diameter, in H. Arrays broadcast.
+
+    The root is not one size: it is cut with the flanks, so it goes with the pitch diameter, and its own depth lies
+    between the forms of `fitcheck.threads.profile.EXTERNAL_ROOTS`. A section at the deepest form and the middle of the
+    pitch diameter's zone is neither an average tube nor the weakest one; with the depth as a dimension of its own
+    the nominal section is that of an average tube and the worst case has both at their worst.
+    Source: ISO 965-1, ISO 965-3, ASME B1.1 (the forms).
+    """
     return np.asarray(d2 - np.asarray(depth) * TRIANGLE * P)[()]
 
 
 def internal_root(D2: Number, P: Number, depth: Number) -> Number:
-    """Root (major) diameter of an internal thread of pitch diameter D2: D2 + depth H; depth of `root_depth`."""
+    """Root (major) diameter of an internal thread, the inner diameter of the section it leaves: D2 + depth H, mm.
+
+    As `external_root`; depth between the forms of `fitcheck.threads.profile.INTERNAL_ROOTS`: the standards print only a
+    least major diameter, and a tap cuts deeper, up to a root rounded full.
+    Source: ISO 68-1; Machinery's Handbook 27 p. 1794.
+    """
     return np.asarray(D2 + np.asarray(depth) * TRIANGLE * P)[()]
 
 
@@ -126,8 +133,10 @@ def pull_limit(Do: Number, Di: Number, Rp: Number) -> Number:
     return np.asarray(np.pi / 4 * np.maximum(Do**2 - np.asarray(Di) ** 2, 0.0) * Rp)[()]
 
 
-def twist_limit(Do: Number, Di: Number, Rp: Number) -> Number:
-    """Torque at which a round tube yields, N·m: (Rp/√3) π/16 (Do⁴ - Di⁴)/Do, `torsion_limit`."""
+def twist_limit(Do: Number, Di: Number, Rp: Number, notch: Number = 1.0) -> Number:
+    """`torsion_limit` of a section that may have no wall left, which bears nothing, N·m.
+
+    Sizes with a spread without end may draw the wall away; there it is not an error but a tube that does not hold.
+    """
     Do = np.asarray(Do)
-    inner = np.minimum(Di, Do * (1 - _SLIVER))
-    return np.asarray(SHEAR_YIELD * np.asarray(Rp) * torsion_section(Do, inner) / 1000)[()]
+    return torsion_limit(Do, np.clip(Di, 0.0, Do * (1 - _SLIVER)), Rp, notch=notch)

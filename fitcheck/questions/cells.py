@@ -13,7 +13,7 @@ from typing import Any
 
 from fitcheck.basis import Basis
 from fitcheck.errors import NotationError, TableError, did_you_mean, one_of
-from fitcheck.stack import Dimension, dimension
+from fitcheck.stack import Dimension, between
 from fitcheck.tables import table
 
 _NUMBERS = ("diameter_min", "diameter_max", "length_min", "length_max")
@@ -49,11 +49,8 @@ class Cell:
         low, high = (
             self.diameter if one_of("size of a cell", which, ("diameter", "length")) == "diameter" else self.length
         )
-        half = (high - low) / 2
         name = f"{which} of cell {self.name} (from memory)"
-        return OfCell.of(
-            dimension(low + half, plus=half, name=name, origin=self.source, basis=self.rests_on), self.name
-        )
+        return OfCell.of(between(low, high, name=name, origin=self.source, basis=self.rests_on), self.name)
 
 
 def cell(name: str) -> Cell:
@@ -104,9 +101,8 @@ def usual_size(part: str, which: str) -> Dimension:
         hint = did_you_mean(part, {name for name, _ in known} - {part})
         listed = ", ".join(f"{name} {size}" for name, size in known)
         raise TableError(f"no usual {which} of a {part!r} is known{hint}; the usual sizes are {listed}")
-    half = (row["high"] - row["low"]) / 2
     name = f"{which} of a usual {part} (no source)"
-    return dimension(row["low"] + half, plus=half, name=name, origin=row["source"], basis=row["rests_on"])
+    return between(row["low"], row["high"], name=name, origin=row["source"], basis=row["rests_on"])
 
 
 def cell_size(note: Any, where: str, which: str = "") -> Dimension | None:

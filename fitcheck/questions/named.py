@@ -12,7 +12,7 @@ from fitcheck.errors import InputError, NotationError, brief, did_you_mean, one_
 from fitcheck.mechanics import Material, Range, material, material_names, shear_rules
 from fitcheck.questions.cells import _USUAL, _named, cell_size
 from fitcheck.questions.readers import Fraction, Parts, Sign, Toleranced
-from fitcheck.stack import Dimension, dimension
+from fitcheck.stack import Dimension, between
 from fitcheck.tables import table
 from fitcheck.threads import Thread
 from fitcheck.threads.coating import Coating, coating, coatings
@@ -86,10 +86,10 @@ class NamedRange:
             and value.strip().casefold() in map(str.casefold, self.names())
         ):
             found = self.find(value)
-            return dimension(
+            return between(
+                found.low,
+                found.high,
                 found.middle,
-                plus=found.high - found.middle,
-                minus=found.middle - found.low,
                 name=where.replace("_", " "),
                 unit=unit(self.kind.base),
                 origin=f"{found.name}: {found.meaning} ({found.source})",

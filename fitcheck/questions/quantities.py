@@ -11,10 +11,10 @@ import numpy as np
 
 from fitcheck.basis import Basis
 from fitcheck.mechanics import NO_TAPPED_TESTS, Material, shear_rules, short_engagement_bounds, short_model
-from fitcheck.stack import Dimension, Interval, dimension
+from fitcheck.stack import Dimension, Interval, between, dimension
 from fitcheck.tables import table
 from fitcheck.threads import Thread
-from fitcheck.threads.profile import TRIANGLE
+from fitcheck.threads.profile import EXTERNAL_ROOTS, INTERNAL_ROOTS
 from fitcheck.units import PLAIN, unit
 
 TESTED_THREADS = (0.9, 7.5)
@@ -32,24 +32,6 @@ def thread_size(thread: Thread, which: str, name: str) -> Dimension:
     """
     size = thread.limits().dimension(which)
     return replace(size, nominal=size.middle, name=name, origin=f"{which} diameter of {thread.designation}")
-
-
-def shear_strength(material: Material, name: str, rule: str | None = SHEAR_RULE) -> Dimension:
-    """Shear strength of a material, MPa, uniform between its bounds.
-
-    A material whose shear strength is printed nowhere gets the ratio `rule` to its tensile strength; `TableError` where
-    the rule is None.
-    """
-    strength = material.shear_strength(rule)
-    return dimension(
-        strength.value,
-        plus=strength.upper - strength.value,
-        minus=strength.value - strength.lower,
-        name=name,
-        unit=unit("MPa"),
-        origin=f"{material.name}: {strength.basis}; {strength.source}",
-        basis=strength.weakest,
-    )
 
 
 def shear_assumption(material: Material, rule: str | None) -> tuple[str, ...]:
@@ -135,37 +117,30 @@ def strip_chart(most: float = 7.8) -> StripChart:
 
 
 def root_depth(external: bool) -> Dimension:
-    """How far the root lies beyond the pitch diameter, in H on the diameter, uniform between the usual forms.
+    """How far the root lies beyond the pitch diameter, in H on the diameter, uniform between the forms it may have.
 
-    External: from 5/8 (UNR, ASME B1.1) to 0.7113 (least root radius 0.125 P, ISO 965-1), 2/3 as ISO 965-3 and the
-    stress area have it. Internal: from 3/4 (basic) to 11/12 (largest a tap leaves, Machinery's Handbook).
+    External: the forms of `EXTERNAL_ROOTS`. Internal: those of `INTERNAL_ROOTS`.
     """
-    low, middle, high = (5 / 8, 2 / 3, 0.616025 / TRIANGLE) if external else (3 / 4, 5 / 6, 11 / 12)
+    low, usual, high = EXTERNAL_ROOTS if external else INTERNAL_ROOTS
     name = f"root of the {'external' if external else 'internal'} thread"
-    return dimension(
-        middle,
-        plus=high - middle,
-        minus=middle - low,
-        name=name,
-        unit=PLAIN,
-        origin="thread profile",
-        basis=Basis.STANDARD,
-    )
+    return between(low, high, usual, name=name, unit=PLAIN, origin="thread profile", basis=Basis.STANDARD)
 
 
-_NAMES = {"yield": "yield strength", "tensile": "tensile strength", "expansion": "expansion", "modulus": "modulus"}
+_NAMES = {"yield": "yield strength", "tensile": "tensile strength", "shear": "shear strength"}
+_NAMES |= {"compressive": "compressive strength"}
 
 
-def material_property(material: Material, which: str) -> Dimension:
-    """The property `which` ("yield", "expansion", ...) of a material, uniform between its bounds.
+def of_property(material: Material, which: str, rule: str | None = SHEAR_RULE) -> Dimension:
+    """The property `which` ("yield", "shear", "expansion", ...) of a material as a dimension, uniform in its bounds.
 
-    `TableError` if no source gives it.
+    A material whose shear strength is printed nowhere gets the ratio `rule` to its tensile strength. `TableError` if no
+    source gives the property, and for that strength where the rule is None.
     """
-    found = material.get(which)
-    return dimension(
+    found = material.shear_strength(rule) if which == "shear" else material.get(which)
+    return between(
+        found.lower,
+        found.upper,
         found.value,
-        plus=found.upper - found.value,
-        minus=found.value - found.lower,
         name=f"{_NAMES.get(which, which)} of {material.name}",
         unit=unit(found.unit),
         origin=f"{material.name}: {found.basis}; {found.source}",

@@ -11,7 +11,7 @@ from fitcheck.stack.conformity import (
     guard_band,
     verdict,
 )
-from fitcheck.stack.dimension import Dimension, Linear, Sum, combine, dimension
+from fitcheck.stack.dimension import Dimension, Linear, Sum, between, combine, dimension
 from fitcheck.stack.exact.distribution import Distribution
 from fitcheck.stack.measured import as_built, at_temperature, correlated, inspected, measured
 from fitcheck.stack.response import Moments, Response, response
@@ -55,6 +55,7 @@ __all__ = [
     "any_fails",
     "as_built",
     "at_temperature",
+    "between",
     "capability",
     "combine",
     "conformance",

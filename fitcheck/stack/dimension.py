@@ -409,6 +409,35 @@ def dimension(
     return Dimension(nominal, nominal - minus, nominal + plus, used, name, unit, origin, basis)
 
 
+def between(
+    low: Any,
+    high: Any,
+    nominal: Any = None,
+    *,
+    spread: str | Spread | None = None,
+    name: str = "",
+    unit: Unit | None = None,
+    origin: str = "",
+    basis: Basis = Basis.DRAWN,
+) -> Dimension:
+    """A dimension from the two ends of its zone, `low` not above `high`; its nominal is the middle unless one is given.
+
+    Units and the rest are as for `dimension`.
+    """
+    where = name or "dimension"
+    unit = unit_of_given(f"{where}: unit", unit, low)
+    given = {"low": low, "high": high, **({} if nominal is None else {"nominal": nominal})}
+    if any(map(is_quantity, given.values())):
+        read = {key: read_stated(x, unit.kind, f"{where}: {key}", bare=True) for key, x in given.items()}
+        refuse_mixed(where, {key: used for key, (_, used) in read.items()}, given)
+        given = {key: x for key, (x, _) in read.items()}
+    read_numbers = {key: number(f"{where}: {key}", x, unit.kind.base) for key, x in given.items()}
+    low, high = read_numbers["low"], read_numbers["high"]
+    middle = read_numbers.get("nominal", (low + high) / 2)
+    plus, minus = high - middle, middle - low
+    return dimension(middle, plus=plus, minus=minus, spread=spread, name=name, unit=unit, origin=origin, basis=basis)
+
+
 def _of_quantity(name: str, value: Any, unit: Unit, key: str) -> tuple[Any, Unit | None]:
     return read_stated(value, unit.kind, name, difference=key != "nominal", bare=True)
 

@@ -11,14 +11,13 @@ ISO 965-1 says the same of positions e to g.
 
 from __future__ import annotations
 
-import dataclasses
 import math
 from dataclasses import dataclass
 from functools import lru_cache
 
 from fitcheck.errors import InputError, brief, number
 from fitcheck.notation import dim
-from fitcheck.stack import Dimension
+from fitcheck.stack import Dimension, between
 from fitcheck.tables import table
 from fitcheck.threads import profile
 from fitcheck.threads.pair import HasSizes, sizes_of
@@ -105,8 +104,7 @@ def coatings() -> dict[str, Coating]:
     read = table("thread_coatings", {"thickness_min": float, "thickness_max": float, "growth": float})
     for row in read.rows:
         low, high = row["thickness_min"] / 1000, row["thickness_max"] / 1000
-        film = dim((low + high) / 2, plus=(high - low) / 2, name=f"{row['name']} film")
-        film = dataclasses.replace(film, basis=read.rests_on)
+        film = between(low, high, name=f"{row['name']} film", origin="given", basis=read.rests_on)
         found[row["name"]] = Coating(row["name"], film, row["growth"], f"{row['note']}; common practice, no source")
     return found
 

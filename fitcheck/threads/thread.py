@@ -13,7 +13,7 @@ import numpy as np
 from fitcheck import units
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError, one_of
-from fitcheck.stack import Dimension, dimension
+from fitcheck.stack import Dimension, between
 from fitcheck.threads import asme_b1_1, iso965, profile
 from fitcheck.threads.iso965 import read_class
 from fitcheck.threads.profile import triangle_height
@@ -235,10 +235,10 @@ class Limits:
             side = "largest" if size.max is None else "least"
             raise InputError(f"{t.designation}: {t.standard} sets no {side} {which} diameter, so it is no dimension")
         basic = {"major": t.nominal, "pitch": t.pitch_diameter, "minor": t.minor_diameter}[which]
-        return dimension(
+        return between(
+            size.min,
+            size.max,
             basic,
-            plus=size.max - basic,
-            minus=basic - size.min,
             name=f"{which} diameter of {t.designation}",
             unit=units.unit(t.unit),
             origin=t.standard,

@@ -13,7 +13,7 @@ from fitcheck.questions.cells import OfCell, cell, usual_size
 from fitcheck.questions.finding import Requirement
 from fitcheck.questions.judge import Topic, judge
 from fitcheck.questions.plug.cutting import Loss, unmeasured, was_measured
-from fitcheck.questions.quantities import material_property, shear_strength, strip_scatter, thread_size
+from fitcheck.questions.quantities import of_property, strip_scatter, thread_size
 from fitcheck.stack import dimension
 from fitcheck.stack.measured import as_built, at_temperature, inspected, measured
 from fitcheck.tables import table
@@ -32,8 +32,8 @@ from fitcheck.threads.coating import coating
         (lambda: as_built(fc.dim("12 ± 0.1"), 12.03, 0.01), Basis.MEASURED),
         (lambda: fc.thread("M4x0.7-6g").limits().dimension("major"), Basis.STANDARD),
         (lambda: thread_size(fc.thread("M4x0.7-6g"), "pitch", "d2"), Basis.STANDARD),
-        (lambda: material_property(material("6061-T6"), "yield"), Basis.NO_SOURCE),  # its upper bound is by habit
-        (lambda: shear_strength(material("6061-T6"), "tau"), Basis.NO_SOURCE),
+        (lambda: of_property(material("6061-T6"), "yield"), Basis.NO_SOURCE),  # its upper bound is by habit
+        (lambda: of_property(material("6061-T6"), "shear"), Basis.NO_SOURCE),
         (lambda: cell("LR6").size("length"), Basis.MEMORY),
         (lambda: cell("18650").size("length"), Basis.NO_SOURCE),
         (lambda: usual_size("port", "diameter"), Basis.NO_SOURCE),

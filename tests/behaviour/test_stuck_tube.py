@@ -16,8 +16,8 @@ from fitcheck.questions import StuckTube, Verdict
 def test_a_stuck_tube_is_turned_the_right_way_and_not_too_hard():
     question = StuckTube.read(TUBE)
     (finding,) = question.findings()
-    # W = pi/16 (Do^4 - Di^4)/Do under the root d2 - 0.616 P; yield at 275/sqrt(3) MPa.
-    Do = question.sections["d2"].nominal - 0.616025 * 1.5
+    # W = pi/16 (Do^4 - Di^4)/Do under the usual root d2 - 2/3 H; yield at 275/sqrt(3) MPa.
+    Do = question.twist.inner.pitch_diameter.nominal - 2 / 3 * math.sqrt(3) / 2 * 1.5
     limit = math.pi / 16 * (Do**4 - 32.0**4) / Do * 275 / math.sqrt(3) / 1000
     assert f"the screwed-in half under its thread yields at about {limit:.2f} N·m" in finding.answer
     assert finding.nominal == pytest.approx(limit / 25)
@@ -32,6 +32,21 @@ def test_a_stuck_tube_is_turned_the_right_way_and_not_too_hard():
     assert "no number" in right.details["first"]
 
 
+def test_a_stuck_tube_and_a_joint_to_unscrew_are_one_tube():
+    """One body, asked about twice: the section under a thread is one, so the torque that twists it is one number."""
+    body = {key: TUBE[key] for key in ("external", "internal", "external_material", "internal_material")}
+    joint = {"length": "7.5 ± 0.4", "load": "2 kN", "external_bore": TUBE["bore"], "internal_outside": TUBE["outside"]}
+    unscrews = fc.ask("thread_engagement", **body, **joint, removal_torque="100 ± 10 N·m")[-1]
+    (stuck,) = fc.ask("handling", **TUBE)
+    for half, where in (("external", "screwed-in half under its"), ("internal", "outer half over its")):
+        assert unscrews.details[f"tube under the {half} thread twists at"] == stuck.details[f"{where} thread yields at"]
+    question = StuckTube.read(TUBE)
+    assert unscrews.worst_case.min == pytest.approx(question.torque_borne.worst_case().min - 110)
+    # Both reach the thinnest section that the standards allow, d2 min - 0.616025 P, and no thinner.
+    d2 = fc.thread(TUBE["external"]).limits().pitch
+    assert question.twist.inner.thinnest_section == pytest.approx((d2.min - 0.616025 * 1.5, 32.1), abs=1e-6)
+
+
 def test_a_groove_and_a_harder_seat_are_told():
     (finding,) = fc.ask("handling", **TUBE, neck="33.6 ± 0.05", groove_radius="0.3 ± 0.1", harder="1.0 .. 6.0")
     assert "the groove behind the thread yields" in finding.answer
@@ -43,7 +58,7 @@ def test_friction_of_a_clean_thread_helps_to_loosen_it():
     plain = StuckTube.read(TUBE)
     clean = StuckTube.read({**TUBE, "friction_tightened": "B", "friction_loosened": "B"})
     dry = StuckTube.read({**TUBE, "friction_tightened": "B", "friction_loosened": "E"})
-    assert clean.torque_taken.nominal < plain.torque_taken.nominal < dry.torque_taken.nominal
+    assert clean.loosening.torque.nominal < plain.loosening.torque.nominal < dry.loosening.torque.nominal
 
 
 @pytest.mark.parametrize(

@@ -177,17 +177,14 @@ def test_less_risk_never_gives_more_torque():
 
 @given(st.floats(1, 60), st.floats(0.5, 2))
 def test_a_clean_thread_takes_less_to_loosen_than_it_was_tightened_with(seized, harder):
-    v = {
-        **{k: d.nominal for k, d in {**TUBE.bearing_inputs, **TUBE.loosening_inputs}.items()},
-        "seized": seized,
-        "harder": harder,
-    }
-    taken = float(TUBE.takes(v))
+    inputs = {**TUBE.twist.inputs, **TUBE.loosening.inputs}
+    v = {**{k: d.nominal for k, d in inputs.items()}, "seized": seized, "harder": harder}
+    taken = float(TUBE.loosening.takes(v))
     assert taken < seized * harder
     # T = F (P/2pi + f) on, F (f - P/2pi) off, with f the friction arm: their difference over their sum is P/2pi over f.
-    f = 0.15 * v["d2"] / (2 * math.cos(math.pi / 6)) + 0.15 * (v["outside"] + 36) / 4
+    f = 0.15 * v["d2"] / (2 * math.cos(math.pi / 6)) + 0.15 * (v["wall_n"] + 36) / 4
     lift = 1.5 / (2 * math.pi)
     assert taken == pytest.approx(seized * harder * (f - lift) / (f + lift))
-    doubled = {**v, "yield_external": 2 * v["yield_external"], "yield_internal": 2 * v["yield_internal"]}
-    for where, torque in TUBE.bears(v).items():
-        assert TUBE.bears(doubled)[where] == pytest.approx(2 * torque)
+    doubled = {**v, "Rp_s": 2 * v["Rp_s"], "Rp_n": 2 * v["Rp_n"]}
+    for where, torque in TUBE.twist.bears(v).items():
+        assert TUBE.twist.bears(doubled)[where] == pytest.approx(2 * torque)

@@ -12,7 +12,7 @@ from fitcheck.questions.blade.wander import Wander
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.lengths import length_finding, said
-from fitcheck.questions.quantities import material_property
+from fitcheck.questions.quantities import of_property
 from fitcheck.questions.question import answers
 from fitcheck.questions.remedy import needed_shift
 from fitcheck.questions.words import BLADE_CAUTIONS, assumed_spreads, listed
@@ -176,8 +176,8 @@ def _warm(asked: BladeDepth) -> Finding:
     inputs = {
         "D": asked.bore,
         "d": asked.blade,
-        "alpha_D": material_property(asked.socket_material, "expansion"),
-        "alpha_d": material_property(asked.blade_material, "expansion"),
+        "alpha_D": of_property(asked.socket_material, "expansion"),
+        "alpha_d": of_property(asked.blade_material, "expansion"),
         "T": asked.temperature,
     }
     play = Response(play_at, inputs, unit=asked.bore.unit, name="play of the blade")

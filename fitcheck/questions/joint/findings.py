@@ -48,7 +48,7 @@ def _engaged(asked: ThreadEngagement) -> Finding:
 
 def _carries(asked: ThreadEngagement) -> Finding:
     load, strip = asked.load_borne, asked.load_borne.strip
-    tubes = load.tubes(pull_limit, load.shown)
+    tubes = {half: tube.response(pull_limit, load.shown) for half, tube in load.tubes.items()}
     weakest = Least([strip, *tubes.values()], name="load of the joint") if tubes else strip
     hole, screw = load.strip_both(**{key: value.nominal for key, value in load.strip_inputs.items()})
     limits = {"internal thread strips": float(hole), "external thread strips": float(screw)}
@@ -82,7 +82,7 @@ def _carries(asked: ThreadEngagement) -> Finding:
             f"short threads: {short_model().source}",
             load.internal.shear.origin,
             load.external.shear.origin,
-            *(getattr(load, half).strength.origin for half in tubes),
+            *(tube.strength.origin for tube in load.tubes.values()),
         ),
         cautions=STRENGTH_CAUTIONS,
         details={f"{what} at": show(at) for what, at in limits.items()},
@@ -105,7 +105,8 @@ def _about_walls(asked: ThreadEngagement, known: list[str]) -> list[str]:
 
 
 def _unscrews(asked: ThreadEngagement, torque: Dimension) -> Finding:
-    tubes = asked.load_borne.tubes(twist_limit, torque.unit)
+    halves = asked.load_borne.tubes
+    tubes = {half: tube.response(twist_limit, torque.unit) for half, tube in halves.items()}
     weakest = Least(list(tubes.values()), name="torque that twists the tube")
     inputs = {**weakest.inputs, "torque": torque}
     spare = Response(
@@ -129,7 +130,7 @@ def _unscrews(asked: ThreadEngagement, torque: Dimension) -> Finding:
         ),
         sources=(
             "torsion of a tube, von Mises",
-            *(getattr(asked.load_borne, half).strength.origin for half in tubes),
+            *(tube.strength.origin for tube in halves.values()),
         ),
         cautions=(*REMOVAL_CAUTIONS, *STRENGTH_CAUTIONS),
         details={f"tube under the {half} thread twists at": show(tube.nominal) for half, tube in tubes.items()},

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -11,14 +10,11 @@ import numpy as np
 
 from fitcheck.mechanics import Material
 from fitcheck.mechanics.short_engagement import strip_loads
-from fitcheck.mechanics.tube import external_root, internal_root
-from fitcheck.questions.quantities import material_property, root_depth, shear_strength, strip_fit, strip_scatter
+from fitcheck.questions.quantities import of_property, strip_fit, strip_scatter
+from fitcheck.questions.threaded_tube import ThreadedTube
 from fitcheck.stack import Dimension, Response
 from fitcheck.threads import Thread
 from fitcheck.units import Number, Unit
-
-Limit = Callable[[Number, Number, Number], Number]
-"""Load or torque at which a tube yields, from outer diameter, inner diameter and yield strength."""
 
 
 @dataclass(frozen=True)
@@ -38,42 +34,15 @@ class Half:
         return "external" if self.thread.external else "internal"
 
     @cached_property
-    def root(self) -> Dimension:
-        return root_depth(self.thread.external)
-
-    @cached_property
     def shear(self) -> Dimension:
-        return shear_strength(self.material, f"shear strength of {self.material.name}")
+        return of_property(self.material, "shear")
 
     @cached_property
-    def strength(self) -> Dimension:
-        """Yield strength; tensile strength where no source prints one."""
-        return material_property(self.material, "yield" if self.material.yield_ else "tensile")
-
-    def section(self, pitch_diameter: Number, root: Number, wall: Number) -> tuple[Number, Number]:
-        """Outer and inner diameter of the tube at the root of the thread."""
-        P = self.thread.pitch
-        if self.thread.external:
-            return external_root(pitch_diameter, P, root), wall
-        return wall, internal_root(pitch_diameter, P, root)
-
-    def tube(self, limit: Limit, shown: Unit) -> Response | None:
-        """The load or torque at which its wall yields at the root of the thread; None where the wall is not known."""
+    def tube(self) -> ThreadedTube | None:
+        """What the thread leaves of its tube; None where the wall is not known."""
         if self.wall is None:
             return None
-        mark = {"external": "_s", "internal": "_n"}[self.name]
-        inputs = {
-            "d2" if self.thread.external else "D2": self.pitch_diameter,
-            f"root{mark}": self.root,
-            f"wall{mark}": self.wall,
-            f"Rp{mark}": self.strength,
-        }
-
-        def yields(**v: Number) -> Number:
-            pitch_diameter, root, wall, Rp = (v[key] for key in inputs)
-            return limit(*self.section(pitch_diameter, root, wall), Rp)
-
-        return Response(yields, inputs, unit=shown, name=f"tube with the {self.name} thread")
+        return ThreadedTube(self.thread, self.material, self.pitch_diameter, self.wall)
 
 
 @dataclass(frozen=True)
@@ -119,7 +88,8 @@ class JointLoad:
 
         return Response(weaker, self.strip_inputs, unit=self.shown, name="strip load")
 
-    def tubes(self, limit: Limit, shown: Unit) -> dict[str, Response]:
-        """The known walls by the half they belong to."""
-        walls = {half.name: half.tube(limit, shown) for half in (self.external, self.internal)}
-        return {name: wall for name, wall in walls.items() if wall is not None}
+    @cached_property
+    def tubes(self) -> dict[str, ThreadedTube]:
+        """The halves whose wall is known, by their names."""
+        halves = {half.name: half.tube for half in (self.external, self.internal)}
+        return {name: tube for name, tube in halves.items() if tube is not None}

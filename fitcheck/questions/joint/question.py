@@ -77,15 +77,14 @@ class ThreadEngagement(Question):
         super().__post_init__()
         if not self.unlike or self.external.left_hand is not self.internal.left_hand:
             same_thread(self.external, self.internal)
-        for half in (self.load_borne.external, self.load_borne.internal):
-            if half.wall is not None:
-                Do, Di = half.section(half.pitch_diameter.nominal, half.root.nominal, half.wall.nominal)
-                if Di >= Do:
-                    key = "external_bore" if half.thread.external else "internal_outside"
-                    raise InputError(
-                        f"{key} = {half.wall}: no wall is left at the root of {half.thread.designation}, "
-                        f"{Di:.3f} mm inside and {Do:.3f} mm outside"
-                    )
+        for tube in self.load_borne.tubes.values():
+            Do, Di = tube.nominal_section
+            if Di >= Do:
+                key = "external_bore" if tube.thread.external else "internal_outside"
+                raise InputError(
+                    f"{key} = {tube.wall}: no wall is left at the root of {tube.thread.designation}, "
+                    f"{Di:.3f} mm inside and {Do:.3f} mm outside"
+                )
         if self.removal_torque is not None and self.external_bore is None and self.internal_outside is None:
             raise InputError("removal_torque: external_bore or internal_outside is needed, for the wall it twists")
 

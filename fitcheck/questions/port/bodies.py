@@ -16,7 +16,7 @@ from fitcheck.errors import InputError, did_you_mean
 from fitcheck.mechanics.cross_section import Point, block_corners, furthest_shift, gap_at, least_gaps, turned
 from fitcheck.questions.named import CellSize
 from fitcheck.questions.readers import Parts, Reader, Toleranced
-from fitcheck.stack import Dimension, Response, dimension
+from fitcheck.stack import Dimension, Response, between, dimension
 from fitcheck.stack.system import Least
 from fitcheck.units import ANGLE, PLAIN, FloatArray, Number, Unit, unit
 
@@ -179,9 +179,7 @@ class Section:
 
 def free_shift(name: str) -> Dimension:
     """The share of its free way that a chassis has shifted: uniform from the middle to the wall."""
-    return dimension(
-        0.5, plus=0.5, spread="uniform", name=name, unit=PLAIN, origin="free to shift", basis=Basis.ASSUMED
-    )
+    return between(0.0, 1.0, spread="uniform", name=name, unit=PLAIN, origin="free to shift", basis=Basis.ASSUMED)
 
 
 def _own(v: Mapping[str, Number], i: int) -> dict[str, Number]:

@@ -11,7 +11,7 @@ import numpy as np
 from fitcheck.mechanics import dent_depth, dent_load, short_model, torsional_hold
 from fitcheck.questions.finding import Finding, Requirement, Verdict
 from fitcheck.questions.judge import judge
-from fitcheck.questions.quantities import shear_assumption, strip_assumptions
+from fitcheck.questions.quantities import of_property, shear_assumption, strip_assumptions
 from fitcheck.questions.question import answers
 from fitcheck.questions.readers import stated_in
 from fitcheck.questions.set_screw.limits import Gives, Limit, TurnsOff, advised_torque, limits, turns_off
@@ -34,7 +34,7 @@ from fitcheck.questions.shape import Bars, bars
 from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
 from fitcheck.stack import Response, dimension
 from fitcheck.threads import Pair
-from fitcheck.units import PLAIN, TORQUE, Number, Unit, unit
+from fitcheck.units import PLAIN, TORQUE, Number, Unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,21 +224,12 @@ def dent_finding(q: SetScrew, accepted: float) -> Finding:
     """Depth of the dent that the point leaves in the blade at the hand torque."""
     material = q.blade_material
     assert material is not None
-    strength = material.get("compressive")
-    name = f"compressive strength of {material.name}"
+    strength = of_property(material, "compressive")
     inputs = {
         **q.torque_inputs,
         "d2": q.sizes["d2"],
         "hand_torque": q.hand_torque,
-        "pressure": dimension(
-            strength.value,
-            plus=strength.upper - strength.value,
-            minus=strength.value - strength.lower,
-            name=name,
-            unit=unit("MPa"),
-            origin=strength.source,
-            basis=strength.weakest,
-        ),
+        "pressure": strength,
     }
 
     flat = q.point in ("flat", "dog")
@@ -261,7 +252,7 @@ def dent_finding(q: SetScrew, accepted: float) -> Finding:
             "The blade bears its compressive strength under the point, which is a deep estimate for a dent.",
             "A plastic creeps: the dent grows with time, and the screw loosens.",
         ),
-        sources=("force balance under the point", strength.source),
+        sources=("force balance under the point", strength.origin),
         cautions=(*BLADE_CAUTIONS, *STRENGTH_CAUTIONS),
     )
 

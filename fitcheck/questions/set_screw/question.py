@@ -21,7 +21,7 @@ from fitcheck.mechanics import (
 from fitcheck.mechanics.torque import POINTS
 from fitcheck.questions.checks import check_blade, check_friction, check_wall, refuse_other_hand, same_thread
 from fitcheck.questions.named import MaterialName, NamedRange, ShearRule, ThreadText
-from fitcheck.questions.quantities import SHEAR_RULE, shear_strength, strip_fit, strip_scatter, thread_size
+from fitcheck.questions.quantities import SHEAR_RULE, of_property, strip_fit, strip_scatter, thread_size
 from fitcheck.questions.question import Question, given
 from fitcheck.questions.readers import Choice, Count, Exact, Several, Sign, Toleranced
 from fitcheck.questions.set_screw import standard
@@ -162,8 +162,8 @@ class ScrewInputs(Question):
         return {
             **self.sizes,
             **self.torque_inputs,
-            "tau_wall": shear_strength(wall, f"shear strength of {wall.name}", self.shear_rule),
-            "tau_screw": shear_strength(screw, f"shear strength of {screw.name}", self.shear_rule),
+            "tau_wall": of_property(wall, "shear", self.shear_rule),
+            "tau_screw": of_property(screw, "shear", self.shear_rule),
             "scatter": strip_scatter(),
             "fit": strip_fit(),
         }
@@ -203,7 +203,7 @@ def check(q: ScrewInputs) -> None:
         _not_below_zero(name, getattr(q, name), "a depth")
     for name in ("wall_material", "screw_material"):
         try:
-            shear_strength(getattr(q, name), "", q.shear_rule)
+            of_property(getattr(q, name), "shear", q.shear_rule)
         except TableError as error:
             raise TableError(f"{name}: {error}") from None
     _check_measured(q)

@@ -20,9 +20,9 @@ from fitcheck.mechanics import (
 )
 from fitcheck.mechanics.set_screws import INCOMPLETE_PITCHES
 from fitcheck.mechanics.wall import standing_tip
-from fitcheck.stack import Dimension, dimension
+from fitcheck.stack import Dimension, between, dimension
 from fitcheck.threads import Thread
-from fitcheck.units import Unit, unit
+from fitcheck.units import unit
 
 SOCKET_GRADE = "45H"
 """The property class whose proof torques ISO 898-5 prints."""
@@ -71,7 +71,7 @@ def point_zone(thread: Thread, size: ScrewSize | None, point: str) -> Dimension:
     if point == "cone":
         high = max(high, thread.nominal / 2)
     origin = f"{point_taken(size, point)}: {size.source}"
-    return _zone(low, high, "point diameter", unit(thread.unit), origin, size.rests_on)
+    return between(low, high, name="point diameter", unit=unit(thread.unit), origin=origin, basis=size.rests_on)
 
 
 def incomplete_zone(thread: Thread, size: ScrewSize | None, point: str, tip: Dimension, length: Dimension) -> Dimension:
@@ -88,8 +88,13 @@ def incomplete_zone(thread: Thread, size: ScrewSize | None, point: str, tip: Dim
     low_dog, high_dog = size.dog_length if size is not None and point == "dog" else (0.0, 0.0)
     low = float(point_length(point, d, high_tip, dog_length=low_dog))
     high = max(INCOMPLETE_PITCHES * thread.pitch, float(point_length(point, d, low_tip, dog_length=high_dog)))
-    return _zone(
-        min(low, length.upper), min(high, length.upper), "point length", length.unit, INCOMPLETE_TAKEN, Basis.STANDARD
+    return between(
+        min(low, length.upper),
+        min(high, length.upper),
+        name="point length",
+        unit=length.unit,
+        origin=INCOMPLETE_TAKEN,
+        basis=Basis.STANDARD,
     )
 
 
@@ -156,8 +161,3 @@ def check_key(width: float, size: ScrewSize) -> None:
             f"key = {width:.4g} mm: the socket of {size.name} is {size.socket:.4g} mm across flats; a key of that "
             "width is needed"
         )
-
-
-def _zone(low: float, high: float, name: str, used: Unit, origin: str, basis: Basis) -> Dimension:
-    middle = (low + high) / 2
-    return dimension(middle, plus=high - middle, minus=middle - low, name=name, unit=used, origin=origin, basis=basis)

@@ -23,23 +23,26 @@ ADVICE = (
 
 @answers(StuckTube)
 def findings(asked: StuckTube) -> tuple[Finding, ...]:
+    """The torque its weakest section bears over the torque that turns it loose."""
+    twist, loosening = asked.twist, asked.loosening
+
     def margin(**v: Any) -> Number:
-        return np.asarray(asked.weakest(v) / asked.takes(v))
+        return np.asarray(twist.weakest(v) / loosening.takes(v))
 
     ratio = Response(
         margin,
-        {**asked.bearing_inputs, **asked.loosening_inputs},
+        {**twist.inputs, **loosening.inputs},
         unit=PLAIN,
         name="torque it bears over torque to loosen it",
     )
     show, length = asked.seized.unit.show, asked.bore.unit.show
-    nominal = {key: value.nominal for key, value in asked.bearing_inputs.items()}
-    borne = {where: float(torque) for where, torque in asked.bears(nominal).items()}
+    nominal = {key: value.nominal for key, value in twist.inputs.items()}
+    borne = {where: float(torque) for where, torque in twist.bears(nominal).items()}
     where = min(borne, key=lambda one: borne[one])
-    low, high = asked.torque_taken.worst_case()
-    (root, bore), (outside, major) = asked.diameters(nominal)
+    low, high = loosening.torque.worst_case()
+    (root, bore), (outside, major) = twist.inner.nominal_section, twist.outer.nominal_section
     turn = "clockwise, it is left-hand" if asked.external.left_hand else "anticlockwise, it is right-hand"
-    yields, loose = f"the {where} yields at about {show(borne[where])}", show(asked.torque_taken.nominal)
+    yields, loose = f"the {where} yields at about {show(borne[where])}", show(loosening.torque.nominal)
     finding = judge(
         asked,
         ratio,
@@ -60,10 +63,11 @@ def findings(asked: StuckTube) -> tuple[Finding, ...]:
         ),
         sources=(
             "torsion of a round tube; yielding at 1/sqrt(3) of the tensile yield strength: von Mises",
-            "root of the external thread: ISO 965-1; "
-            "of the internal thread: 11/12 H over its pitch diameter, Machinery's Handbook",
+            "root of the external thread: 5/8 H (ASME B1.1) to 0.616 P (ISO 965-1) under its pitch diameter; of the "
+            "internal thread: 3/4 H (ISO 68-1) to 11/12 H (Machinery's Handbook) over it",
             *(["groove: Neuber, Kerbspannungslehre; Peterson, chapter 2, from memory"] if asked.neck else []),
-            *(nominal_origin.origin for key, nominal_origin in asked.bearing_inputs.items() if key.startswith("yield")),
+            twist.inner.strength.origin,
+            twist.outer.strength.origin,
         ),
         cautions=(
             *STRENGTH_CAUTIONS,
@@ -72,9 +76,9 @@ def findings(asked: StuckTube) -> tuple[Finding, ...]:
         ),
         details={
             **{f"{one} yields at": show(torque) for one, torque in borne.items()},
-            "wall left under the thread": f"{length((float(root) - float(bore)) / 2)} of the screwed-in half, "
-            f"{length((float(outside) - float(major)) / 2)} of the half around it",
-            "torque to loosen it": f"{show(asked.torque_taken.nominal)}, {show(low)} to {show(high)}",
+            "wall left under the thread": f"{length((root - bore) / 2)} of the screwed-in half, "
+            f"{length((outside - major) / 2)} of the half around it",
+            "torque to loosen it": f"{show(loosening.torque.nominal)}, {show(low)} to {show(high)}",
             "safe torque": f"{show(asked.safe_torque)} at a risk of {asked.risk:g}",
             "first": ADVICE,
         },

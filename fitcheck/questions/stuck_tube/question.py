@@ -7,40 +7,26 @@ advice, not numbers.
 
 from __future__ import annotations
 
-import functools
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, ClassVar
 
-import numpy as np
-
 from fitcheck.errors import InputError, TableError
-from fitcheck.mechanics import (
-    Material,
-    axial_load,
-    friction,
-    friction_names,
-    groove_factor,
-    shoulder_torque,
-    torsion_limit,
-)
+from fitcheck.mechanics import Material, friction, friction_names
 from fitcheck.questions.checks import check_friction, refuse_other_hand, same_thread
 from fitcheck.questions.named import MaterialName, NamedRange, ThreadText
 from fitcheck.questions.quantities import thread_size
 from fitcheck.questions.question import Question, given
 from fitcheck.questions.readers import Toleranced
-from fitcheck.stack import Dimension, Response, dimension
+from fitcheck.questions.stuck_tube.strength import Groove, Loosening, Twist
+from fitcheck.questions.threaded_tube import ThreadedTube
+from fitcheck.stack import Dimension, Response
 from fitcheck.stack.probability.quantile import low_quantile
 from fitcheck.threads import Thread
-from fitcheck.threads.profile import sharp_crest_diameter
-from fitcheck.units import RATIO, TORQUE, Number, unit
-
-ROOT_OUTSIDE = 0.616025
-"""Deepest root of an external thread under its pitch diameter, in pitches: ISO 965-1, root radius 0.125 P."""
+from fitcheck.units import RATIO, TORQUE, Number
 
 _FRICTION = NamedRange(RATIO, friction_names, friction)
-_LEAST_WALL = 1e-6
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -94,17 +80,16 @@ class StuckTube(Question):
         self._check_walls()
 
     def _check_walls(self) -> None:
-        worst = {key: value.upper if key in ("bore", "D2") else value.lower for key, value in self.sections.items()}
-        inner, outer = self.diameters(worst)
-        if inner[0] <= inner[1]:
+        (root, bore), (outside, major) = self.twist.inner.thinnest_section, self.twist.outer.thinnest_section
+        if root <= bore:
             raise InputError(
                 f"bore = {self.bore}: no wall is left under the thread, whose root may be as small as "
-                f"{self.bore.unit.show(float(inner[0]))}; a smaller bore is needed"
+                f"{self.bore.unit.show(root)}; a smaller bore is needed"
             )
-        if outer[0] <= outer[1]:
+        if outside <= major:
             raise InputError(
                 f"outside = {self.outside}: no wall is left over the thread, whose root may be as large as "
-                f"{self.outside.unit.show(float(outer[1]))}; a larger outside is needed"
+                f"{self.outside.unit.show(major)}; a larger outside is needed"
             )
         if (self.neck is None) is not (self.groove_radius is None):
             missing = "neck" if self.neck is None else "groove_radius"
@@ -120,114 +105,39 @@ class StuckTube(Question):
                     f"groove_radius = {self.groove_radius}: a radius above 0 is needed; no groove is sharp"
                 )
 
-    # -- the models, on floats or arrays -----------------------------------------------------------------
-
     @cached_property
-    def sections(self) -> dict[str, Dimension]:
-        sizes = {
-            "bore": self.bore,
-            "outside": self.outside,
-            "d2": thread_size(self.external, "pitch", "external pitch diameter"),
-            "D2": thread_size(self.internal, "pitch", "internal pitch diameter"),
-        }
+    def twist(self) -> Twist:
+        """What its sections bear."""
+        d2 = thread_size(self.external, "pitch", "external pitch diameter")
+        D2 = thread_size(self.internal, "pitch", "internal pitch diameter")
+        groove = None
         if self.neck is not None and self.groove_radius is not None:
-            sizes |= {"neck": self.neck, "groove_radius": self.groove_radius}
-        return sizes
+            groove = Groove(self.neck, self.groove_radius)
+        return Twist(
+            ThreadedTube(self.external, self.external_material, d2, self.bore),
+            ThreadedTube(self.internal, self.internal_material, D2, self.outside),
+            groove,
+        )
 
     @cached_property
-    def bearing_inputs(self) -> dict[str, Dimension]:
-        """All that the torque it bears depends on."""
-        return {
-            **self.sections,
-            "yield_external": _yield(self.external_material),
-            "yield_internal": _yield(self.internal_material),
-        }
-
-    @cached_property
-    def loosening_inputs(self) -> dict[str, Dimension]:
-        """All that the torque to loosen it depends on, besides sizes."""
-        inputs = {"seized": self.seized, "harder": self.harder}
+    def loosening(self) -> Loosening:
+        """What it takes to turn it loose."""
+        inner, outer = self.twist.inner, self.twist.outer
+        friction = None
         if self.friction_tightened is not None and self.friction_loosened is not None:
-            inputs |= {"mu_on": self.friction_tightened, "mu_off": self.friction_loosened}
-        return inputs
-
-    def diameters(self, v: Mapping[str, Any]) -> tuple[tuple[Number, Number], tuple[Number, Number]]:
-        """Outer and inner diameter of the screwed-in half under its thread, and of the half around it."""
-        P = self.external.pitch
-        inner = (np.asarray(v["d2"]) - ROOT_OUTSIDE * P, v["bore"])
-        outer = (v["outside"], sharp_crest_diameter(v["D2"], P))
-        return inner, outer
-
-    def bears(self, v: Mapping[str, Any]) -> dict[str, Number]:
-        """Torque at which each section begins to yield, N·m."""
-        (Do, bore), (outside, Di) = self.diameters(v)
-        found = {
-            "screwed-in half under its thread": _limit(Do, bore, v["yield_external"]),
-            "outer half over its thread": _limit(outside, Di, v["yield_internal"]),
-        }
-        if "neck" in v:
-            depth = np.maximum(self.external.nominal - np.asarray(v["neck"]), 0.0) / 2
-            notch = groove_factor(depth, np.maximum(v["groove_radius"], _LEAST_WALL))
-            found["groove behind the thread"] = _limit(v["neck"], bore, v["yield_external"], notch)
-        return found
-
-    def weakest(self, v: Mapping[str, Any]) -> Number:
-        return np.asarray(functools.reduce(np.minimum, self.bears(v).values()))
-
-    def takes(self, v: Mapping[str, Any]) -> Number:
-        """Torque that turns it loose, N·m."""
-        seized = np.maximum(v["seized"], self.seized.nominal / 1000)
-        if "mu_on" in v:
-            d2, P = v["d2"], self.external.lead
-            shoulder = (np.asarray(v["outside"]) + self.external.nominal) / 4  # mean radius of the ring
-            on, off = np.maximum(v["mu_on"], 0.0), np.maximum(v["mu_off"], 0.0)
-            load = axial_load(seized, P, d2, on, on, shoulder)
-            # A thread that would unwind by itself still takes a touch.
-            seized = np.maximum(shoulder_torque(load, P, d2, off, off, shoulder), 1e-3 * seized)
-        return np.asarray(seized * np.maximum(v["harder"], _LEAST_WALL))
-
-    # -- the finding ---------------------------------------------------------------------------------------
+            friction = self.friction_tightened, self.friction_loosened
+        return Loosening(outer, inner.pitch_diameter, self.seized, self.harder, friction)
 
     @cached_property
     def torque_borne(self) -> Response:
         """Torque at which the weakest section begins to yield, N·m."""
 
         def weakest(**v: Any) -> Number:
-            return self.weakest(v)
+            return self.twist.weakest(v)
 
-        return Response(weakest, self.bearing_inputs, unit=self.seized.unit, name="torque the tube bears")
-
-    @cached_property
-    def torque_taken(self) -> Response:
-        """Torque that turns it loose, N·m."""
-
-        def taken(**v: Any) -> Number:
-            return np.asarray(self.takes(v))
-
-        inputs = dict(self.loosening_inputs)
-        if "mu_on" in inputs:
-            inputs |= {key: self.sections[key] for key in ("d2", "outside")}
-        return Response(taken, inputs, unit=self.seized.unit, name="torque to loosen it")
+        return Response(weakest, self.twist.inputs, unit=self.seized.unit, name="torque the tube bears")
 
     @cached_property
     def safe_torque(self) -> float:
         """Torque at which the weakest section yields with no more than the accepted risk, N·m."""
         return low_quantile(self.torque_borne, self.risk)
-
-
-def _limit(Do: Number, Di: Number, Rp: Number, notch: Number = 1.0) -> Number:
-    """`torsion_limit` with the wall that a spread without end may draw away kept above nothing."""
-    return torsion_limit(Do, np.clip(Di, 0.0, np.asarray(Do) * (1 - _LEAST_WALL)), Rp, notch=notch)
-
-
-def _yield(material: Material) -> Dimension:
-    strength = material.get("yield")
-    return dimension(
-        strength.value,
-        plus=strength.upper - strength.value,
-        minus=strength.value - strength.lower,
-        name=f"yield strength of {material.name}",
-        unit=unit("MPa"),
-        origin=f"{material.name}: {strength.basis}; {strength.source}",
-        basis=strength.weakest,
-    )
