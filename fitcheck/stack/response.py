@@ -248,8 +248,9 @@ class Response:
         Parameters
         ----------
         below, above : the limits
-        method : "auto", "sampling" (scrambled Sobol points), or "design point" (importance sampling about the failing
-            point nearest to the mean, for rare failures with few evaluations)
+        method : "auto", "sampling" (scrambled Sobol points), "design point" (importance sampling about the failing
+            point nearest to the mean, for rare failures with few evaluations), or "first order": Phi(-beta), beta being
+            the distance of that point in standard deviations, for comparison with handbooks
         samples : points to count, those of the response by default; the memory is bounded whatever their number
 
         The result carries its method, the reason for it, its standard error and the evaluations it took.

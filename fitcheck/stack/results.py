@@ -37,7 +37,7 @@ class Method(StrEnum):
     WORST_CASE = "worst case"
     SAMPLING = "sampling"
     IMPORTANCE = "importance sampling"
-    DESIGN_POINT = "design point"
+    FIRST_ORDER = "first order"
 
     @property
     def sampled(self) -> bool:

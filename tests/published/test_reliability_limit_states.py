@@ -366,3 +366,26 @@ def test_memory_of_a_sample_is_that_of_its_values():
 def test_a_wrong_method_is_refused():
     with pytest.raises(InputError, match="did you mean 'sampling'"):
         response(lambda a: a, a=normal()).probability(below=0, method="samplings")
+
+
+def test_first_order_is_the_normal_tail_at_the_design_point():
+    # A plane in normal variables: exact. R - S with R N(10, 1), S N(5, 1): beta = 5 / sqrt(2).
+    made = response(lambda r, s: r - s, r=normal(10.0, 1.0), s=normal(5.0, 1.0))
+    found = made.probability(below=0.0, method="first order")
+    assert found == pytest.approx(special.ndtr(-5 / ROOT2), rel=1e-5)
+    assert (found.method, found.standard_error) == (Method.FIRST_ORDER, 0.0)
+    assert "3.536 standard deviations" in found.words
+    # The same with a mean that fails, and with both limits, whose tails add up.
+    assert made.probability(below=6.0, method="first order") == pytest.approx(special.ndtr(1 / ROOT2), rel=1e-5)
+    both = made.probability(below=0.0, above=9.0, method="first order")
+    assert both == pytest.approx(special.ndtr(-5 / ROOT2) + special.ndtr(-4 / ROOT2), rel=1e-5)
+    # A circle about the mean has no one point, but every one lies at its radius; curvature is left out.
+    curved = response(lambda a, b: 9.0 - (a - 0.5) ** 2 - b**2, a=normal(), b=normal()).probability(
+        below=0.0, method="first order"
+    )
+    assert curved == pytest.approx(special.ndtr(-2.5), rel=1e-4)
+
+
+def test_first_order_without_a_design_point_is_refused():
+    with pytest.raises(InputError, match="no design point"):
+        response(lambda a: a**2 + 1, a=normal()).probability(below=0.0, method="first order")

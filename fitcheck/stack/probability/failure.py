@@ -10,7 +10,7 @@ from typing import Protocol
 
 import numpy as np
 
-from fitcheck.errors import one_of
+from fitcheck.errors import InputError, one_of
 from fitcheck.later import special
 from fitcheck.stack.probability import importance, sampling
 from fitcheck.stack.results import Method, Probability, assumption
@@ -61,10 +61,12 @@ class LimitStates:
         return found
 
     def _found(self, method: str, samples: int) -> Probability:
-        one_of("method", method, ("auto", "sampling", "design point"))
+        one_of("method", method, ("auto", "sampling", "design point", "first order"))
         if not self.members:
             fails = bool((self._values(np.zeros((1, 0))) < 0).any())
             return Probability(float(fails), Method.NO_VARIATION, reason="no dimension varies", evaluations=1)
+        if method == "first order":
+            return self._first_order()
         if method == "design point":
             found = self._rare([], error=0.04, most=1400)
             if found is None:
@@ -88,6 +90,23 @@ class LimitStates:
                 counted, counted.method, counted.standard_error, why, self._evaluations, words=counted.words
             )
         return self._told(found, f"only {hits} of {n:,} samples failed")
+
+    def _first_order(self) -> Probability:
+        """Phi(-beta) of the nearest design point, summed over the limit states: the surface taken as a plane."""
+        betas = importance.first_order(
+            lambda u: self._values(sampling.normal_to_zone(self.members, u)), len(self.members), self._states
+        )
+        if betas is None or min(betas) == math.inf:
+            raise InputError(f"method = 'first order': {_NO_POINT}: ask for 'auto'")
+        near = ", ".join(f"{beta:.4g}" for beta in sorted(betas) if beta < math.inf)
+        return Probability(
+            float(special.ndtr(-np.array(betas)).sum()),
+            Method.FIRST_ORDER,
+            0.0,
+            "asked for; right for a plane surface of failure, and nothing is said of its curvature",
+            self._evaluations,
+            f"first order, design point at {near} standard deviations",
+        )
 
     @staticmethod
     def _doubt(found: importance.Estimate, counted: Probability, hits: int, n: int) -> str:

@@ -3,9 +3,8 @@
 The members are mapped to independent standard normal variables u. A limit state is a function g(u) that is negative
 where the requirement fails; a system fails if any of its limit states does.
 
-1. *Design points.* The point of g = 0 nearest to the origin, by sequential quadratic programming (the point of
-   Hasofer and Lind).
-   Further starts on a sphere beyond the first point look for other regions.
+1. *Design points.* The point of g = 0 nearest to the origin, by sequential quadratic programming (scipy's
+   SLSQP; the point of Hasofer and Lind). Further starts on a sphere beyond the first point look for other regions.
 2. *Shape.* About each point the distance r(v) of the surface along the direction of the point is fitted by a quadratic
    form in the coordinates v across it, from a few dozen lines.
 3. *Importance sampling.* v is drawn from the normal density that the quadratic form suggests, r from the normal tail
@@ -27,12 +26,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.later import special
+from fitcheck.later import optimize, special
 from fitcheck.stack.probability.densities import FARTHEST, Cloud, Plain, Region
 from fitcheck.units import FloatArray
 
 _DEFENSIVE = 0.12  # share of points drawn without regard to the fitted shape
 _STEP = 1e-4  # of the difference quotients
+_REACH = FARTHEST + 1  # how far a search may go
 
 LimitState = Callable[[FloatArray], FloatArray]
 """From points u, one a row, to one value a limit state (columns), negative where it fails."""
@@ -64,64 +64,41 @@ class Search:
     # -- design points -------------------------------------------------------------------------------------
 
     def design_point(self, start: FloatArray, state: int, *, most: int = 30) -> Region | None:
-        """The point of the surface nearest to the origin, or None if the iteration finds none.
+        """The point of the surface nearest to the origin, the least |u|^2 / 2 with g(u) = 0; None if none is found."""
+        known: dict[bytes, tuple[float, FloatArray | None]] = {}
 
-        Sequential quadratic programming: minimise |u|^2 / 2 with g(u) = 0, the curvature of the surface entering by
-        updates of the matrix of the Lagrangian; without them the iteration circles where the surface is curved.
-        """
-        n = self.n
-        u = np.array(start, dtype=float)
-        value, gradient = self._gradient(u, state)
-        matrix = np.eye(n)
-        for _ in range(most):
-            size = float(np.linalg.norm(gradient))
-            if size < 1e-9 * abs(value) or size == 0:
-                return None
-            try:
-                inverse = np.linalg.solve(matrix, np.column_stack([gradient, u]))
-            except np.linalg.LinAlgError:
-                return None
-            multiplier = (value - float(gradient @ inverse[:, 1])) / float(gradient @ inverse[:, 0])
-            step = -inverse[:, 1] - multiplier * inverse[:, 0]
-            length = float(np.linalg.norm(step))
-            if length < 4e-3 and abs(value) < 4e-3 * size:
-                u = u + step
-                return Region(u, state, -size) if float(np.linalg.norm(u)) > 1e-3 else None
-            if length > 3.0:
-                step *= 3.0 / length
-            weight = 2 * max(abs(multiplier), float(np.linalg.norm(u)) / size, 1 / size)
-            merit = 0.5 * float(u @ u) + weight * abs(value)
-            share = 1.0
-            for _ in range(4):
-                trial = u + share * step
-                new = float(self.g(trial[None, :])[0, state])
-                if 0.5 * float(trial @ trial) + weight * abs(new) < merit:
-                    break
-                share *= 0.4
-            if float(np.linalg.norm(trial)) > FARTHEST + 1:
-                return None
-            old_gradient = gradient
-            value, gradient = self._gradient(trial, state, new)
-            moved, change = trial - u, (trial - u) + multiplier * (gradient - old_gradient)
-            u = trial
-            # Powell's damping keeps the matrix positive definite.
-            along = matrix @ moved
-            curve, plain = float(moved @ change), float(moved @ along)
-            if plain <= 0:
-                continue
-            if curve < 0.2 * plain:
-                mix = 0.8 * plain / (plain - curve)
-                change = mix * change + (1 - mix) * along
-                curve = float(moved @ change)
-            matrix = matrix - np.outer(along, along) / plain + np.outer(change, change) / curve
-        return None
+        def value(u: FloatArray) -> float:
+            if u.tobytes() not in known:
+                known[u.tobytes()] = float(self.g(u[None, :])[0, state]), None
+            return known[u.tobytes()][0]
 
-    def _gradient(self, u: FloatArray, state: int, value: float | None = None) -> tuple[float, FloatArray]:
-        points = u + _STEP * np.eye(self.n)
-        if value is None:
-            values = self.g(np.concatenate([u[None, :], points]))[:, state]
-            return float(values[0]), (values[1:] - values[0]) / _STEP
-        return value, (self.g(points)[:, state] - value) / _STEP
+        def gradient(u: FloatArray) -> FloatArray:
+            here = value(u)
+            slope = known[u.tobytes()][1]
+            if slope is None:
+                slope = (self.g(u + _STEP * np.eye(self.n))[:, state] - here) / _STEP
+                known[u.tobytes()] = here, slope
+            return slope
+
+        start = np.clip(np.array(start, dtype=float), -_REACH, _REACH)
+        size = float(np.linalg.norm(gradient(start)))
+        if size <= 1e-9 * abs(value(start)):
+            return None
+        found = optimize.minimize(
+            lambda u: (0.5 * float(u @ u), u),
+            start,
+            jac=True,
+            method="SLSQP",
+            bounds=[(-_REACH, _REACH)] * self.n,
+            constraints={"type": "eq", "fun": lambda u: value(u) / size, "jac": lambda u: gradient(u) / size},
+            options={"maxiter": most, "ftol": 1e-7},
+        )
+        u = np.asarray(found.x)
+        size, length = float(np.linalg.norm(gradient(u))), float(np.linalg.norm(u))
+        if not 1e-3 < length <= _REACH or abs(value(u)) > 4e-3 * size:
+            return None
+        across = u - float(u @ gradient(u)) / size**2 * gradient(u)
+        return Region(u, state, -size) if float(np.linalg.norm(across)) < 0.02 * length else None
 
     def nearest_failing(self, points: FloatArray) -> Region | None:
         """The nearest failing point that a random search comes to, where the surface is not smooth."""
@@ -295,3 +272,17 @@ def probability(
         if region.state >= 0 and search.evaluations + 3 * lines < 0.6 * most:
             search.shape(region, lines)
     return search.sample(regions, error=error, most=max(300, most - search.evaluations))
+
+
+def first_order(g: LimitState, n: int, states: int, *, starts: Sequence[FloatArray] = ()) -> list[float] | None:
+    """The distance of the nearest design point of each limit state, below 0 if the mean fails; None if one has none.
+
+    A state that no search finds, while another is found, is farther than `FARTHEST` and counts as infinitely far.
+    """
+    search = Search(g, n)
+    found = search.regions(states, starts=starts, spend=48)
+    if not found:
+        return None
+    at_mean = g(np.zeros((1, n)))[0]
+    nearest = [min((r.beta for r in found if r.state == state), default=math.inf) for state in range(states)]
+    return [-beta if value < 0 else beta for beta, value in zip(nearest, at_mean.tolist(), strict=True)]
