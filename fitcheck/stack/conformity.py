@@ -17,6 +17,8 @@ from fitcheck.errors import InputError, above_zero, not_below_zero, number
 from fitcheck.later import special
 from fitcheck.stack.results import Interval
 
+CONFORMS, FAILS, UNDECIDED = "conforms", "does not conform", "cannot be decided"
+
 
 class Risks(NamedTuple):
     """Probabilities over a whole production: a bad part accepted, and a good part rejected."""
@@ -79,16 +81,42 @@ def acceptance(g: float, *, lower: float | None = None, upper: float | None = No
 
 
 def verdict(
-    value: float, u: float, *, lower: float | None = None, upper: float | None = None, confidence: float = 0.95
+    value: float,
+    u: float,
+    *,
+    lower: float | None = None,
+    upper: float | None = None,
+    confidence: float = 0.95,
+    guard: float | None = None,
 ) -> str:
-    """The decision of ISO 14253-1:2017: "conforms", "does not conform", or "cannot be decided" between the two."""
+    """The decision of ISO 14253-1 [1]: "conforms", "does not conform", or "cannot be decided" between the two.
+
+    Parameters
+    ----------
+    value, u : the measured value and its standard uncertainty, in one unit
+    lower, upper : the limits, in the same unit; at least one
+    confidence : that a part which is said to conform, or not to, does so; it makes the guard band z u, one-sided,
+        1.65 u by default [1]
+    guard : the guard band itself, instead; U = k u is the rule of the editions of 1998 and 2013
+
+    It conforms if the value lies within the limits moved inwards by the guard band, and does not if it lies beyond
+    them moved outwards. Raises `InputError` without a limit, or for limits that leave no room.
+
+    [1] ISO 14253-1:2017 (default rule, from memory).
+
+    >>> verdict(10.08, 0.01, upper=10.1), verdict(10.083, 0.01, upper=10.1), verdict(10.085, 0.01, upper=10.1)
+    ('conforms', 'conforms', 'cannot be decided')
+    >>> verdict(10.083, 0.01, upper=10.1, guard=0.02)
+    'cannot be decided'
+    """
     low, high = _limits(lower, upper)
-    value, g = number("value", value), guard_band(u, confidence)
+    value = number("value", value)
+    g = guard_band(u, confidence) if guard is None else not_below_zero("guard", guard)
     if low + g <= value <= high - g:
-        return "conforms"
+        return CONFORMS
     if value < low - g or value > high + g:
-        return "does not conform"
-    return "cannot be decided"
+        return FAILS
+    return UNDECIDED
 
 
 def global_risks(

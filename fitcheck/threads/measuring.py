@@ -13,8 +13,8 @@ import numpy as np
 
 from fitcheck import units
 from fitcheck.errors import InputError, UnitError, finite, one_of, positive
-from fitcheck.later import special
-from fitcheck.stack import Dimension
+from fitcheck.stack import Dimension, conformance, guard_band, verdict
+from fitcheck.stack.conformity import UNDECIDED
 from fitcheck.threads import resolve
 from fitcheck.threads.profile import HALF_ANGLE, TRIANGLE
 from fitcheck.threads.thread import DIAMETERS, Size, SizedThread, Thread, length
@@ -153,10 +153,10 @@ def functional_diameter(
 class Decision:
     """What a measurement proves.
 
-    verdict: "inside", "outside" or "cannot be decided". measured: the reading, mm. U: its expanded uncertainty, mm.
-    lower, upper: the limits, mm, None for an open side. probability_inside: probability that the true size lies within
-    the limits, for a normal error of standard uncertainty U / k. needed: the largest expanded uncertainty, mm, with
-    which this same reading would have decided it; 0 if the reading lies on a limit. unit: "mm" or "in", for display.
+    verdict: "conforms", "does not conform" or "cannot be decided". guard: how far from a limit the reading must lie to
+    prove either, mm. probability_inside: that the true size lies within the limits, for a normal error of standard
+    uncertainty U / k. needed: the largest expanded uncertainty with which this same reading would have decided it; 0
+    if the reading lies on a limit.
     """
 
     verdict: str
@@ -164,6 +164,7 @@ class Decision:
     U: float
     lower: float | None
     upper: float | None
+    guard: float
     probability_inside: float
     needed: float
     unit: str = "mm"
@@ -182,53 +183,53 @@ class Decision:
 
         head = f"{show(self.measured)} with U = {show(self.U)} against {show(self.lower)} to {show(self.upper)}"
         head += f": {self.verdict}"
-        if self.verdict == "cannot be decided":
+        if self.verdict == UNDECIDED:
             head += f" with this instrument (U of at most {show(self.needed)} is needed)"
         return f"{head}; the risk in going by the reading is {self.risk:.2%}."
 
 
 def decide(
-    measured: float, U: float, lower: float | None, upper: float | None, *, k: float = 2.0, unit: str = "mm"
+    measured: float,
+    U: float,
+    lower: float | None,
+    upper: float | None,
+    *,
+    k: float = 2.0,
+    unit: str = "mm",
+    whole_U: bool = False,
 ) -> Decision:
-    """Decide by ISO 14253-1 whether a size conforms [1]_.
+    """Decide by ISO 14253-1 whether a size conforms, all in mm [1]_.
 
-    Conformance is proved if reading ± U lies within the limits, and non-conformance if reading ± U lies wholly beyond
-    one of them; between, the measurement decides nothing. The guard band is the whole U (the 2017 edition lets 1.65 U
-    / k do for a one-sided limit, so this is the strict rule).
+    Parameters
+    ----------
+    measured : the reading
+    U, k : its expanded uncertainty and the coverage factor of that
+    lower, upper : the limits, None for an open side
+    unit : "mm" or "in", for display
+    whole_U : keep the whole U from a limit (editions of 1998 and 2013) instead of 1.65 U / k
 
-    measured: the reading, mm. U: its expanded uncertainty, mm. lower, upper: the limits, mm, None for an open side. k:
-    the coverage factor of U. unit: "mm" or "in", for display. One size at a time.
-    Raises `InputError` for U or k not above 0, for no limit at all, and for a lower limit above the upper.
+    The rule is that of `fitcheck.stack.verdict`, which see. Raises `InputError` for U or k not above 0, for no limit,
+    and for limits that leave no room.
 
     References
     ----------
-    .. [1] ISO 14253-1:1998 and 2013, decision rules.
+    .. [1] ISO 14253-1:2017, decision rules (default rule, from memory).
 
     Examples
     --------
-    >>> decide(5.30, 0.01, 5.212, 5.324).verdict
-    'inside'
+    >>> print(decide(5.79, 0.02, 5.794, 5.974))
+    5.790 mm with U = 0.020 mm against 5.794 mm to 5.974 mm: cannot be decided with this instrument (U of at most \
+0.005 mm is needed); the risk in going by the reading is 34.46%.
     """
     y, U, k = finite("measured", measured, "mm"), positive("U", U, "mm"), positive("k", k)
-    if lower is None and upper is None:
-        raise InputError("decide: at least one limit is needed")
     lower = None if lower is None else finite("lower", lower, "mm")
     upper = None if upper is None else finite("upper", upper, "mm")
-    low, high = -math.inf if lower is None else lower, math.inf if upper is None else upper
-    if low > high:
-        raise InputError(f"lower = {low}: must not exceed upper = {high}")
-    if low + U <= y <= high - U:
-        verdict = "inside"
-    elif y < low - U or y > high + U:
-        verdict = "outside"
-    else:
-        verdict = "cannot be decided"
     u = U / k
-    # The smaller of both tails is exact, the difference of two numbers near 1 is not.
-    probability = max(0.0, 1 - float(special.ndtr((low - y) / u) + special.ndtr((y - high) / u)))
-    return Decision(
-        verdict, float(y), float(U), lower, upper, probability, float(min(abs(y - low), abs(high - y))), unit
-    )
+    guard = U if whole_U else guard_band(u)
+    found = verdict(y, u, lower=lower, upper=upper, guard=guard)
+    probability = conformance(y, u, lower=lower, upper=upper)
+    apart = min(abs(y - limit) for limit in (lower, upper) if limit is not None)
+    return Decision(found, float(y), float(U), lower, upper, guard, probability, float(apart * U / guard), unit)
 
 
 def check(thread: Thread | str, which: str, measured: str | float, U: str | float, *, k: float = 2.0) -> Decision:
@@ -241,7 +242,7 @@ def check(thread: Thread | str, which: str, measured: str | float, U: str | floa
 
     References
     ----------
-    .. [1] ISO 14253-1:1998 and 2013, decision rules.
+    .. [1] ISO 14253-1:2017, decision rules (default rule, from memory).
 
     Examples
     --------

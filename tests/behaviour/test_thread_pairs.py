@@ -2,9 +2,11 @@
 
 import math
 
+import numpy as np
 import pytest
 from scipy.integrate import quad
 
+from fitcheck import stack
 from fitcheck.errors import InputError
 from fitcheck.mechanics import shear_area_internal
 from fitcheck.notation import dim
@@ -178,12 +180,34 @@ def test_coatings_are_refused_with_what_would_do():
 
 @pytest.mark.parametrize(
     ("reading", "verdict"),
-    [(5.90, "inside"), (5.80, "cannot be decided"), (5.78, "cannot be decided"), (5.75, "outside"), (6.0, "outside")],
+    [
+        (5.90, "conforms"),
+        (5.812, "conforms"),
+        (5.80, "cannot be decided"),
+        (5.78, "cannot be decided"),
+        (5.77, "does not conform"),
+        (6.0, "does not conform"),
+    ],
 )
 def test_the_decision_rule(reading, verdict):
+    # The guard band is 1.65 u = 0.0165 mm.
     found = check(thread("M6-6g"), "major", reading, 0.02)
     assert found.verdict == verdict
     assert verdict in str(found)
+
+
+@pytest.mark.parametrize("k", [1.0, 2.0, 3.0])
+def test_a_reading_is_decided_alike_wherever_it_is_asked(k):
+    for reading in np.linspace(4.97, 5.13, 81):
+        found = decide(reading, 0.02, 5.0, 5.1, k=k)
+        assert found.verdict == stack.verdict(reading, 0.02 / k, lower=5.0, upper=5.1)
+        strict = decide(reading, 0.02, 5.0, 5.1, k=k, whole_U=True)
+        assert strict.verdict == stack.verdict(reading, 0.02 / k, lower=5.0, upper=5.1, guard=0.02)
+        # The uncertainty that is needed decides, and a little more does not.
+        for U, decided in ((0.999, True), (1.001, False)):
+            if found.needed > 1e-6:
+                again = decide(reading, found.needed * U, 5.0, 5.1, k=k).verdict
+                assert (again != "cannot be decided") == decided
 
 
 def test_the_risk_of_an_undecided_reading():
@@ -196,7 +220,7 @@ def test_the_risk_of_an_undecided_reading():
 
 
 def test_readings_in_inches_are_answered_in_inches():
-    assert "0.2140 in with U = 0.0005 in against 0.2127 in to 0.2164 in: inside" in str(
+    assert "0.2140 in with U = 0.0005 in against 0.2127 in to 0.2164 in: conforms" in str(
         check(thread("1/4-20 UNC-2A"), "pitch", "0.2140 in", "0.0005 in")
     )
 

@@ -118,6 +118,9 @@ def test_three_verdicts():
     assert verdict(10.12, 0.01, upper=10.1) == "does not conform"
     assert verdict(10.11, 0.01, upper=10.1) == "cannot be decided"
     assert verdict(10.08, 0.01, upper=10.1) == "conforms"
+    # The editions of 1998 and 2013 keep the whole U = 2 u from the limit.
+    assert verdict(10.083, 0.01, upper=10.1) == "conforms"
+    assert verdict(10.083, 0.01, upper=10.1, guard=0.02) == "cannot be decided"
 
 
 # Half of the rounded two-sided value was recalled for these two; the last digit differs.
