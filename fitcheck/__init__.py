@@ -37,9 +37,9 @@ def ask(question: str, /, **inputs: Any) -> Findings:
 
 def _in_a_notebook(finding: Finding) -> str:
     # The report floor draws with matplotlib, so it is loaded only when a notebook shows a finding.
-    from fitcheck.report.notebook import cell
+    from fitcheck.report.notebook import output_cell
 
-    return cell(finding)
+    return output_cell(finding)
 
 
 Finding._repr_html_ = _in_a_notebook  # type: ignore[attr-defined]

@@ -9,7 +9,7 @@ from fitcheck.report import figures
 from fitcheck.report.summary import required, span
 
 
-def cell(finding: Finding) -> str:
+def output_cell(finding: Finding) -> str:
     """One finding as HTML for the output cell of a notebook."""
     rows = {
         "required": f"{finding.quantity} {required(finding)}",

@@ -35,14 +35,14 @@ def once(sentences: Iterable[str]) -> list[str]:
     return list(dict.fromkeys(sentences))
 
 
-def number(unit: Unit, inside: float, decimals: int | None = None) -> str:
+def without_unit(unit: Unit, inside: float, decimals: int | None = None) -> str:
     """`inside` as on a drawing: in `unit`, without its name."""
     return unit.show(inside, decimals).removesuffix(unit.text).strip()
 
 
 def span(finding: Finding, interval: Interval) -> str:
     """A range of the quantity of a finding, the unit said once: "45.65 to 46.75 mm"."""
-    return f"{number(finding.unit, interval.min, finding.decimals)} to {finding.show(interval.max)}"
+    return f"{without_unit(finding.unit, interval.min, finding.decimals)} to {finding.show(interval.max)}"
 
 
 def required(finding: Finding) -> str:

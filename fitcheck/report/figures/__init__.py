@@ -13,13 +13,13 @@ from fitcheck.questions.plug.findings import PlugStack
 from fitcheck.questions.port.drawing import BodySection, CrossSection
 from fitcheck.questions.set_screw.compare import PitchTable
 from fitcheck.questions.set_screw.findings import StripDrawing
-from fitcheck.report.figures.bodies import bodies
+from fitcheck.report.figures.body_section import bodies
 from fitcheck.report.figures.cross_section import cross_section
-from fitcheck.report.figures.finding import drivers, spread, where
 from fitcheck.report.figures.plug import plug
 from fitcheck.report.figures.profiles import profiles
+from fitcheck.report.figures.quantity import drivers, spread, where
+from fitcheck.report.figures.strip_torque import pitches, short_threads, strip_risk, torques
 from fitcheck.report.figures.svg import svg
-from fitcheck.report.figures.torque import pitches, short_threads, strip_risk, torques
 from fitcheck.report.figures.tube_stack import tube_stack
 from fitcheck.threads.pair import Pair
 from fitcheck.units import MM, Unit

@@ -18,7 +18,7 @@ from fitcheck.report.figures.drafting import (
     to_scale,
 )
 from fitcheck.report.figures.round_tube import DASHED, DETAIL, centre_lines, enlarged, gap_words, mark_gap, tube
-from fitcheck.report.summary import number, short
+from fitcheck.report.summary import short, without_unit
 from fitcheck.units import MM, Unit
 
 if TYPE_CHECKING:
@@ -34,13 +34,13 @@ def cross_section(drawing: CrossSection, ax: Axes | None = None, unit: Unit = MM
     outside = max(drawing.outside or drawing.bore * 1.12, drawing.bore)
     half = outside / 2
     lines = [
-        f"tube ⌀ {number(unit, drawing.outside)}, bore ⌀ {number(unit, drawing.bore)}"
+        f"tube ⌀ {without_unit(unit, drawing.outside)}, bore ⌀ {without_unit(unit, drawing.bore)}"
         if drawing.outside
-        else f"bore ⌀ {number(unit, drawing.bore)}",
-        f"chassis ⌀ {number(unit, drawing.chassis)}"
-        + (f", port ⌀ {number(unit, drawing.port)}" if drawing.port else ""),
-        f"{short(drawing.what, 16)} {number(unit, drawing.width)} wide, "
-        f"its face {number(unit, drawing.reach)} from the axis",
+        else f"bore ⌀ {without_unit(unit, drawing.bore)}",
+        f"chassis ⌀ {without_unit(unit, drawing.chassis)}"
+        + (f", port ⌀ {without_unit(unit, drawing.port)}" if drawing.port else ""),
+        f"{short(drawing.what, 16)} {without_unit(unit, drawing.width)} wide, "
+        f"its face {without_unit(unit, drawing.reach)} from the axis",
         f"dashed: shifted until it touches; nominal sizes ({unit.text})",
     ]
     ax, scale = to_scale(

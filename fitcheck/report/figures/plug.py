@@ -21,7 +21,7 @@ from fitcheck.report.figures.drafting import (
     legend,
     to_scale,
 )
-from fitcheck.report.summary import number
+from fitcheck.report.summary import without_unit
 from fitcheck.units import MM, Unit
 
 if TYPE_CHECKING:
@@ -65,10 +65,10 @@ def plug(drawing: PlugStack, ax: Axes | None = None, unit: Unit = MM) -> Axes:
 
     # One line a row: a text may be longer than what it measures.
     rows = (
-        (tall + scale(8), -travel, 0.0, f"contact opens {number(unit, travel)}", tall, ORANGE),
-        (tall + scale(24), -seat, 0.0, f"plug stops {number(unit, seat)}", tall, INK),
-        (-tall - scale(18), 0.0, room, f"room {number(unit, room)}", -tall, INK),
-        (-tall - scale(34), -seat, end, f"length {number(unit, drawing.length)}", -pin, INK),
+        (tall + scale(8), -travel, 0.0, f"contact opens {without_unit(unit, travel)}", tall, ORANGE),
+        (tall + scale(24), -seat, 0.0, f"plug stops {without_unit(unit, seat)}", tall, INK),
+        (-tall - scale(18), 0.0, room, f"room {without_unit(unit, room)}", -tall, INK),
+        (-tall - scale(34), -seat, end, f"length {without_unit(unit, drawing.length)}", -pin, INK),
     )
     for y, start, stop, text, beside, colour in rows:
         dimension_line(ax, scale, (start, y), (stop, y), text, beside=beside, colour=colour)
@@ -97,13 +97,13 @@ def _window(ax: Axes, drawing: PlugStack, scale: Scale, unit: Unit, span: tuple[
     ax.add_patch(
         Rectangle((left, y - scale(4)), right - left, scale(8), fc=face, ec=edge, hatch=hatch, lw=1.1, zorder=3)
     )
-    text = f"works: {number(unit, low)} to {number(unit, high)}"
+    text = f"works: {without_unit(unit, low)} to {without_unit(unit, high)}"
     if not works:
-        text = f"none works: at least {number(unit, low)}, at most {number(unit, high)}"
+        text = f"none works: at least {without_unit(unit, low)}, at most {without_unit(unit, high)}"
     _label(ax, text, (left + right) / 2, span, y - scale(7), va="top", color=edge)
     at = place(drawing.length)
     ax.plot([at], [y + scale(7)], marker="v", ms=5, color=INK, zorder=4)
-    _label(ax, f"length {number(unit, drawing.length)}", at, span, y + scale(11), va="bottom")
+    _label(ax, f"length {without_unit(unit, drawing.length)}", at, span, y + scale(11), va="bottom")
 
 
 def _label(ax: Axes, text: str, x: float, span: tuple[float, float], y: float, **how: Any) -> None:

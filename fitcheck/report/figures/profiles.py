@@ -23,7 +23,7 @@ from fitcheck.report.figures.drafting import (
     legend,
     to_scale,
 )
-from fitcheck.report.summary import number
+from fitcheck.report.summary import without_unit
 from fitcheck.threads.pair import Gap, HasSizes, Pair, pair
 from fitcheck.threads.profile import HALF_ANGLE, sharp_crest_diameter, triangle_height
 from fitcheck.threads.thread import DIAMETERS, Size
@@ -150,7 +150,7 @@ def _lines(known: Pair, unit: Unit, meet: bool) -> list[str]:
 
 
 def _range(gap: Gap, unit: Unit, places: int) -> str:
-    low, high = (None if value is None else number(unit, value, places) for value in gap)
+    low, high = (None if value is None else without_unit(unit, value, places) for value in gap)
     if low is None or high is None:
         return f"{low} or more" if low is not None else f"up to {high}"
     return low if low == high else f"{low} to {high}"

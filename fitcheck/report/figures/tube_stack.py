@@ -23,7 +23,7 @@ from fitcheck.report.figures.drafting import (
     legend,
     to_scale,
 )
-from fitcheck.report.summary import number, short
+from fitcheck.report.summary import short, without_unit
 from fitcheck.units import MM, Unit
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ def tube_stack(drawing: TubeStack, ax: Axes | None = None, unit: Unit = MM) -> A
     end = max([bottom, *(at for _, at in drawing.screws), depth, 1e-3])
     stub = 0.2 * (end - min(depth, 0.0)) + 0.1 * outside
 
-    parts = [f"{i} {name} {number(unit, length)}" for i, (name, length) in enumerate(drawing.below, start=1)]
+    parts = [f"{i} {name} {without_unit(unit, length)}" for i, (name, length) in enumerate(drawing.below, start=1)]
     lines = textwrap.wrap(";  ".join(parts), 44)
     lines.append(f"Nominal sizes ({unit.text})." + ("" if all(known) else " Diameters not given are not to scale."))
     rows = len(drawing.screws) + 1
@@ -95,17 +95,17 @@ def tube_stack(drawing: TubeStack, ax: Axes | None = None, unit: Unit = MM) -> A
     measured = sorted([(at, name) for name, at in drawing.screws])
     for row, (x, name) in enumerate(measured):
         y = top + scale(_ROW * row + 10)
-        dimension_line(ax, scale, (0, y), (x, y), f"{short(name, 24)} {number(unit, x)}", beside=top)
+        dimension_line(ax, scale, (0, y), (x, y), f"{short(name, 24)} {without_unit(unit, x)}", beside=top)
     y = top + scale(_ROW * (rows - 1) + 10)
-    dimension_line(ax, scale, (0, y), (depth, y), f"depth {number(unit, depth)}", beside=top, colour=BLUE)
+    dimension_line(ax, scale, (0, y), (depth, y), f"depth {without_unit(unit, depth)}", beside=top, colour=BLUE)
 
     if drawing.blade:
         x = left - scale(8)
-        dimension_line(ax, scale, (x, -blade / 2), (x, blade / 2), f"⌀ {number(unit, blade)}", beside=left)
+        dimension_line(ax, scale, (x, -blade / 2), (x, blade / 2), f"⌀ {without_unit(unit, blade)}", beside=left)
     x = far + scale(18)
     for size in (drawing.bore, drawing.outside):
         if size:
-            dimension_line(ax, scale, (x, -size / 2), (x, size / 2), f"⌀ {number(unit, size)}", beside=far)
+            dimension_line(ax, scale, (x, -size / 2), (x, size / 2), f"⌀ {without_unit(unit, size)}", beside=far)
             x += scale(18)
     legend(ax, scale, (left - scale(16), -outside / 2 - scale(30 if drawing.below else 10)), lines)
     return ax

@@ -21,7 +21,7 @@ from fitcheck.report.figures.drafting import (
     drafted,
     new_axes,
 )
-from fitcheck.report.summary import number, short
+from fitcheck.report.summary import short, without_unit
 from fitcheck.units import MM, FloatArray, Unit
 
 if TYPE_CHECKING:
@@ -64,7 +64,7 @@ def where(finding: Finding, ax: Axes | None = None) -> Axes:
     ax.set_ylim(-0.6, top)
     ax.set_yticks([2.5, 1, 0][-len(names) :], names)
     ax.tick_params(axis="y", length=0)
-    _frame(ax, finding.unit)
+    _own_axis(ax, finding.unit)
     return ax
 
 
@@ -96,7 +96,7 @@ def spread(
     ax.set_ylim(0, dense.max() * 1.12)
     _excluded(ax, limits, unit)
     ax.set_yticks([])
-    _frame(ax, unit)
+    _own_axis(ax, unit)
     return ax
 
 
@@ -172,7 +172,7 @@ def _excluded(ax: Axes, limits: dict[str, float], unit: Unit, decimals: int | No
             low, high = ax.get_xlim()
             side = "left" if limit < (low + high) / 2 else "right"
         ax.annotate(
-            f"{word} {number(unit, inside, decimals)}",
+            f"{word} {without_unit(unit, inside, decimals)}",
             (limit, 1),
             xycoords=("data", "axes fraction"),
             xytext=(0, 2),
@@ -184,8 +184,8 @@ def _excluded(ax: Axes, limits: dict[str, float], unit: Unit, decimals: int | No
         )
 
 
-def _frame(ax: Axes, unit: Unit) -> None:
-    """A bare frame: only the axis of the quantity, its unit before the first number."""
+def _own_axis(ax: Axes, unit: Unit) -> None:
+    """Nothing around the figure but the axis of the quantity, its unit before the first number."""
     for side in ("top", "left", "right"):
         ax.spines[side].set_visible(False)
     low, high = ax.get_xlim()

@@ -21,7 +21,7 @@ from fitcheck.report.figures.drafting import (
     to_scale,
 )
 from fitcheck.report.figures.round_tube import DASHED, DETAIL, centre_lines, enlarged, gap_words, mark_gap, tube
-from fitcheck.report.summary import number, short
+from fitcheck.report.summary import short, without_unit
 from fitcheck.units import MM, Unit
 
 if TYPE_CHECKING:
@@ -123,10 +123,10 @@ def _chassis(drawing: BodySection, shift: tuple[float, float] = (0.0, 0.0), **lo
 
 
 def _about_the_tube(drawing: BodySection, unit: Unit) -> list[str]:
-    sides = " × ".join(number(unit, side) for side in drawing.chassis)
+    sides = " × ".join(without_unit(unit, side) for side in drawing.chassis)
     return [
-        *([f"tube ⌀ {number(unit, drawing.outside)}"] if drawing.outside else []),
-        f"bore ⌀ {number(unit, drawing.bore)}",
+        *([f"tube ⌀ {without_unit(unit, drawing.outside)}"] if drawing.outside else []),
+        f"bore ⌀ {without_unit(unit, drawing.bore)}",
         f"chassis {'⌀ ' if len(drawing.chassis) == 1 else ''}{sides}",
     ]
 
@@ -135,7 +135,7 @@ def _lines(placed: Sequence[PlacedBody], first: int, unit: Unit) -> list[str]:
     """The sizes of every numbered body, with its least gap."""
 
     def show(size: float) -> str:
-        return number(unit, size)
+        return without_unit(unit, size)
 
     lines = []
     for i, body in enumerate(placed, start=1):
