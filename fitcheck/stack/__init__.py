@@ -11,6 +11,7 @@ from fitcheck.stack.conformity import (
     guard_band,
     verdict,
 )
+from fitcheck.stack.coverage import Agreement, compare_intervals, coverage_factor, effective_degrees_of_freedom
 from fitcheck.stack.dimension import Dimension, Linear, Sum, between, combine, dimension
 from fitcheck.stack.exact.distribution import Distribution
 from fitcheck.stack.measured import as_built, at_temperature, correlated, inspected, measured
@@ -23,6 +24,7 @@ from fitcheck.stack.synthesis import Tightening, Window, solve_for, tighten
 from fitcheck.stack.system import Required, any_fails
 
 __all__ = [
+    "Agreement",
     "Allocation",
     "Arcsine",
     "Beta",
@@ -58,9 +60,12 @@ __all__ = [
     "between",
     "capability",
     "combine",
+    "compare_intervals",
     "conformance",
     "correlated",
+    "coverage_factor",
     "dimension",
+    "effective_degrees_of_freedom",
     "frame",
     "global_risks",
     "gradient",

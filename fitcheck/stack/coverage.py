@@ -1,0 +1,106 @@
+"""Coverage: effective degrees of freedom, coverage factors, and whether propagation and simulation agree.
+
+References
+----------
+.. [1] JCGM 100:2008 (GUM), G.4.1 (Welch and Satterthwaite), G.3.2 and table G.2 (coverage factors).
+.. [2] JCGM 101:2008, 7.9.2 (numerical tolerance) and clause 8 (validation).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from fitcheck.errors import InputError, above_zero, not_below_zero, number, pair, share, whole
+from fitcheck.later import special
+
+
+def effective_degrees_of_freedom(uncertainties: Sequence[float], degrees: Sequence[float]) -> float:
+    """Degrees of freedom of a combined uncertainty, sum(u_i²)² / sum(u_i⁴ / v_i) [1]_.
+
+    Parameters
+    ----------
+    uncertainties : standard uncertainties u_i that the independent inputs give the result (sensitivity times
+        uncertainty), all in one unit
+    degrees : degrees of freedom v_i of each, above 0; math.inf for one that is known exactly
+
+    The result is infinite if every u_i with finite degrees is 0. Raises `InputError` for lists of different length,
+    for no uncertainty above 0, and for what is no such number.
+
+    Examples
+    --------
+    The end gauge of JCGM 100:2008, H.1: nanometres.
+
+    >>> round(effective_degrees_of_freedom([25, 9.7, 2.9, 16.6], [18, 25.6, 50, 2]), 1)
+    16.8
+    """
+    if len(uncertainties) != len(degrees):
+        raise InputError(f"degrees: one for each uncertainty is needed, {len(uncertainties)} and not {len(degrees)}")
+    squares = [not_below_zero(f"uncertainties[{i}]", u) ** 2 for i, u in enumerate(uncertainties)]
+    total = math.fsum(squares)
+    if not total > 0:
+        raise InputError("uncertainties: at least one above 0 is needed")
+    known = [math.inf if v == math.inf else above_zero(f"degrees[{i}]", v) for i, v in enumerate(degrees)]
+    parts = math.fsum((square / total) ** 2 / v for square, v in zip(squares, known, strict=True))
+    return 1 / parts if parts > 0 else math.inf
+
+
+def coverage_factor(confidence: float, degrees: float = math.inf) -> float:
+    """The k that makes k standard uncertainties hold the true value with `confidence`, both sides together [1]_.
+
+    Parameters
+    ----------
+    confidence : between 0 and 1
+    degrees : degrees of freedom, above 0: k is the quantile of Student's t; of the normal distribution if infinite. The
+        guide allows to round effective ones down to a whole number, which is on the safe side.
+
+    Examples
+    --------
+    >>> f"{coverage_factor(0.99, 16):.2f}", f"{coverage_factor(0.95):.2f}"
+    ('2.92', '1.96')
+    """
+    above = (1 + share("confidence", confidence)) / 2
+    if degrees == math.inf:
+        return float(special.ndtri(above))
+    return float(special.stdtrit(above_zero("degrees", degrees), above))
+
+
+class Agreement(NamedTuple):
+    """How far the ends of two intervals lie apart, what may be between them, and whether they agree."""
+
+    low: float
+    high: float
+    tolerance: float
+    agrees: bool
+
+
+def compare_intervals(
+    propagated: tuple[float, float], simulated: tuple[float, float], u: float, *, digits: int = 2
+) -> Agreement:
+    """Whether an interval by the law of propagation is confirmed by one of a simulation [2]_.
+
+    It is, if both ends differ by no more than the numerical tolerance d = 10^l / 2, the standard uncertainty being
+    u = c 10^l with a whole number c of `digits` digits.
+
+    Parameters
+    ----------
+    propagated, simulated : lower and upper end of the two intervals, for one coverage probability, in the unit of u
+    u : standard uncertainty of the result, above 0
+    digits : significant digits of u that matter, 1 or 2 as a rule
+
+    Examples
+    --------
+    Four equal rectangular inputs, JCGM 101:2008, 9.2.3 (from memory): the propagated interval is too wide.
+
+    >>> compare_intervals((-3.92, 3.92), (-3.88, 3.88), 2.0, digits=1).agrees
+    True
+    >>> compare_intervals((-3.92, 3.92), (-3.88, 3.88), 2.0, digits=3).agrees
+    False
+    """
+    first, second = pair("propagated", propagated), pair("simulated", simulated)
+    written = f"{above_zero('u', number('u', u)):.{whole('digits', digits, 1) - 1}e}"
+    tolerance = 0.5 * 10.0 ** (int(written.partition("e")[2]) - (digits - 1))
+    low, high = abs(first[0] - second[0]), abs(first[1] - second[1])
+    slack = tolerance * (1 + 1e-9)
+    return Agreement(low, high, tolerance, low <= slack and high <= slack)
