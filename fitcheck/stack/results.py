@@ -18,9 +18,11 @@ from fitcheck.units import LENGTH, MM, Kind, Unit, is_quantity, read, read_state
 class Contribution(NamedTuple):
     """What one dimension does to a result.
 
-    `sensitivity` is the change of the result for a unit change of the dimension; of a function, the mean over its
-    spread. The two shares say how much of the worst-case range and of the variance is due to it; each column of shares
-    sums to 1. A share of the variance can be negative if dimensions are correlated and work against each other.
+    name: the name of the dimension. sensitivity: the change of the result for a unit change of the dimension, in the
+    unit of the result over that of the dimension (a plain number where both are one unit); of a function, the mean over
+    its spread. worst_case_share and variance_share: how much of the worst-case range and of the variance is due to it,
+    each a fraction; each column of shares sums to 1. A share of the variance can be negative if dimensions are
+    correlated and work against each other.
     """
 
     name: str
@@ -161,7 +163,10 @@ def limits_of_risk(
 
 
 class Interval(NamedTuple):
-    """Lower and upper end of a range."""
+    """Lower and upper end of a range.
+
+    min: the lower end. max: the upper end. Both in mm, or in the inside unit of what was asked.
+    """
 
     min: float
     max: float

@@ -31,7 +31,10 @@ _LEGENDRE = np.polynomial.legendre.leggauss(12)
 
 @dataclass(frozen=True, slots=True)
 class TruncatedNormal(Symmetric):
-    """Parts of a process whose zone is `k` standard deviations, from which those outside were sorted out."""
+    """Parts of a process whose zone is `k` standard deviations, from which those outside were sorted out.
+
+    k: number of standard deviations of the unsorted process in half the zone. Raises `InputError` outside 0.2 to 12.
+    """
 
     k: float = 3.0
     name: ClassVar[str] = "truncated normal"
@@ -49,10 +52,12 @@ class TruncatedNormal(Symmetric):
 
     @property
     def variance(self) -> float:
+        """Variance of Z, a number: the half width of the zone counts as 1."""
         return self.moments[1]
 
     @property
     def moments(self) -> Moments:
+        """E Z, E Z², ..., E Z⁶, about the middle of the zone: numbers, the half width of the zone being 1."""
         # By parts: E Z^n = ((n - 1) E Z^(n-2) - 2 f(1)) / k^2 for even n.
         edge = float(self.pdf(1.0))
         found = [1.0]
@@ -61,12 +66,20 @@ class TruncatedNormal(Symmetric):
         return (0.0, found[1], 0.0, found[2], 0.0, found[3])
 
     def pdf(self, z: Any) -> FloatArray:
+        """Density at `z`, a number for a unit of z; 0 outside the zone.
+
+        z: place in the zone, a number, -1 and 1 at its limits. Floats or arrays.
+        """
         z = np.asarray(z, dtype=float)
         x = z * self.k
         density = self.k / math.sqrt(2 * math.pi) * np.exp(-x * x / 2) / self._inside
         return np.where(np.abs(z) <= 1, density, 0.0)
 
     def cdf(self, z: Any) -> FloatArray:
+        """Probability of at most `z`.
+
+        z: place in the zone, a number, -1 and 1 at its limits. Floats or arrays.
+        """
         x = self.k * np.clip(np.asarray(z, dtype=float), -1.0, 1.0)
         # Near the lower limit the probability is density times distance; the difference of two tails would cancel.
         d = np.clip(x + self.k, 0.0, 0.5)
@@ -76,6 +89,10 @@ class TruncatedNormal(Symmetric):
         return np.asarray(np.where(x + self.k < 0.5, near, far) / self._inside)
 
     def quantile(self, p: Any) -> FloatArray:
+        """The place in the zone, a number from -1 to 1, that lies above the share `p` of all parts.
+
+        p: probability. Floats or arrays. Raises `InputError` for p outside 0 to 1.
+        """
         p = checked_probability(p)
         low = special.ndtr(-self.k)
         tail = np.minimum(p, 1 - p)
@@ -99,11 +116,12 @@ class TruncatedNormal(Symmetric):
 
     @property
     def far(self) -> float:
+        """|s| from which on `ends` holds, a number."""
         # Here the normal bulk, which either end carries with it, has fallen to nothing.
         return max(6.0, self.k * max(9.0, self.k))
 
     def ends(self, s: Any) -> tuple[Any, Any]:
-        """The two terms of `cumulant` apart."""
+        """The two terms of `cumulant` apart; s: complex numbers in the upper half plane, arrays too."""
         t, k = np.asarray(s) / self.k, self.k
         scale = math.exp(-k * k / 2) / (2 * self._inside)
         upper = special.wofz(1j * (t - k) / math.sqrt(2))
@@ -111,6 +129,10 @@ class TruncatedNormal(Symmetric):
         return scale * upper, -scale * lower
 
     def sample(self, generator: np.random.Generator, n: int) -> FloatArray:
+        """`n` places in the zone, numbers from -1 to 1, drawn at random with `generator`.
+
+        One outside the zone is drawn again.
+        """
         drawn = generator.normal(0.0, 1 / self.k, n)
         outside = np.flatnonzero(np.abs(drawn) > 1)
         while outside.size:
@@ -130,22 +152,43 @@ class Arcsine(Symmetric):
     boxes: ClassVar[tuple[float, ...] | None] = None
 
     def pdf(self, z: Any) -> FloatArray:
+        """Density at `z`, a number for a unit of z; 0 outside the zone.
+
+        z: place in the zone, a number, -1 and 1 at its limits. Floats or arrays.
+        """
         z = np.asarray(z, dtype=float)
         return np.where(np.abs(z) <= 1, self.density(1 + np.clip(z, -1, 1), 1 - np.clip(z, -1, 1)), 0.0)
 
     def density(self, below: FloatArray, above: FloatArray) -> FloatArray:
-        """Density at given distances from the lower and the upper limit."""
+        """Density at given distances from the lower and the upper limit, a number for a unit of z.
+
+        below, above: the distances, each a number with half the zone as 1; they add up to 2. Arrays that broadcast.
+        Infinite
+        at a limit where the density is.
+        """
         with np.errstate(divide="ignore"):
             return np.asarray(1 / (math.pi * np.sqrt(below * above)))
 
     def cdf(self, z: Any) -> FloatArray:
+        """Probability of at most `z`.
+
+        z: place in the zone, a number, -1 and 1 at its limits. Floats or arrays.
+        """
         z = np.clip(np.asarray(z, dtype=float), -1.0, 1.0)
         return np.asarray(2 / math.pi * np.arcsin(np.sqrt((1 + z) / 2)))
 
     def quantile(self, p: Any) -> FloatArray:
+        """The place in the zone, a number from -1 to 1, that lies above the share `p` of all parts: -cos(π p).
+
+        p: probability. Floats or arrays. Raises `InputError` for p outside 0 to 1.
+        """
         return np.asarray(-np.cos(math.pi * checked_probability(p)))
 
     def cumulant(self, s: Any) -> Any:
+        """log E exp(s Z) = log I0(s), a number, I0 the modified Bessel function.
+
+        s: complex numbers, floats or arrays.
+        """
         s = np.asarray(s, dtype=complex)
         near = np.abs(s) < self.far
         inner = np.where(near, s, 0.0)
@@ -158,13 +201,18 @@ class Arcsine(Symmetric):
 
     @property
     def far(self) -> float:
+        """|s| from which on `ends` holds, a number."""
         return _far(0.5, 0.5)
 
     def ends(self, s: Any) -> tuple[Any, Any]:
-        """Those of the beta spread of 1/2 and 1/2, which this is."""
+        """Those of the beta spread of 1/2 and 1/2, which this is.
+
+        s: complex numbers in the upper half plane, arrays too.
+        """
         return _end_series(s, 0.5, 0.5), _end_series(-s, 0.5, 0.5)
 
     def sample(self, generator: np.random.Generator, n: int) -> FloatArray:
+        """`n` places in the zone, numbers from -1 to 1, drawn at random with `generator`."""
         return np.asarray(np.cos(math.pi * generator.random(n)))
 
 
@@ -205,7 +253,12 @@ def _tanh_sinh(step: float) -> tuple[FloatArray, FloatArray, FloatArray]:
 
 @dataclass(frozen=True, slots=True)
 class Beta:
-    """Leaning to one limit: density (1 + z)^(alpha - 1) (1 - z)^(beta - 1); a worn tool, an operator playing safe."""
+    """Leaning to one limit: density (1 + z)^(alpha - 1) (1 - z)^(beta - 1); a worn tool, an operator playing safe.
+
+    alpha, beta: each a number, the powers of the density; it leans to the upper limit if alpha is the larger. Raises
+    `InputError` for
+    one outside 0.2 to 20.
+    """
 
     alpha: float
     beta: float
@@ -221,11 +274,13 @@ class Beta:
 
     @property
     def variance(self) -> float:
+        """4 α β / ((α + β)² (α + β + 1)), a number: the half width of the zone counts as 1."""
         a, b = self.alpha, self.beta
         return 4 * a * b / ((a + b) ** 2 * (a + b + 1))
 
     @property
     def moments(self) -> Moments:
+        """E Z, E Z², ..., E Z⁶, about the middle of the zone: numbers, the half width of the zone being 1."""
         # With B on [0, 1] and Z = 2 B - 1, E B^n being a product.
         raw = [1.0]
         for n in range(6):
@@ -236,11 +291,20 @@ class Beta:
         return (mean, found[2], found[3], found[4], found[5], found[6])
 
     def pdf(self, z: Any) -> FloatArray:
+        """Density at `z`, a number for a unit of z; 0 outside the zone.
+
+        z: place in the zone, a number, -1 and 1 at its limits. Floats or arrays.
+        """
         z = np.asarray(z, dtype=float)
         return np.where(np.abs(z) <= 1, self.density(1 + np.clip(z, -1, 1), 1 - np.clip(z, -1, 1)), 0.0)
 
     def density(self, below: FloatArray, above: FloatArray) -> FloatArray:
-        """Density at given distances from the lower and the upper limit."""
+        """Density at given distances from the lower and the upper limit, a number for a unit of z.
+
+        below, above: the distances, each a number with half the zone as 1; they add up to 2. Arrays that broadcast.
+        Infinite
+        at a limit where the density is.
+        """
         a, b = self.alpha, self.beta
         with np.errstate(divide="ignore"):
             log = (a - 1) * np.log(below) if a != 1 else 0.0
@@ -248,14 +312,26 @@ class Beta:
         return np.asarray(np.exp(log - special.betaln(a, b) - (a + b - 1) * math.log(2)))
 
     def cdf(self, z: Any) -> FloatArray:
+        """Probability of at most `z`.
+
+        z: place in the zone, a number, -1 and 1 at its limits. Floats or arrays.
+        """
         z = np.clip(np.asarray(z, dtype=float), -1.0, 1.0)
         return np.asarray(special.betainc(self.alpha, self.beta, (1 + z) / 2))
 
     def sf(self, z: Any) -> FloatArray:
+        """Probability above `z`, without the cancellation of 1 - cdf.
+
+        z: place in the zone, a number, -1 and 1 at its limits. Floats or arrays.
+        """
         z = np.clip(np.asarray(z, dtype=float), -1.0, 1.0)
         return np.asarray(special.betainc(self.beta, self.alpha, (1 - z) / 2))
 
     def quantile(self, p: Any) -> FloatArray:
+        """The place in the zone, a number from -1 to 1, that lies above the share `p` of all parts.
+
+        p: probability. Floats or arrays. Raises `InputError` for p outside 0 to 1.
+        """
         p = checked_probability(p)
         low = 2 * special.betaincinv(self.alpha, self.beta, p) - 1
         high = 1 - 2 * special.betaincinv(self.beta, self.alpha, 1 - p)
@@ -280,17 +356,20 @@ class Beta:
 
     @property
     def far(self) -> float:
+        """|s| from which on `ends` holds, a number."""
         return _far(self.alpha, self.beta)
 
     def ends(self, s: Any) -> tuple[Any, Any]:
-        """The two series of `cumulant` apart."""
+        """The two series of `cumulant` apart; s: complex numbers in the upper half plane, arrays too."""
         return _end_series(s, self.alpha, self.beta), _end_series(-s, self.beta, self.alpha)
 
     @property
     def mirrored(self) -> Beta:
+        """The spread of -Z: `alpha` and `beta` change places."""
         return Beta(self.beta, self.alpha)
 
     def sample(self, generator: np.random.Generator, n: int) -> FloatArray:
+        """`n` places in the zone, numbers from -1 to 1, drawn at random with `generator`."""
         return np.asarray(2 * generator.beta(self.alpha, self.beta, n) - 1)
 
 
@@ -335,7 +414,17 @@ class Empirical:
 
     @classmethod
     def of(cls, measured: Iterable[float]) -> tuple[float, float, Empirical]:
-        """The smallest and largest of `measured`, and how the parts lie between them."""
+        """The smallest and largest of `measured`, in their own unit, and how the parts lie between them.
+
+        Returns those two numbers and a spread of the class `cls`.
+
+        measured: a row of at least 2 numbers in one unit. Raises `InputError` for fewer, and for one that is not
+        finite.
+
+        >>> low, high, parts = Empirical.of([9.9, 10.0, 10.2])
+        >>> low, high, parts.values.round(3).tolist()
+        (9.9, 10.2, [-1.0, -0.333, 1.0])
+        """
         parts = np.asarray(finite("measured", measured), dtype=float)
         if parts.ndim != 1 or parts.size < 2:
             raise InputError(f"measured: a row of at least 2 numbers is needed, not an array of shape {parts.shape}")
@@ -345,27 +434,43 @@ class Empirical:
 
     @property
     def variance(self) -> float:
+        """Variance of the parts, a number: the half width of the zone counts as 1."""
         return float(self.values.var())
 
     @property
     def moments(self) -> Moments:
+        """E Z, E Z², ..., E Z⁶, about the middle of the zone: numbers, the half width of the zone being 1."""
         m = [math.fsum(self.values**n) / self.values.size for n in range(1, 7)]
         return (m[0], m[1], m[2], m[3], m[4], m[5])
 
     def pdf(self, z: Any) -> FloatArray:
+        """Refused with an `InputError` for any `z`: a part is a single value and has no density."""
         raise InputError("inspected parts are single values and have no density")
 
     def cdf(self, z: Any) -> FloatArray:
+        """Probability of at most `z`: the share of the parts up to it, one at `z` counted.
+
+        z: place in the zone, a number, -1 and 1 at its limits. Floats or arrays.
+        """
         return np.asarray(np.searchsorted(self.values, z, side="right") / self.values.size)
 
     def sf(self, z: Any) -> FloatArray:
+        """Probability above `z`: the share of the parts beyond it, one at `z` not counted.
+
+        z: place in the zone, a number, -1 and 1 at its limits. Floats or arrays.
+        """
         return np.asarray((self.values.size - np.searchsorted(self.values, z, side="right")) / self.values.size)
 
     def quantile(self, p: Any) -> FloatArray:
+        """The smallest part, a number from -1 to 1, up to which at least the share `p` of the parts lies.
+
+        p: probability. Floats or arrays. Raises `InputError` for p outside 0 to 1.
+        """
         rank = np.ceil(checked_probability(p) * self.values.size * (1 - 1e-15)).astype(int) - 1
         return np.asarray(self.values[np.clip(rank, 0, self.values.size - 1)])
 
     def cumulant(self, s: Any) -> Any:
+        """log E exp(s Z), a number: the mean of exp over the parts; s: complex numbers, floats or arrays."""
         s = np.asarray(s)
         shift = np.where(np.real(s) >= 0, s * self.values[-1], s * self.values[0])
         total: Any = 0.0
@@ -375,9 +480,11 @@ class Empirical:
 
     @property
     def mirrored(self) -> Empirical:
+        """The spread of -Z: every part with the other sign."""
         return Empirical(-self.values)
 
     def sample(self, generator: np.random.Generator, n: int) -> FloatArray:
+        """`n` values, each that of a part, a number from -1 to 1, drawn at random with `generator` and put back."""
         return np.asarray(generator.choice(self.values, n))
 
 
