@@ -21,7 +21,11 @@ from fitcheck.units import Unit, unit
 
 
 class Verdict(StrEnum):
-    """What a finding concludes."""
+    """What a finding concludes; `meaning` says it in a sentence.
+
+    >>> Verdict.LIKELY.value
+    'likely'
+    """
 
     HOLDS = "holds"
     LIKELY = "likely"
@@ -53,7 +57,14 @@ class Quantity(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Requirement:
-    """What a quantity must satisfy, in the inside unit, and the risk of missing it that is accepted."""
+    """What a quantity must satisfy, in the inside unit, and the risk of missing it that is accepted, from 0 to below 1.
+
+    Raises `InputError` where neither limit is given, where at_most lies below at_least, and for another risk.
+
+    >>> from fitcheck.units import MM
+    >>> Requirement(at_least=0.3, at_most=1.2).words(MM)
+    'at least 0.30 mm and at most 1.20 mm'
+    """
 
     at_least: float | None = None
     at_most: float | None = None

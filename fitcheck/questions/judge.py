@@ -53,6 +53,19 @@ def judge(
     `answer` is the sentence with the numbers. `change` says what would meet the requirement; it is kept unless it
     holds. `sources` get what a member from a table says of itself where it has no
     printed source, so that no finding can leave it out.
+
+    Parameters
+    ----------
+    asked : the question, or a `Topic`
+    quantity : a sum or a response; limits of the requirement are in its inside unit
+    label : what the quantity is called, "depth of the blade"
+    details, drawing : what the page shows besides: words by their heading, and what a figure draws
+    decimals : of the finding's numbers; None for those customary for its unit
+
+    >>> import fitcheck as fc
+    >>> gap = fc.dim("10.2 ± 0.1", name="room") - fc.dim("10.0 ± 0.05", name="part")
+    >>> judge(Topic("gap"), gap, Requirement(at_least=0.0), label="gap", answer="It goes in.").verdict.value
+    'holds'
     """
     worst = quantity.worst_case()
     probability = quantity.probability(below=requirement.at_least, above=requirement.at_most)

@@ -150,7 +150,11 @@ def _joint(q: ThreadEngagement | StuckTube) -> str:
 
 
 def rounded_down(used: Unit, torque: float) -> str:
-    """A torque that is not to be passed, with the two digits that a hand can follow: 311.65 N·m is "310 N·m"."""
+    """A torque in N·m that is not to be passed, in the unit `used`, rounded down to the two digits a hand can follow.
+
+    >>> rounded_down(unit("N·m"), 311.65)
+    '310 N·m'
+    """
     shown = Decimal(repr(used.from_base(torque)))
     if not shown > 0:
         return used.show(0.0, 0)

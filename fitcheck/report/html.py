@@ -22,7 +22,11 @@ _MARKS = {
 
 
 def safe(text: object) -> str:
-    """`text` for HTML: markup escaped, what no page may contain replaced."""
+    """`text` for HTML: markup escaped, what no page may contain replaced.
+
+    >>> safe("a < b & c")
+    'a &lt; b &amp; c'
+    """
     return escape(printable(str(text)))
 
 

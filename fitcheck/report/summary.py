@@ -11,7 +11,11 @@ from fitcheck.units import Unit
 
 
 def counts(findings: Sequence[Finding]) -> str:
-    """How many findings there are and what they conclude: "7 findings: 4 hold, 2 likely, 1 fails"."""
+    """How many findings there are and what they conclude: "7 findings: 4 hold, 2 likely, 1 fails".
+
+    >>> counts([])
+    '0 findings'
+    """
     total = f"{len(findings)} finding{'' if len(findings) == 1 else 's'}"
     forms = {Verdict.HOLDS: ("holds", "hold"), Verdict.LIKELY: ("likely", "likely"), Verdict.FAILS: ("fails", "fail")}
     parts = []
@@ -31,12 +35,21 @@ def by_question(findings: Iterable[Finding]) -> dict[str, list[tuple[int, Findin
 
 
 def once(sentences: Iterable[str]) -> list[str]:
-    """Each sentence once, in the order of its first mention."""
+    """Each sentence once, in the order of its first mention.
+
+    >>> once(["a", "b", "a"])
+    ['a', 'b']
+    """
     return list(dict.fromkeys(sentences))
 
 
 def without_unit(unit: Unit, inside: float, decimals: int | None = None) -> str:
-    """`inside` as on a drawing: in `unit`, without its name."""
+    """`inside`, in the inside unit of its kind, as on a drawing: in `unit`, without its name.
+
+    >>> from fitcheck.units import INCH
+    >>> without_unit(INCH, 25.4)
+    '1.000'
+    """
     return unit.show(inside, decimals).removesuffix(unit.text).strip()
 
 
@@ -51,7 +64,11 @@ def required(finding: Finding) -> str:
 
 
 def short(name: str, most: int) -> str:
-    """`name`, its end left out if it is longer than `most` characters."""
+    """`name`, its end left out if it is longer than `most` characters.
+
+    >>> short("room for the wires of the port", 18)
+    'room for the wire…'
+    """
     return name if len(name) <= most else name[: most - 1].rstrip() + "…"
 
 

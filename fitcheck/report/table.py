@@ -51,6 +51,11 @@ def frame(findings: Sequence[Finding]) -> pandas.DataFrame:
     `probability` is that of missing the requirement, as it was computed: a sampling that found no case has 0, an exact
     method may have 1e-289, where the report in words says "below 4e-06" or "below 1e-12". `driver` is the dimension
     with the largest share of the variance.
+
+    >>> import fitcheck as fc
+    >>> rows = frame(fc.ask("plug_length", travel="4 ± 0.2", seat="9 ± 0.2", adds=["16 ± 0.2"]))
+    >>> rows.loc[0, "verdict"], rows.loc[0, "unit"], float(rows.loc[0, "at_least"])
+    ('holds', 'mm', 0.0)
     """
     import pandas
 
@@ -58,7 +63,11 @@ def frame(findings: Sequence[Finding]) -> pandas.DataFrame:
 
 
 def csv(findings: Sequence[Finding]) -> str:
-    """The table of `frame` as CSV, numbers in full and as computed, as it says there. `from_csv` reads it back."""
+    """The table of `frame` as CSV, numbers in full and as computed, as it says there. `from_csv` reads it back.
+
+    >>> csv([]).split(",")[:3]
+    ['question', 'name', 'quantity']
+    """
     return str(frame(findings).to_csv(index=False, lineterminator="\n"))
 
 
@@ -72,7 +81,13 @@ def from_csv(text: str) -> pandas.DataFrame:
 
 
 def markdown(findings: Sequence[Finding]) -> str:
-    """A short table in Markdown: verdict, what, required, nominal, worst case, probability of failing."""
+    """A short table in Markdown: verdict, what, required, nominal, worst case, probability of failing.
+
+    Numbers stand in the unit of each finding, which is said behind them.
+
+    >>> print(markdown([]).splitlines()[0])
+    | verdict | finding | required | nominal | worst case | probability of failing |
+    """
     head = ("verdict", "finding", "required", "nominal", "worst case", "probability of failing")
     body = [
         (

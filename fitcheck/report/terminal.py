@@ -16,6 +16,17 @@ def text(findings: Sequence[Finding], title: str, *, width: int = 80) -> str:
     """The findings in plain text at most `width` wide, without colour.
 
     Each finding comes with what would meet its requirement; each caution is said once, at the end, before the count.
+
+    Parameters
+    ----------
+    findings : those of a sheet, `build.findings()`, or of one question
+    title : what stands on top, underlined; nothing for ""
+    width : of the text, characters
+
+    >>> import fitcheck as fc
+    >>> found = fc.ask("plug_length", travel="4 ± 0.2", seat="9 ± 0.2", adds=["16 ± 0.2"])
+    >>> print(text(found, "Wand").splitlines()[0], "...", text(found, "Wand").splitlines()[-1])
+    Wand ... 1 finding: 1 holds
     """
     blocks = [_lines(title, width, 0), "=" * min(len(title), width)] if title else []
     for question, group in by_question(findings).items():

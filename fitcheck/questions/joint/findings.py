@@ -52,11 +52,12 @@ def _carries(asked: ThreadEngagement) -> Finding:
     weakest = Least([strip, *tubes.values()], name="load of the joint") if tubes else strip
     hole, screw = load.strip_both(**{key: value.nominal for key, value in load.strip_inputs.items()})
     limits = {"internal thread strips": float(hole), "external thread strips": float(screw)}
-    limits |= {f"tube under the {half} thread yields": tube.nominal for half, tube in tubes.items()}
+    yields = {f"tube under the {half} thread yields": tube.nominal for half, tube in tubes.items()}
+    limits |= yields
     first = min(limits, key=lambda what: limits[what])
     show = weakest.unit.show
     low, _ = weakest.worst_case()
-    cannot = first.startswith("tube")
+    cannot = first in yields
     return judge(
         asked,
         weakest,

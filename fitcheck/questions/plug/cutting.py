@@ -83,7 +83,11 @@ def tightened_words(d: Dimension, share: float) -> str:
 
 
 def share_words(failing: float) -> str:
-    """The share of cuts that work, in words."""
+    """The share of cuts that work, in words; `failing` is the probability that one does not.
+
+    >>> share_words(0.0004)
+    '99.96 %'
+    """
     if failing <= 0:
         return "every cut within these tolerances"
     if failing < 1e-4:
