@@ -88,6 +88,19 @@ class Requirement:
         low = self.at_least is None or interval.min >= self.at_least - _rounding(self.at_least)
         return low and (self.at_most is None or interval.max <= self.at_most + _rounding(self.at_most))
 
+    @property
+    def eased(self) -> tuple[float | None, float | None]:
+        """Its limits, wider by a hundredth of what `met_by` leaves to rounding, to solve for what just meets them."""
+        low, high = self.at_least, self.at_most
+        return (
+            None if low is None else low - _rounding(low) / 100,
+            None if high is None else high + _rounding(high) / 100,
+        )
+
+    def accepts(self, probability: float) -> bool:
+        """Whether a probability of missing it is within the risk, to within the rounding of binary numbers."""
+        return probability <= self.risk * (1 + 1e-9)
+
     def words(self, unit: Unit, decimals: int | None = None) -> str:
         """The requirement in words, without its subject: "at least 0.30 mm"."""
         parts = []

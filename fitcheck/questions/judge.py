@@ -70,7 +70,7 @@ def judge(
     worst = quantity.worst_case()
     probability = quantity.probability(below=requirement.at_least, above=requirement.at_most)
     # The worst case of a spread without end is that of its zone, beyond which some parts lie: it alone settles nothing.
-    if probability > requirement.risk:
+    if not requirement.accepts(probability):
         verdict = Verdict.FAILS
     else:
         verdict = Verdict.HOLDS if requirement.met_by(worst) else Verdict.LIKELY

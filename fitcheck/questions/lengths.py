@@ -8,7 +8,7 @@ from typing import Any
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.question import Question
-from fitcheck.questions.remedy import needed_shift
+from fitcheck.questions.remedy import amount, needed_shift
 from fitcheck.questions.words import assumed_spreads
 from fitcheck.stack import Sum
 
@@ -43,12 +43,19 @@ def length_finding(
 
 
 def said(length: Sum, sentence: str) -> str:
-    """`sentence` with nominal, least and greatest length in place of its three {}."""
-    return sentence.format(*(length.unit.show(value) for value in (length.nominal, *length.worst_case())))
+    """`sentence` with nominal, least and greatest length in place of its three {}; the last two rounded outwards."""
+    unit, (low, high) = length.unit, length.worst_case()
+    return sentence.format(unit.show(length.nominal), unit.down(low), unit.up(high))
 
 
 def moved(length: Sum, requirement: Requirement, how: str) -> list[str]:
-    """What to do to meet a lower limit, at worst case and within the risk; `how` says by how much in place of {}."""
+    """What to do to meet a lower limit, at worst case and within the risk; `how` says by how much in place of {0}."""
     shift = needed_shift(length, requirement)
     moves = ((shift.at_worst_case, "holds at worst case"), (shift.within_risk, "is within the risk"))
-    return [f"{how.format(length.unit.show(move))} and it {effect}" for move, effect in moves if move]
+    amounts = [(amount(length.unit, move), effect) for move, effect in moves if move]
+    # Where the risk asks for as much as the worst case does, the first line says it all.
+    return [
+        f"{how.format(by)} and it {effect}"
+        for i, (by, effect) in enumerate(amounts)
+        if by != amounts[i - 1][0] or not i
+    ]

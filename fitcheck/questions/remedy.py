@@ -1,17 +1,18 @@
-"""What change would meet a requirement: how far the nominal of a sum may or must move."""
+"""What change would meet a requirement: how far a sum may or must move, and how much is enough when asked again."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
-from fitcheck.questions.finding import Requirement
-from fitcheck.stack import Dimension, Interval, Linear
+from fitcheck.questions.finding import Quantity, Requirement
+from fitcheck.stack import Dimension, Interval, Linear, solve_for
+from fitcheck.units import Rounding, Unit
 
 
 class Shift(NamedTuple):
-    """How far the sum must move to hold, which is at worst case and within the accepted risk, and for the risk alone.
+    """How far the sum must move to hold, which is at worst case and within the risk, and to be within the risk alone.
 
     `None` where no move does it, because the spread is wider than the requirement allows.
     """
@@ -21,9 +22,10 @@ class Shift(NamedTuple):
 
 
 class Moves(NamedTuple):
-    """The moves of a sum by which a requirement holds (at worst case and within the risk), and within the risk alone.
+    """The moves of a sum that meet a requirement at worst case and within the risk, and within the risk alone.
 
-    An end is infinite where nothing limits it; `min` above `max` where no move does it.
+    An end is infinite where nothing limits it; `min` above `max` where no move does it. The worst case of a spread
+    without end is that of its zone, so that the risk may ask for more than it.
     """
 
     at_worst_case: Interval
@@ -31,16 +33,26 @@ class Moves(NamedTuple):
 
 
 def allowed_moves(quantity: Linear, requirement: Requirement) -> Moves:
-    """All moves of `quantity`, its spread unchanged, that meet `requirement`."""
-    worst = quantity.worst_case()
-    known, risk = quantity.exact(), requirement.risk
-    if requirement.at_least is not None and requirement.at_most is not None:
-        # With two limits the risk is shared; half on either side is on the safe side.
-        risk /= 2
-    low, high = (known.quantile(risk), known.upper_quantile(risk)) if risk > 0 else worst
-    # A normal member has tails beyond its zone: the risk may ask for more than the worst case does.
-    certain = Interval(min(low, worst.min), max(high, worst.max))
-    return Moves(_into(certain, requirement), _into(Interval(low, high), requirement))
+    """All moves of `quantity`, its spread unchanged, that meet `requirement`: by `fitcheck.stack.solve_for`."""
+    worst = _window(quantity, requirement, 0.0)
+    if not any(d.half_width for d in quantity.members):
+        return Moves(worst, worst)
+    # solve_for asks for less than one half; to allow less than was accepted is on the safe side.
+    likely = _window(quantity, requirement, min(requirement.risk, _MOST_RISK))
+    return Moves(Interval(max(worst.min, likely.min), min(worst.max, likely.max)), likely)
+
+
+_MOST_RISK = 0.49
+
+
+def _window(quantity: Linear, requirement: Requirement, risk: float) -> Interval:
+    """The moves that `solve_for` finds: of a part of length 0 that is added to the sum."""
+    move = Dimension(0.0, 0.0, 0.0, name="move", unit=quantity.unit)
+    low, high = requirement.eased
+    found = solve_for(quantity + move, move, below=low, above=high, risk=risk)
+    if found.least is None or found.most is None:
+        return Interval(math.inf, -math.inf)
+    return Interval(found.least, found.most)
 
 
 def needed_shift(quantity: Linear, requirement: Requirement) -> Shift:
@@ -65,14 +77,42 @@ def allowed_lengths(part: Dimension, asked: Iterable[tuple[Linear, Requirement]]
     return Moves(*(Interval(max(low), min(high)) for low, high in zip(lows, highs, strict=True)))
 
 
-def _into(zone: Interval, requirement: Requirement) -> Interval:
-    return Interval(
-        -math.inf if requirement.at_least is None else requirement.at_least - zone.min,
-        math.inf if requirement.at_most is None else requirement.at_most - zone.max,
-    )
-
-
 def _smallest(moves: Interval) -> float | None:
     if moves.min > moves.max:
         return None
     return min(max(0.0, moves.min), moves.max)
+
+
+def amount(unit: Unit, least: float, most: float = math.inf) -> str:
+    """How much to change, as text: at least `least`, rounded up, with as many decimals as `most` makes it take."""
+    return unit.up(least, unit.decimals if math.isinf(most) else unit.decimals_between(least, most))
+
+
+def enough(
+    after: Callable[[float], Sequence[Quantity]], requirement: Requirement, first: float, unit: Unit, most: float
+) -> float | None:
+    """The first printed amount from `first` on, at most `most`, after which `requirement` holds; inside unit.
+
+    `after` says what is asked after a change by that much. None if no amount does it. Each amount that is tried is more
+    than the one before by a printed step, or by a twentieth.
+    """
+    shown = unit.rounded(max(first, 0.0), None, Rounding.UP)
+    step = 10.0**-unit.decimals
+    for _ in range(_TRIES):
+        changed = float(unit.to_base(shown))
+        if changed > most:
+            return None
+        if all(holds(one, requirement) for one in after(changed)):
+            return changed
+        shown = unit.rounded(float(unit.to_base(shown + max(step, shown / 20))), None, Rounding.UP)
+    return None
+
+
+_TRIES = 20
+
+
+def holds(quantity: Quantity, requirement: Requirement) -> bool:
+    """Whether a quantity meets a requirement at worst case and within the risk: the verdict without the finding."""
+    return requirement.met_by(quantity.worst_case()) and requirement.accepts(
+        quantity.probability(below=requirement.at_least, above=requirement.at_most)
+    )

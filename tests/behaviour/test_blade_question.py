@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from asked import DEPTH
 from shapely import affinity
 from shapely.geometry import LineString, Polygon
 
@@ -107,11 +108,11 @@ def test_no_cut_is_offered_that_the_screw_of_the_slug_does_not_allow():
             assert need <= 1e-9
             continue
         offered = cuts_offered(landing)
-        assert all(cut <= likely + 0.005 for cut in offered)
+        assert all(cut <= likely + 0.01 for cut in offered)
         at_worst = [line for line in landing.change if line.startswith("cut slug ") and "worst case" in line]
         assert bool(at_worst) is bool(need <= worst + 1e-9), axis
         for line in at_worst:
-            shorter = 8 - float(line.split()[2]) - 0.005
+            shorter = 8 - float(line.split()[2])
             mended = ask(f"{shorter} ± 0.1", screws=[f"{axis} ± 0.2"], at_most=None, cover="1 mm").findings()
             assert mended[1].verdict is Verdict.HOLDS
             assert mended[2].worst_case.min >= 1 - 0.006, "its own screw still lands"
@@ -276,15 +277,42 @@ def test_play_at_a_temperature_is_free_expansion():
 
 def test_heat_makes_a_close_plastic_blade_bind():
     close = {**PLAY, **WARM, "bore": "25.06 ± 0.02", "blade": "25.0 ± 0.05"}
-    (warm,) = ask(**close).findings()[5:]
+    goes_in, warm = ask(**close).findings()[5:]
+    # At 20 °C the largest blade is 0.01 too large for the least bore.
+    assert goes_in.quantity == "play of the blade in the bore"
+    assert goes_in.worst_case.min == pytest.approx(-0.01)
     assert "from -10 °C to 45 °C" in warm.quantity
     assert warm.verdict is Verdict.FAILS
     # The largest blade in the least bore, at 45 °C with the plastic that expands most and the metal that does least.
     pc, al = fc.material("polycarbonate").expansion, fc.material("6061-T6").expansion
     assert warm.worst_case.min == pytest.approx(25.04 * (1 + 25 * al.lower) - 25.05 * (1 + 25 * pc.upper), abs=1e-6)
     off = 25.0 - float(warm.change[0].split()[1])
-    again = ask(**{**close, "blade": f"{off - 0.005} ± 0.05"}).findings()[5]
+    (again,) = ask(**{**close, "blade": f"{off} ± 0.05"}).findings()[5:]
+    assert again.quantity == warm.quantity
     assert again.verdict is Verdict.HOLDS
+
+
+@pytest.mark.parametrize(
+    "more", [{}, {**WARM}, {"screws": []}, {"blade": "0.985 ± 0.004 in", "bore": "0.960 ± 0.001 in"}]
+)
+def test_a_blade_that_does_not_go_in_is_a_finding_that_fails(more):
+    """27 in a bore of 25.4, as in a sheet that gave the blade of another wand: the depth is no answer."""
+    asked = {"adds": ["55 ± 0.2"], "takes": ["16 ± 0.3", "6 ± 0.1"], "at_least": "30 mm", "outside": "29.4 ± 0.03",
+             "blade": "27 ± 0.02", "bore": "25.4 ± 0.02", "screws": ["12 ± 0.2"], **more}  # fmt: skip
+    (play,) = [f for f in BladeDepth.read(asked).findings() if f.quantity == "play of the blade in the bore"]
+    assert play.verdict is Verdict.FAILS
+    assert play.answer.startswith("The blade does not go in: it is ")
+    assert play.worst_case.max < 0
+    (off,) = [line.split(" off ")[0].removeprefix("take ") for line in play.change if "worst case" in line]
+    smaller = fc.dim(asked["blade"]) - fc.dim(off)
+    assert (fc.dim(asked["bore"]) - smaller).worst_case().min >= -1e-10
+
+
+def test_a_blade_that_goes_in_needs_no_finding_of_its_own():
+    found = BladeDepth.read({**DEPTH, "blade": "25 ± 0.1", "bore": "25.4 ± 0.1"}).findings()
+    assert len(found) == 1
+    pressed = {**DEPTH, "blade": "25.5 ± 0.02", "bore": "25.4 ± 0.02", "play_at_least": "-0.15 mm"}
+    assert len(BladeDepth.read(pressed).findings()) == 1, "a blade that may be pressed in"
 
 
 def test_tip_wander_before_and_after_tightening():
@@ -301,7 +329,7 @@ def test_tip_wander_before_and_after_tightening():
     assert loose.worst_case == pytest.approx((min(ends), max(ends)), abs=1e-6)
     assert loose.verdict is Verdict.FAILS
     assert "deg" in loose.details["tilt, loose"]
-    taken = float(loose.change[0].split()[2]) + 0.005
+    taken = float(loose.change[0].split()[2])
     mended = ask(**{**asked, "bore": f"{25.4 - taken} +0.1/-0", "screws": []}).findings()[-1]
     assert mended.worst_case.max <= 0.4 + 1e-9
 

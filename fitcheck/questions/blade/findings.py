@@ -9,14 +9,15 @@ from fitcheck.mechanics.blade import play_at, wedging_depth
 from fitcheck.questions.blade.question import BladeDepth
 from fitcheck.questions.blade.slug import Slug, working_lengths
 from fitcheck.questions.blade.wander import Wander
-from fitcheck.questions.finding import Finding, Requirement
+from fitcheck.questions.finding import Finding, Requirement, Verdict
 from fitcheck.questions.judge import judge
-from fitcheck.questions.lengths import length_finding, said
+from fitcheck.questions.lengths import length_finding, moved, said
 from fitcheck.questions.quantities import of_property
 from fitcheck.questions.question import answers
-from fitcheck.questions.remedy import needed_shift
+from fitcheck.questions.remedy import allowed_moves, amount, enough, holds
 from fitcheck.questions.words import BLADE_CAUTIONS, assumed_spreads, listed
-from fitcheck.stack import Interval, Response, Sum
+from fitcheck.stack import Dimension, Interval, Response, Sum
+from fitcheck.stack.synthesis import moved as resized
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,11 +41,15 @@ def findings(asked: BladeDepth) -> tuple[Finding, ...]:
     found = [_depth(asked), *(_landing(asked, i) for i in range(1, len(asked.screws) + 1))]
     if asked.slug is not None:
         found += [_retained(asked, asked.slug, True), _retained(asked, asked.slug, False)]
+    if asked.blade is not None and asked.bore is not None:
+        goes_in = _goes_in(asked, asked.blade, asked.bore)
+        # Said where the play matters, and wherever it is in doubt: a blade that does not go in has no depth.
+        matters = asked.wander_at_most is not None and asked.temperature is None
+        if matters or goes_in.verdict is not Verdict.HOLDS:
+            found.append(goes_in)
     if asked.temperature is not None:
         found.append(_warm(asked))
     if asked.wander_at_most is not None:
-        if asked.temperature is None:
-            found.append(_goes_in(asked))
         found.append(_wander(asked, asked.wander_at_most))
     return tuple(found)
 
@@ -106,7 +111,7 @@ def _details(asked: BladeDepth) -> dict[str, str]:
 def _landing(asked: BladeDepth, number: int) -> Finding:
     beyond, requirement = lengths_asked(asked)[number]
     show = beyond.unit.show
-    low, _ = beyond.worst_case()
+    low = beyond.unit.down(beyond.worst_case().min)
     which = f"set screw {number}" if len(asked.screws) > 1 else "the set screw"
     reach = f"reaches {show(beyond.nominal)} beyond" if beyond.nominal >= 0 else "ends short of"
     return length_finding(
@@ -114,7 +119,7 @@ def _landing(asked: BladeDepth, number: int) -> Finding:
         beyond,
         requirement,
         label=f"blade beyond the axis of {which}",
-        answer=f"The blade {reach} the axis of {which}, at the least {show(low)}.",
+        answer=f"The blade {reach} the axis of {which}, at the least {low}.",
         change=_change(asked, beyond, requirement),
         sources=_SUM,
         cautions=BLADE_CAUTIONS,
@@ -124,44 +129,42 @@ def _landing(asked: BladeDepth, number: int) -> Finding:
 def _retained(asked: BladeDepth, slug: Slug, towards_mouth: bool) -> Finding:
     beyond = slug.above_axis if towards_mouth else slug.below_axis
     show, name = beyond.unit.show, slug.part.name
-    low = beyond.worst_case().min
+    low = beyond.unit.down(beyond.worst_case().min)
     side = "towards the mouth" if towards_mouth else "on the far side"
     reach = f"reaches {show(beyond.nominal)} beyond" if beyond.nominal >= 0 else "ends short of"
-    move = needed_shift(beyond, slug.requirement).at_worst_case or 0.0
-    if towards_mouth:
-        change = f"make {name} {show(move)} longer or set its screw {show(move)} deeper and it holds at worst case"
-    else:
-        change = f"set the screw of {name} {show(move)} nearer to the mouth and it holds at worst case"
+    how = (
+        f"make {name} {{0}} longer or set its screw {{0}} deeper"
+        if towards_mouth
+        else f"set the screw of {name} {{0}} nearer to the mouth"
+    )
     return length_finding(
         asked,
         beyond,
         slug.requirement,
         label=f"{name} beyond the axis of its screw {side}",
-        answer=f"The {name} {reach} the axis of its screw {side}, at the least {show(low)}."
+        answer=f"The {name} {reach} the axis of its screw {side}, at the least {low}."
         + (f" {slug.cut_words()}" if towards_mouth else ""),
-        change=[change],
+        change=moved(beyond, slug.requirement, how),
         sources=_SUM,
         cautions=BLADE_CAUTIONS,
     )
 
 
-def _goes_in(asked: BladeDepth) -> Finding:
-    assert asked.blade is not None
-    assert asked.bore is not None
-    play = asked.bore - asked.blade
+def _goes_in(asked: BladeDepth, blade: Dimension, bore: Dimension) -> Finding:
+    play = bore - blade
     show = play.unit.show
-    low, high = play.worst_case()
     requirement = Requirement(at_least=asked.play_at_least, risk=asked.risk)
-    move = needed_shift(play, requirement).at_worst_case or 0.0
+    if play.nominal >= 0:
+        answer = said(play, "The blade has {} play in the bore, between {} and {}.")
+    else:
+        answer = f"The blade does not go in: it is {show(-play.nominal)} too large for the bore."
     return length_finding(
         asked,
         play,
         requirement,
         label="play of the blade in the bore",
-        answer=f"The blade has {show(play.nominal)} play in the bore, between {show(low)} and {show(high)}."
-        if play.nominal >= 0
-        else f"The blade is {show(-play.nominal)} too large for the bore.",
-        change=[f"take {show(move)} off the blade's diameter and it holds at worst case"],
+        answer=answer,
+        change=moved(play, requirement, "take {0} off the blade's diameter"),
         sources=("difference of two diameters",),
         cautions=BLADE_CAUTIONS,
     )
@@ -180,19 +183,29 @@ def _warm(asked: BladeDepth) -> Finding:
         "alpha_d": of_property(asked.blade_material, "expansion"),
         "T": asked.temperature,
     }
+
+    def turned_down(by: float) -> list[Response]:
+        """The play of a blade that is smaller by so much."""
+        assert asked.blade is not None
+        less = {**inputs, "d": resized(asked.blade, asked.blade.nominal - by)}
+        return [Response(play_at, less, unit=play.unit, name=play.name)]
+
     play = Response(play_at, inputs, unit=asked.bore.unit, name="play of the blade")
-    show = play.unit.show
+    up, down = play.unit.up, play.unit.down
     low, high = play.worst_case()
+    requirement = Requirement(at_least=asked.play_at_least, risk=asked.risk)
     cold, warm = (asked.temperature.unit.show(t, 0) for t in (asked.temperature.lower, asked.temperature.upper))
-    missing = asked.play_at_least - low
-    binds = f"It binds by {show(-low)} at worst" if low < 0 else f"At the least {show(low)} is left"
+    binds = f"It binds by {up(-low)} at worst" if low < 0 else f"At the least {down(low)} is left"
+    off = None
+    if not holds(play, requirement):
+        off = enough(turned_down, requirement, asked.play_at_least - low, play.unit, asked.blade.lower / 2)
     return judge(
         asked,
         play,
-        Requirement(at_least=asked.play_at_least, risk=asked.risk),
+        requirement,
         label=f"play of the blade in the bore from {cold} to {warm}",
-        answer=f"{binds} between {cold} and {warm}, at the most {show(high)}.",
-        change=[f"take {show(missing)} off the blade's diameter and it holds at worst case"],
+        answer=f"{binds} between {cold} and {warm}, at the most {up(high)}.",
+        change=[f"take {up(off)} off the blade's diameter and it holds at worst case"] if off else [],
         assumptions=(
             *assumed_spreads(*inputs.values()),
             "Blade and socket are equally warm and free to expand; drawing sizes hold at 20 °C.",
@@ -212,7 +225,7 @@ def _wander(asked: BladeDepth, limit: float) -> Finding:
     wander = Wander(asked.bore, asked.blade, asked.depth, asked.blade_length, asked.bow)
     loose, tight, tilt = wander.loose, wander.tight, wander.tilt
     judged, state = (tight, "screws tight") if asked.screws else (loose, "loose")
-    show = judged.unit.show
+    show, up, tilts = judged.unit.show, judged.unit.up, tilt.unit
     assumptions = [
         *assumed_spreads(*wander.sizes.values()),
         "Blade and socket are rigid and straight but for the bow given.",
@@ -221,67 +234,74 @@ def _wander(asked: BladeDepth, limit: float) -> Finding:
         assumptions.append("The screws stand in one row and press the blade against the wall opposite.")
     if asked.bore.lower < asked.blade.upper:
         assumptions.append("The largest blade does not go into the least bore; such a pair counts as without play.")
-    sleeve = wander.sleeve(limit, tight=bool(asked.screws))
+    requirement = Requirement(at_most=limit, risk=asked.risk)
+    sleeve = None if holds(judged, requirement) else wander.sleeve(requirement, tight=bool(asked.screws))
     change = (
-        f"take up {show(sleeve)} of the play on the diameter, with a sleeve or tape, and it holds at worst case"
+        f"take up {up(sleeve)} of the play on the diameter, with a sleeve or tape, and it holds at worst case"
         if sleeve is not None
         else "the bow alone puts the tip off by more than that: straighten the blade, or use a shorter one"
     )
     return judge(
         asked,
         judged,
-        Requirement(at_most=limit, risk=asked.risk),
+        requirement,
         label=f"tip wander, {state}",
         answer=(
-            f"The tip lies up to {show(loose.worst_case().max)} off the axis with the blade loose"
-            + (f", up to {show(tight.worst_case().max)} with the screws tight" if asked.screws else "")
-            + f"; loose, the blade tilts up to {tilt.unit.show(tilt.worst_case().max)}."
+            f"The tip lies up to {up(loose.worst_case().max)} off the axis with the blade loose"
+            + (f", up to {up(tight.worst_case().max)} with the screws tight" if asked.screws else "")
+            + f"; loose, the blade tilts up to {tilts.up(tilt.worst_case().max)}."
         ),
         change=[change],
         assumptions=assumptions,
         sources=("plane geometry of a rod in a bore",),
         cautions=BLADE_CAUTIONS,
         details={
-            "tip off the axis, loose": f"{show(loose.nominal)}, at the most {show(loose.worst_case().max)}",
+            "tip off the axis, loose": f"{show(loose.nominal)}, at the most {up(loose.worst_case().max)}",
             "tip off the axis, screws tight on one side": f"{show(tight.nominal)}, at the most "
-            f"{show(tight.worst_case().max)}",
-            "tilt, loose": f"{tilt.unit.show(tilt.nominal)}, at the most {tilt.unit.show(tilt.worst_case().max)}",
+            f"{up(tight.worst_case().max)}",
+            "tilt, loose": f"{tilts.show(tilt.nominal)}, at the most {tilts.up(tilt.worst_case().max)}",
             "tilt, screws tight on one side": "none: the blade lies along the wall",
         },
     )
 
 
 def _change(asked: BladeDepth, quantity: Sum, requirement: Requirement) -> list[str]:
-    shift = needed_shift(quantity, requirement)
-    show = quantity.unit.show
-    how = (
+    moves = allowed_moves(quantity, requirement)
+    if all(window.min > window.max for window in moves):
+        return ["no change of a length alone does it: the tolerances are wider than the requirement; tighten them"]
+    deeper, higher = (
         (f"cut {asked.cut} {{}} shorter", f"make {asked.cut} {{}} longer")
         if asked.cut
         else ("seat the blade {} deeper", "seat the blade {} higher")
     )
-    if shift.at_worst_case is None and shift.within_risk is None:
-        return ["no change of a length alone does it: the tolerances are wider than the requirement; tighten them"]
-    lines, too_much = [], []
-    moves = (
-        (shift.at_worst_case, "and it holds at worst case", "to hold at worst case"),
-        (shift.within_risk, "and it is within the risk", "to be within the risk"),
+    lines: dict[str, str] = {}
+    too_much = []
+    effects = (
+        ("and it holds at worst case", "to hold at worst case"),
+        ("and it is within the risk", "to be within the risk"),
     )
-    for (move, effect, aim), most in zip(moves, _most_cut(asked), strict=True):
-        amount = abs(move or 0.0) / asked.gain
-        if move and move > 0 and amount > most + 1e-9:
-            too_much.append(f"{show(amount)} {aim}")
-        elif move:
-            lines.append(f"{how[0 if move > 0 else 1].format(show(amount))} {effect}")
-    if too_much and not lines:
+    for window, (effect, aim), most in zip(moves, effects, _most_cut(asked), strict=True):
+        if window.min > window.max or window.min <= 0 <= window.max:
+            continue
+        ends = (window.min, window.max) if window.min > 0 else (-window.max, -window.min)
+        least, greatest = (end / asked.gain for end in ends)
+        by = amount(quantity.unit, least, greatest)
+        if window.min > 0 and least > most + 1e-9:
+            too_much.append(f"{by} {aim}")
+        else:
+            # Where the risk asks for as much as the worst case does, the first line says it all.
+            lines.setdefault((deeper if window.min > 0 else higher).format(by), effect)
+    said_so = [f"{what} {effect}" for what, effect in lines.items()]
+    if too_much and not said_so:
         allows = (
             f"that its screw allows for {asked.cut}" if asked.slug is not None else f"of {asked.cut}, {asked.cut_part},"
         )
-        lines.append(f"no cut {allows} does it: {listed(too_much)} would have to come off")
-    if (lines or too_much) and asked.slug is not None:
-        lines.append(asked.slug.cut_words())
+        said_so.append(f"no cut {allows} does it: {listed(too_much)} would have to come off")
+    if asked.slug is not None and said_so:
+        said_so.append(asked.slug.cut_words())
         if too_much:
-            lines.append(f"set the screw of {asked.cut} deeper, or take the rest off another part under the blade")
-    return lines
+            said_so.append(f"set the screw of {asked.cut} deeper, or take the rest off another part under the blade")
+    return said_so
 
 
 def _most_cut(asked: BladeDepth) -> Interval:

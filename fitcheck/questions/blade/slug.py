@@ -38,18 +38,18 @@ class Slug:
 
     @property
     def most_cut(self) -> Interval:
-        """The most that can be cut off at worst case (`min`) and within the risk (`max`); below 0 where it is short."""
+        """The most that can be cut off to hold (`min`) and to be within the risk (`max`); below 0 where it is short."""
         worst, likely = allowed_moves(self.above_axis, self.requirement)
         return Interval(-worst.min, -likely.min)
 
     def cut_words(self) -> str:
         """One sentence on the most that can be cut off."""
-        show, name, (worst, likely) = self.above_axis.unit.show, self.part.name, self.most_cut
+        down, name, (worst, likely) = self.above_axis.unit.down, self.part.name, self.most_cut
         if likely <= 0:
             return f"Nothing can be cut off {name}."
         if worst <= 0:
-            return f"At worst case nothing can be cut off {name}; within the risk {show(likely)} can."
-        return f"At most {show(worst)} can be cut off {name} at worst case, {show(likely)} within the risk."
+            return f"At worst case nothing can be cut off {name}; within the risk {down(likely)} can."
+        return f"At most {down(worst)} can be cut off {name} at worst case, {down(likely)} within the risk."
 
 
 def working_lengths(part: Dimension, asked: Sequence[tuple[Sum, Requirement]]) -> dict[str, str]:
@@ -67,7 +67,8 @@ def lengths_words(lengths: Interval, unit: Unit) -> str:
     if low > high:
         return "none"
     if math.isinf(high):
-        return f"any from {unit.show(low)}" if low > 0 else "any"
+        return f"any from {unit.up(low)}" if low > 0 else "any"
+    places = unit.decimals_between(max(low, 0.0), high)
     if low <= 0:
-        return f"at most {unit.show(high)}"
-    return f"{unit.show(low)} to {unit.show(high)}"
+        return f"at most {unit.down(high, places)}"
+    return f"{unit.up(low, places)} to {unit.down(high, places)}"

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from fitcheck.later import optimize
 from fitcheck.mechanics.blade import bow_offset, pressed_offset, tilt, tip_offset
+from fitcheck.questions.finding import Requirement
+from fitcheck.questions.remedy import enough
 from fitcheck.stack import Dimension, Linear, Response
+from fitcheck.stack.synthesis import moved
 from fitcheck.units import Number, unit
 
 
@@ -53,21 +56,27 @@ class Wander:
         """Tilt with the screws loose; tight, there is none."""
         return Response(_leaning, self.sizes, unit=unit("deg"), name="tilt of the blade")
 
-    def sleeve(self, limit: float, *, tight: bool) -> float | None:
-        """How much of the play on the diameter must be taken up for the tip to stay within `limit` at worst case.
+    def sleeve(self, requirement: Requirement, *, tight: bool) -> float | None:
+        """How much of the play on the diameter must be taken up for the tip to meet `requirement`, as it is printed.
 
-        0 where it does already; None where the bow alone is more than that.
+        By a sleeve in the bore or by tape on the blade. None where that does not help: the bow alone is too much.
         """
+
+        def after(taken: float) -> list[Response]:
+            sleeved = replace(self, bore=moved(self.bore, self.bore.nominal - taken))
+            taped = replace(self, blade=moved(self.blade, self.blade.nominal + taken))
+            return [one.tight if tight else one.loose for one in (sleeved, taped)]
+
         D, d = self.bore.upper, self.blade.lower
         H, b = self.depth.worst_case().min, self.length.upper
         bow = self.bow.upper if self.bow is not None else 0.0
 
         def over(taken: float) -> float:
-            return float((_tight if tight else _loose)(D - taken, d, H, b, bow)) - limit
+            return float((_tight if tight else _loose)(D - taken, d, H, b, bow)) - (requirement.at_most or 0.0)
 
         play = D - d
-        if over(0.0) <= 0:
-            return 0.0
         if play <= 0 or over(play) > 0:
             return None
-        return float(optimize.brentq(over, 0.0, play))
+        first = float(optimize.brentq(over, 0.0, play)) if over(0.0) > 0 else 0.0
+        # A printed step more than the play leaves none either.
+        return enough(after, requirement, first, self.bore.unit, play + self.bore.unit.to_base(0.1))
