@@ -15,7 +15,11 @@ import numpy as np
 
 
 class InputError(ValueError):
-    """A value that cannot be used."""
+    """A value that cannot be used. `key` is the input it is about, "adds[2]" for an item of a list; "" if unknown."""
+
+    def __init__(self, message: str = "", *, key: str = "") -> None:
+        super().__init__(message)
+        self.key = key
 
 
 class DesignationError(InputError):

@@ -14,7 +14,8 @@ def check_wall(bore: Dimension | None, outside: Dimension | None) -> None:
     if bore is not None and outside is not None and bore.upper >= outside.lower:
         raise InputError(
             f"bore = {bore}, outside = {outside}: no wall is left; a bore smaller than the outside of the tube over "
-            "the whole zone is needed"
+            "the whole zone is needed",
+            key="bore",
         )
 
 
@@ -28,7 +29,8 @@ def check_blade(blade: Dimension, bore: Dimension) -> None:
     if abs(play) > _LOOSEST * bore.middle:
         how = f"{show(abs(play))} {'smaller' if play > 0 else 'larger'} than"
         raise InputError(
-            f"blade = {blade}: {how} its bore of {bore}: a blade that fits the bore to within {_LOOSEST:.0%} is needed"
+            f"blade = {blade}: {how} its bore of {bore}: a blade that fits the bore to within {_LOOSEST:.0%} is needed",
+            key="blade",
         )
 
 
@@ -46,12 +48,12 @@ def refuse_other_hand(external: Thread | None, internal: Thread | None) -> None:
 def check_friction(name: str, value: Dimension) -> None:
     """Refuse a coefficient of friction below 0, or above 1: that is a percentage without its sign."""
     if value.lower < 0:
-        raise InputError(f"{name} = {value}: a friction of at least 0 over its whole zone is needed")
+        raise InputError(f"{name} = {value}: a friction of at least 0 over its whole zone is needed", key=name)
     if value.upper > 1:
         plain, percent = f"{value.nominal / 100:g}", f"{value.nominal:g}"
         slip = value.nominal > 1 and value.unit.text != "%"
         hint = f": write {plain} or '{percent} %' for {percent} percent" if slip else ""
-        raise InputError(f"{name} = {value}: a coefficient of friction of at most 1 is needed{hint}")
+        raise InputError(f"{name} = {value}: a coefficient of friction of at most 1 is needed{hint}", key=name)
 
 
 def same_thread(external: Thread, internal: Thread) -> None:

@@ -104,10 +104,10 @@ class Question:
         inputs = cls.inputs()
         for key in values:
             if key in cls.renamed:
-                raise InputError(f"{key}: is called {cls.renamed[key]} now")
+                raise InputError(f"{key}: is called {cls.renamed[key]} now", key=key)
             if key not in inputs:
                 hint = did_you_mean(key, inputs)
-                raise InputError(f"{key}: unknown{hint}; accepted are {', '.join(inputs)}")
+                raise InputError(f"{key}: unknown{hint}; accepted are {', '.join(inputs)}", key=key)
         read_values: dict[str, Any] = {}
         problem: InputError | None = None
         for key, declared in inputs.items():
@@ -116,10 +116,11 @@ class Question:
                 try:
                     read_values[key] = reader.read(values[key], key, parts)
                 except InputError as error:
-                    problem = problem or type(error)(f"{error}{_another_kind(values[key], inputs, parts)}")
+                    said = f"{error}{_another_kind(values[key], inputs, parts)}"
+                    problem = problem or type(error)(said, key=error.key or key)
             elif declared.metadata["default"] is _NEEDED:
                 missing = f"{key}: missing: {reader.expects} is needed ({declared.metadata['doc']})"
-                problem = problem or InputError(missing)
+                problem = problem or InputError(missing, key=key)
         if problem is not None:
             cls.refuse_early(read_values)
             raise problem

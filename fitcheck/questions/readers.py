@@ -59,7 +59,7 @@ class Sign(Enum):
             used = stated_in(value, kind)
             least, shown, zone = value, f"{used.from_base(value):g} {used.text}".rstrip(), ""
         if (least < 0 and self is not Sign.ANY) or (least == 0 and self is Sign.POSITIVE):
-            raise InputError(f"{where} = {shown}: {self.kind_words(kind)}{zone} is needed")
+            raise InputError(f"{where} = {shown}: {self.kind_words(kind)}{zone} is needed", key=where)
 
 
 Parts = Mapping[str, Dimension]
@@ -151,7 +151,14 @@ class Several:
     def read(self, value: Any, where: str, parts: Parts) -> tuple[Any, ...]:
         if not isinstance(value, (list, tuple)):
             raise InputError(f"{where} = {brief(value)}: {self.expects} is needed")
-        return tuple(self.each.read(item, f"{where}[{i}]", parts) for i, item in enumerate(value, start=1))
+        return tuple(self._read_item(item, f"{where}[{i}]", parts) for i, item in enumerate(value, start=1))
+
+    def _read_item(self, item: Any, where: str, parts: Parts) -> Any:
+        try:
+            return self.each.read(item, where, parts)
+        except InputError as error:
+            error.key = where
+            raise
 
     def schema(self) -> dict[str, Any]:
         return {"type": "array", "items": self.each.schema()}

@@ -183,11 +183,7 @@ def _question(
     try:
         return QUESTIONS[table].read({**shared, **values}, parts)
     except InputError as error:
-        # A reader's message starts with the key it is about.
-        message = str(error)
-        item = message.split(" = ")[0].split(":")[0].split(".")[0]
-        key = item.split("[")[0]
-        place_key = item if key in values else ""
+        key = error.key.split("[")[0]
         if key in shared and key not in values:
-            raise place.error("", key, message) from None
-        raise place.error(table, place_key, message, index) from None
+            raise place.error("", key, str(error)) from None
+        raise place.error(table, error.key if key in values else "", str(error), index) from None

@@ -1,9 +1,10 @@
 """What a question says of inputs that make no sense, that have no name, or that name something else."""
 
+import pickle
 import re
 
 import pytest
-from asked import DEPTH, JOINT, PLUG, PORT, TUBE
+from asked import DEPTH, EVERY_QUESTION, JOINT, PLUG, PORT, TUBE
 from screw_inputs import SCREW
 
 import fitcheck as fc
@@ -264,3 +265,32 @@ def test_a_key_by_its_old_name_says_the_new_one(question, asked, old, new):
         fc.ask(question, **asked, **{old: "5 ± 0.1"})
     assert old not in QUESTIONS[question].inputs()
     assert set(QUESTIONS[question].renamed.values()) <= set(QUESTIONS[question].inputs())
+
+
+@pytest.mark.parametrize(("question", "asked"), EVERY_QUESTION.values(), ids=EVERY_QUESTION)
+def test_an_error_carries_the_input_it_is_about(question, asked):
+    """In a field: nobody has to look for it in the sentence."""
+    for key, value in asked.items():
+        with pytest.raises(InputError) as caught:
+            fc.ask(question, **{**asked, key: [*value[:1], object()] if isinstance(value, list) else object()})
+        assert caught.value.key == (f"{key}[{len(value[:1]) + 1}]" if isinstance(value, list) else key)
+    with pytest.raises(InputError) as caught:
+        fc.ask(question, **asked, nonsense=1)
+    assert caught.value.key == "nonsense"
+    assert pickle.loads(pickle.dumps(caught.value)).key == "nonsense"
+
+
+@pytest.mark.parametrize(
+    ("change", "key"),
+    [
+        ({"blade": "30 ± 0.1"}, "blade"),
+        ({"outside": "20 ± 0.1"}, "bore"),
+        ({"friction_bore": "20"}, "friction_bore"),
+        ({"screw_length": "-4"}, "screw_length"),
+        ({"screws": 3, "angles": ["0 deg", "120 deg"]}, "angles"),
+    ],
+)
+def test_an_error_of_inputs_that_do_not_go_together_does_too(change, key):
+    with pytest.raises(InputError) as caught:
+        fc.ask("set_screw", **{**SCREW, **change})
+    assert caught.value.key == key

@@ -132,7 +132,7 @@ friction_bore = 0.3
 hand_torque = "5 ± 1 in·lbf"
 mass = "0.8 lb"
 swing = "12 rad/s"
-reach = "9 in"
+arm = "9 in"
 twist = 0
 
 [blade_depth]

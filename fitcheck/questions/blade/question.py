@@ -112,7 +112,7 @@ class BladeDepth(Question):
 def check(q: BladeDepth) -> None:
     """Raise `InputError` naming the first input of `q` that cannot be."""
     if not q.adds:
-        raise InputError("adds = []: at least one length is needed")
+        raise InputError("adds = []: at least one length is needed", key="adds")
     _check_cut(q)
     _needs(q, "wander_at_most", "blade", "bore", "blade_length")
     _needs(q, "temperature", "blade", "bore", "blade_material", "socket_material")
@@ -122,21 +122,27 @@ def check(q: BladeDepth) -> None:
     if q.blade is not None and q.bore is not None:
         check_blade(q.blade, q.bore)
     if q.wander_at_most is not None and q.depth.worst_case().min <= 0:
-        raise InputError("wander_at_most: the blade may not reach into its socket: a depth above 0 is needed")
+        raise InputError(
+            "wander_at_most: the blade may not reach into its socket: a depth above 0 is needed", key="wander_at_most"
+        )
 
 
 def _check_cut(q: BladeDepth) -> None:
     names = [d.name for d in q.takes]
     if q.cut and q.cut not in names:
         hint = did_you_mean(q.cut, names)
-        raise InputError(f"cut = {q.cut!r}: the name of a part among takes is needed{hint}")
+        raise InputError(f"cut = {q.cut!r}: the name of a part among takes is needed{hint}", key="cut")
     if q.cut and q.gain <= 0:
-        raise InputError(f"cut = {q.cut!r}: it is among adds too, so that cutting it makes the blade no deeper")
+        raise InputError(
+            f"cut = {q.cut!r}: it is among adds too, so that cutting it makes the blade no deeper", key="cut"
+        )
     if q.slug_screw is not None and not q.cut:
-        raise InputError("slug_screw: cut is needed too, the name of the part among takes that this screw retains")
+        raise InputError(
+            "slug_screw: cut is needed too, the name of the part among takes that this screw retains", key="slug_screw"
+        )
 
 
 def _needs(q: BladeDepth, key: str, *others: str) -> None:
     missing = [other for other in others if getattr(q, other) is None]
     if getattr(q, key) is not None and missing:
-        raise InputError(f"{key}: {listed(missing)} must be given too")
+        raise InputError(f"{key}: {listed(missing)} must be given too", key=key)

@@ -83,10 +83,14 @@ class ThreadEngagement(Question):
                 key = "external_bore" if tube.thread.external else "internal_outside"
                 raise InputError(
                     f"{key} = {tube.wall}: no wall is left at the root of {tube.thread.designation}, "
-                    f"{Di:.3f} mm inside and {Do:.3f} mm outside"
+                    f"{Di:.3f} mm inside and {Do:.3f} mm outside",
+                    key=key,
                 )
         if self.removal_torque is not None and self.external_bore is None and self.internal_outside is None:
-            raise InputError("removal_torque: external_bore or internal_outside is needed, for the wall it twists")
+            raise InputError(
+                "removal_torque: external_bore or internal_outside is needed, for the wall it twists",
+                key="removal_torque",
+            )
 
     # -- sizes -----------------------------------------------------------------------------------------
 

@@ -66,17 +66,19 @@ class PlugLength(Question):
     def __post_init__(self) -> None:
         super().__post_init__()
         if not self.adds:
-            raise InputError("adds = []: at least one length is needed")
+            raise InputError("adds = []: at least one length is needed", key="adds")
         if self.seat.nominal <= self.travel.nominal:
             raise InputError(
                 f"seat = {self.seat}: more than travel = {self.travel} is needed: the contact must open before the "
-                "plug stops"
+                "plug stops",
+                key="seat",
             )
         if self.room.nominal < 0:
             show, room = self.room.unit.show, self.room.nominal + sum(d.nominal for d in self.takes)
             raise InputError(
                 f"takes: together {show(room - self.room.nominal)}, {show(-self.room.nominal)} more than the room of "
-                f"{show(room)}: what stands under the cap exceeds the room and leaves none for a plug"
+                f"{show(room)}: what stands under the cap exceeds the room and leaves none for a plug",
+                key="takes",
             )
 
     @cached_property

@@ -95,16 +95,23 @@ class PortClearance(Question):
             missing.append(("reach" if block == ["width"] else "width", _BLOCK))
         if missing:
             keys, needed = ", ".join(key for key, _ in missing), " and ".join(needed for _, needed in missing)
-            raise InputError(f"{keys}: missing: {needed} is needed, {_CELL_ALONE}")
+            raise InputError(f"{keys}: missing: {needed} is needed, {_CELL_ALONE}", key=keys)
         if (self.cell is None) is not (self.cell_bore is None) or (self.sleeve is not None and self.cell is None):
-            raise InputError("cell, cell_bore: both are needed to say whether the cell goes in (sleeve is optional)")
+            raise InputError(
+                "cell, cell_bore: both are needed to say whether the cell goes in (sleeve is optional)", key="cell"
+            )
         if (self.spring_free is None) is not (self.spring_solid is None):
-            raise InputError("spring_free, spring_solid: both are needed to say how far the spring is pressed")
+            raise InputError(
+                "spring_free, spring_solid: both are needed to say how far the spring is pressed", key="spring_free"
+            )
         if self.spring_free is not None and not self.adds:
-            raise InputError("spring_free: adds and takes are needed too, for the room that the spring is left")
+            raise InputError(
+                "spring_free: adds and takes are needed too, for the room that the spring is left", key="spring_free"
+            )
         if self.spring_free and self.spring_solid and self.spring_solid.upper >= self.spring_free.lower:
             raise InputError(
-                f"spring_solid = {self.spring_solid}: shorter than spring_free, {self.spring_free}, is needed"
+                f"spring_solid = {self.spring_solid}: shorter than spring_free, {self.spring_free}, is needed",
+                key="spring_solid",
             )
         check_wall(self.bore, self.outside)
         for key in ("bore", "chassis", "chassis_width", "chassis_height", "outside", "port", "cell", "cell_bore"):
@@ -113,7 +120,8 @@ class PortClearance(Question):
                 if any(across is one for one in getattr(self, along)):
                     raise InputError(
                         f"{key} = {across.name!r}: the same part is a length along the tube in {along}, and {key} "
-                        "lies across it: did you mean another part?"
+                        "lies across it: did you mean another part?",
+                        key=key,
                     )
 
     @property

@@ -205,7 +205,7 @@ def check(q: ScrewInputs) -> None:
         try:
             of_property(getattr(q, name), "shear", q.shear_rule)
         except TableError as error:
-            raise TableError(f"{name}: {error}") from None
+            raise TableError(f"{name}: {error}", key=name) from None
     _check_measured(q)
     _check_wall(q)
     _check_screw(q)
@@ -214,10 +214,12 @@ def check(q: ScrewInputs) -> None:
     if q.dent is not None:
         positive("dent", q.dent, "mm")
         if q.blade_material is None:
-            raise InputError("blade_material: missing: the material of the blade is needed to find its dent")
+            raise InputError(
+                "blade_material: missing: the material of the blade is needed to find its dent", key="blade_material"
+            )
     if q.blade_material is not None and q.blade_material.compressive is None:
         raise TableError(f"blade_material: material {q.blade_material.name!r} has no compressive value: give one with "
-                         "add_material")  # fmt: skip
+                         "add_material", key="blade_material")  # fmt: skip
     if q.stays is not None:
         positive("stays", q.stays)
     if q.key is not None:
@@ -230,16 +232,21 @@ def _check_wall(q: ScrewInputs) -> None:
     check_wall(q.bore, q.outside)
     d = q.screw.nominal
     if d >= q.bore.lower:
-        raise InputError(f"screw = {q.screw.designation!r}: a screw narrower than the bore of {q.bore} is needed")
+        raise InputError(
+            f"screw = {q.screw.designation!r}: a screw narrower than the bore of {q.bore} is needed", key="screw"
+        )
     if q.blade.lower > q.bore.upper:
-        raise InputError(f"blade = {q.blade}: does not enter the bore of {q.bore}; a smaller blade is needed")
+        raise InputError(
+            f"blade = {q.blade}: does not enter the bore of {q.bore}; a smaller blade is needed", key="blade"
+        )
     # The outer countersink is counted from the top of the tube, the inner one from the sides of the hole.
     sides = math.sqrt((q.bore.middle / 2) ** 2 - (d / 2) ** 2)
     room = q.outside.middle / 2 - sides
     if q.countersink.middle + q.countersink_inside.middle >= room or q.countersink.middle >= room:
         raise InputError(
             f"countersink = {q.countersink}, countersink_inside = {q.countersink_inside}: the countersinks meet in the "
-            f"wall; together less than {q.bore.unit.show(room)} is needed"
+            f"wall; together less than {q.bore.unit.show(room)} is needed",
+            key="countersink",
         )
 
 
@@ -250,13 +257,16 @@ def _check_screw(q: ScrewInputs) -> None:
         if q.point_diameter.upper > d:
             raise InputError(
                 f"point_diameter = {q.point_diameter}: a point not wider than the screw of "
-                f"{q.point_diameter.unit.show(d)} is needed"
+                f"{q.point_diameter.unit.show(d)} is needed",
+                key="point_diameter",
             )
     length, incomplete = q.sizes["screw_length"], q.sizes["point_length"]
     _above_zero("screw_length", length, "a length")
     _not_below_zero("point_length", incomplete, "a length")
     if incomplete.lower > length.upper:
-        raise InputError(f"point_length = {incomplete}: a point not longer than the screw of {length} is needed")
+        raise InputError(
+            f"point_length = {incomplete}: a point not longer than the screw of {length} is needed", key="point_length"
+        )
     # Where the wall's thread begins lowest: at the sides of the hole.
     sides = math.sqrt((q.bore.lower / 2) ** 2 - (d / 2) ** 2)
     highest_tip = min(q.blade.upper, q.bore.lower) - q.bore.lower / 2
@@ -265,7 +275,8 @@ def _check_screw(q: ScrewInputs) -> None:
         least = gap + incomplete.middle + q.screw.pitch
         raise InputError(
             f"screw_length = {length}: the screw never reaches the blade: it leaves the wall before its tip is there; "
-            f"at least {length.unit.show(least)} is needed for one thread to hold"
+            f"at least {length.unit.show(least)} is needed for one thread to hold",
+            key="screw_length",
         )
 
 
@@ -284,40 +295,46 @@ def _check_measured(q: ScrewInputs) -> None:
         if not low <= value.lower <= value.upper <= high:
             show = value.unit.show
             raise InputError(
-                f"{name} = {value}: a size from {show(low, 3)} to {show(high, 3)} is needed for this thread"
+                f"{name} = {value}: a size from {show(low, 3)} to {show(high, 3)} is needed for this thread",
+                key=name,
             )
     if q.turns_gone is not None:
         _not_below_zero("turns_gone", q.turns_gone, "a number of turns")
     if q.part_gone is not None and not 0 <= q.part_gone.lower <= q.part_gone.upper <= 1:
-        raise InputError(f"part_gone = {q.part_gone}: a part from 0 to 1 over its whole zone is needed")
+        raise InputError(
+            f"part_gone = {q.part_gone}: a part from 0 to 1 over its whole zone is needed", key="part_gone"
+        )
 
 
 def _check_pull(q: ScrewInputs) -> None:
     if (q.pull is None) is (q.mass is None):
         what = "missing" if q.pull is None else f"{q.pull:g} N and mass = {q.mass:g} kg are both given"
-        raise InputError(f"pull: {what}: either pull in N, or mass in kg (with swing and arm, drop and stop) is needed")
+        raise InputError(
+            f"pull: {what}: either pull in N, or mass in kg (with swing and arm, drop and stop) is needed", key="pull"
+        )
     for one, other in (("swing", "arm"), ("drop", "stop")):
         if (getattr(q, one) is None) is not (getattr(q, other) is None):
             given, missing = (one, other) if getattr(q, other) is None else (other, one)
-            raise InputError(f"{missing}: missing: {one} and {other} go together, and {given} is given")
+            raise InputError(f"{missing}: missing: {one} and {other} go together, and {given} is given", key=missing)
         if getattr(q, one) is not None and q.mass is None:
-            raise InputError(f"mass: missing: the mass of the blade is needed for {one}")
+            raise InputError(f"mass: missing: the mass of the blade is needed for {one}", key="mass")
     for name in ("mass", "arm", "stop", "drop", "swing"):
         if getattr(q, name) is not None:
             positive(name, getattr(q, name), {"mass": "kg", "swing": "rad/s"}.get(name, "mm"))
     if not math.isfinite(q.twist):
-        raise InputError(f"twist = {q.twist:g}: a finite torque in N·m is needed")
+        raise InputError(f"twist = {q.twist:g}: a finite torque in N·m is needed", key="twist")
     if q.angles is not None and len(q.angles) != q.screws:
         raise InputError(
-            f"angles: {len(q.angles)} directions for screws = {q.screws}: one direction for each screw is needed"
+            f"angles: {len(q.angles)} directions for screws = {q.screws}: one direction for each screw is needed",
+            key="angles",
         )
 
 
 def _above_zero(name: str, value: Dimension, what: str) -> None:
     if value.lower <= 0:
-        raise InputError(f"{name} = {value}: {what} above 0 over its whole zone is needed")
+        raise InputError(f"{name} = {value}: {what} above 0 over its whole zone is needed", key=name)
 
 
 def _not_below_zero(name: str, value: Dimension, what: str) -> None:
     if value.lower < 0:
-        raise InputError(f"{name} = {value}: {what} of at least 0 over its whole zone is needed")
+        raise InputError(f"{name} = {value}: {what} of at least 0 over its whole zone is needed", key=name)

@@ -65,7 +65,8 @@ def point_zone(thread: Thread, size: ScrewSize | None, point: str) -> Dimension:
         known = ", ".join(name for name in set_screw_names() if name.startswith("M") is (thread.unit == "mm"))
         raise InputError(
             f"point_diameter: missing: no standard set screw is as large as {thread.designation} ({known}); a diameter "
-            "such as '1.9 ± 0.1' is needed"
+            "such as '1.9 ± 0.1' is needed",
+            key="point_diameter",
         )
     low, high = size.points[point]
     if point == "cone":
@@ -124,7 +125,8 @@ def length_zone(
     if size is None:
         raise InputError(
             f"screw_length: missing: no standard set screw is as large as {thread.designation}; a length such as "
-            "'4.0 ± 0.2' is needed"
+            "'4.0 ± 0.2' is needed",
+            key="screw_length",
         )
     fit = fitting_lengths(size, point, thread, outside, bore, blade, INCOMPLETE_PITCHES * thread.pitch)
     tip, lengths = float(standing_tip(blade, bore)), size.lengths(point)
@@ -159,5 +161,6 @@ def check_key(width: float, size: ScrewSize) -> None:
     if not 0.96 * min(low, size.socket) <= width <= max(high, size.socket):
         raise InputError(
             f"key = {width:.4g} mm: the socket of {size.name} is {size.socket:.4g} mm across flats; a key of that "
-            "width is needed"
+            "width is needed",
+            key="key",
         )

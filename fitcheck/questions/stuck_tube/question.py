@@ -64,15 +64,15 @@ class StuckTube(Question):
         for name, least in (("outside", "above"), ("seized", "above"), ("harder", "above"), ("bore", "from")):
             value: Dimension = getattr(self, name)
             if value.lower < 0 or (least == "above" and value.lower == 0):
-                raise InputError(f"{name} = {value}: a value {least} 0 over its whole zone is needed")
+                raise InputError(f"{name} = {value}: a value {least} 0 over its whole zone is needed", key=name)
         for name in ("external_material", "internal_material"):
             try:
                 getattr(self, name).get("yield")
             except TableError as error:
-                raise TableError(f"{name}: {error}") from None
+                raise TableError(f"{name}: {error}", key=name) from None
         if (self.friction_tightened is None) is not (self.friction_loosened is None):
             missing = "friction_tightened" if self.friction_tightened is None else "friction_loosened"
-            raise InputError(f"{missing}: missing: friction_tightened and friction_loosened go together")
+            raise InputError(f"{missing}: missing: friction_tightened and friction_loosened go together", key=missing)
         for name in ("friction_tightened", "friction_loosened"):
             value = getattr(self, name)
             if value is not None:
@@ -84,25 +84,29 @@ class StuckTube(Question):
         if root <= bore:
             raise InputError(
                 f"bore = {self.bore}: no wall is left under the thread, whose root may be as small as "
-                f"{self.bore.unit.show(root)}; a smaller bore is needed"
+                f"{self.bore.unit.show(root)}; a smaller bore is needed",
+                key="bore",
             )
         if outside <= major:
             raise InputError(
                 f"outside = {self.outside}: no wall is left over the thread, whose root may be as large as "
-                f"{self.outside.unit.show(major)}; a larger outside is needed"
+                f"{self.outside.unit.show(major)}; a larger outside is needed",
+                key="outside",
             )
         if (self.neck is None) is not (self.groove_radius is None):
             missing = "neck" if self.neck is None else "groove_radius"
-            raise InputError(f"{missing}: missing: neck and groove_radius go together")
+            raise InputError(f"{missing}: missing: neck and groove_radius go together", key=missing)
         if self.neck is not None and self.groove_radius is not None:
             if not self.bore.upper < self.neck.lower or self.neck.upper > self.external.nominal:
                 raise InputError(
                     f"neck = {self.neck}: a diameter between the bore of {self.bore} and the thread of "
-                    f"{self.neck.unit.show(self.external.nominal)} is needed"
+                    f"{self.neck.unit.show(self.external.nominal)} is needed",
+                    key="neck",
                 )
             if self.groove_radius.lower <= 0:
                 raise InputError(
-                    f"groove_radius = {self.groove_radius}: a radius above 0 is needed; no groove is sharp"
+                    f"groove_radius = {self.groove_radius}: a radius above 0 is needed; no groove is sharp",
+                    key="groove_radius",
                 )
 
     @cached_property
