@@ -17,7 +17,7 @@ from fitcheck.stack.exact.distribution import Distribution
 from fitcheck.stack.measured import as_built, at_temperature, correlated, inspected, measured
 from fitcheck.stack.response import Moments, Response, response
 from fitcheck.stack.results import Contribution, Interval, Method, Probability
-from fitcheck.stack.shapes import Arcsine, Beta, Empirical, TruncatedNormal
+from fitcheck.stack.shapes import Arcsine, Beta, CurvilinearTrapezoid, Empirical, TruncatedNormal
 from fitcheck.stack.sobol import Index, frame, gradient, share_figure, sobol_indices
 from fitcheck.stack.spreads import Normal, Spread, Trapezoidal, Triangular, Uniform
 from fitcheck.stack.synthesis import Tightening, Window, solve_for, tighten
@@ -31,6 +31,7 @@ __all__ = [
     "Capability",
     "Contribution",
     "Cost",
+    "CurvilinearTrapezoid",
     "Dimension",
     "Distribution",
     "Empirical",

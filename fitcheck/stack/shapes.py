@@ -142,6 +142,101 @@ class TruncatedNormal(Symmetric):
 
 
 @dataclass(frozen=True, slots=True)
+class CurvilinearTrapezoid(Symmetric):
+    """Uniform between limits that are not known exactly [1]_: from `top` of the zone to all of it, each as likely.
+
+    Limits of ± w, each known to ± d, are a zone of ± (w + d) with `top` = (w - d) / (w + d), from 0.01 to 0.99. The
+    standard deviation is that of the standard, sqrt(w² / 3 + d² / 9).
+
+    References
+    ----------
+    .. [1] JCGM 101:2008, 6.4.3.
+
+    Examples
+    --------
+    >>> import fitcheck as fc
+    >>> f"{fc.dim('10 ± 0.5, curvilinear trapezoid 0.6').exact().std:.6f}"  # w = 0.4, d = 0.1
+    '0.233333'
+    """
+
+    top: float = 0.5
+    name: ClassVar[str] = "curvilinear trapezoid"
+    bounded: ClassVar[bool] = True
+    boxes: ClassVar[tuple[float, ...] | None] = None
+
+    def __post_init__(self) -> None:
+        if not 0.01 <= finite("top", self.top) <= 0.99:
+            raise InputError(f"top = {self.top:g}: a share of the zone from 0.01 to 0.99 is needed")
+
+    @property
+    def variance(self) -> float:
+        return self.moments[1]
+
+    @property
+    def moments(self) -> Moments:
+        # Z = W U, W uniform from top to 1 and U from -1 to 1: E W^n E U^n.
+        r = self.top
+        even = [(1 - r ** (n + 1)) / ((1 - r) * (n + 1) ** 2) for n in (2, 4, 6)]
+        return (0.0, even[0], 0.0, even[1], 0.0, even[2])
+
+    def pdf(self, z: Any) -> FloatArray:
+        z = np.abs(np.asarray(z, dtype=float))
+        density = -np.log(np.clip(z, self.top, 1.0)) / (2 * (1 - self.top))
+        return np.where(z <= 1, density, 0.0)
+
+    def _tail(self, d: FloatArray) -> FloatArray:
+        """Probability within d of one limit, where the density falls: (d + (1 - d) log(1 - d)) / (2 (1 - top))."""
+        small = np.minimum(d, 0.25)
+        series = sum(small**k / (k * (k - 1)) for k in range(2, 30))  # which does not cancel
+        large = np.clip(d, 0.25, 1 - 1e-16)
+        closed = large + (1 - large) * np.log1p(-large)
+        return np.asarray(np.where(d < 0.25, series, closed) / (2 * (1 - self.top)))
+
+    def cdf(self, z: Any) -> FloatArray:
+        z = np.clip(np.asarray(z, dtype=float), -1.0, 1.0)
+        d, r = 1 - np.abs(z), self.top
+        flat = 0.5 + np.abs(z) * math.log(r) / (2 * (1 - r))
+        tail = np.where(d < 1 - r, self._tail(np.minimum(d, 1 - r)), flat)
+        return np.asarray(np.where(z < 0, tail, 1 - tail))
+
+    def quantile(self, p: Any) -> FloatArray:
+        p = checked_probability(p)
+        tail, r = np.minimum(p, 1 - p), self.top
+        # The tail is convex in d and at least d² / (4 (1 - top)), so that Newton comes down to the root from above.
+        d = np.minimum(np.sqrt(4 * (1 - r) * tail), 1 - r)
+        for _ in range(12):
+            slope = -np.log1p(-d) / (2 * (1 - r))
+            d = np.clip(d - (self._tail(d) - tail) / np.where(slope > 0, slope, 1.0), 0.0, 1 - r)
+        inner = (0.5 - tail) * 2 * (1 - r) / -math.log(r)
+        z = np.where(inner < r, inner, 1 - d)
+        return np.asarray(np.where(p < 0.5, -z, z))
+
+    def cumulant(self, s: Any) -> Any:
+        """log of (Shi(s) - Shi(top s)) / ((1 - top) s), Shi being the hyperbolic sine integral."""
+        s = np.asarray(s, dtype=complex)
+        t = np.where(s.real < 0, -s, s)
+        r = self.top
+        small, large = np.abs(t) < 0.05, t.real > 300
+        middle = np.where(small | large, 1.0, t)
+        found = np.log((special.shichi(middle)[0] - special.shichi(r * middle)[0]) / ((1 - r) * middle))
+        # Shi(t) = exp(t) / (2 t) (1 + 1! / t + 2! / t² + ...) far out.
+        far = np.where(large, t, 1e3)
+
+        def series(x: Any) -> Any:
+            return sum(math.factorial(k) / x**k for k in range(12)) / (2 * x)
+
+        inner = series(far) - np.exp(-(1 - r) * far) * np.where(r * far.real > 40, series(r * far), 0.0)
+        found = np.where(large, np.log(inner / ((1 - r) * far)) + far, found)
+        _, m2, _, m4, _, m6 = self.moments
+        k4, k6 = m4 - 3 * m2**2, m6 - 15 * m4 * m2 + 30 * m2**3
+        near = np.where(small, t, 0.0) ** 2
+        return np.where(small, near * (m2 / 2 + near * (k4 / 24 + near * k6 / 720)), found)
+
+    def sample(self, generator: np.random.Generator, n: int) -> FloatArray:
+        return np.asarray(generator.uniform(-1.0, 1.0, n) * generator.uniform(self.top, 1.0, n))
+
+
+@dataclass(frozen=True, slots=True)
 class Arcsine(Symmetric):
     """The projection of a circle: ovality or runout met at an unknown angle."""
 
@@ -494,6 +589,7 @@ NAMES: dict[str, Callable[..., Spread]] = {
     "normal": Normal,
     "truncated normal": TruncatedNormal,
     "trapezoidal": Trapezoidal,
+    "curvilinear trapezoid": CurvilinearTrapezoid,
     "beta": Beta,
     "arcsine": Arcsine,
 }
@@ -511,7 +607,8 @@ def spread(value: str | Spread) -> Spread:
     """The spread called `value`, or `value` itself if it is one.
 
     Names: "uniform", "triangular", "normal" (zone = 3 sigma), "normal 2 sigma", "truncated normal" (3 sigma, sorted),
-    "truncated normal 2 sigma", "trapezoidal" (flat over half the zone), "trapezoidal 0.3", "arcsine", "beta 2 3".
+    "truncated normal 2 sigma", "trapezoidal" (flat over half the zone), "trapezoidal 0.3", "curvilinear trapezoid"
+    (limits known to a third of themselves), "curvilinear trapezoid 0.8", "arcsine", "beta 2 3".
     Raises `InputError` for any other, with the names there are.
     """
     if not isinstance(value, str):

@@ -15,17 +15,21 @@ import mpmath as mp
 import numpy as np
 import pytest
 from scipy import special, stats
+from scipy.integrate import quad
 
 from fitcheck.stack import (
     Arcsine,
     Beta,
+    CurvilinearTrapezoid,
     Distribution,
     Empirical,
+    Method,
     Normal,
     Trapezoidal,
     Triangular,
     TruncatedNormal,
     Uniform,
+    dimension,
 )
 
 REFERENCE = json.loads((Path(__file__).parents[1] / "reference" / "stack_examples.json").read_text())
@@ -395,3 +399,38 @@ def test_two_hundred_triangular_members_dwarfed_by_a_normal_one():
     made = Distribution(0.0, [(1e-3, Triangular())] * 200 + [(3.0, Normal(3.0))])
     for z in (0.0, 1.0, 5.0):
         assert made.sf(z * made.std) == pytest.approx(float(special.ndtr(-z)), rel=1e-10)
+
+
+@pytest.mark.parametrize(("w", "d"), [(0.4, 0.1), (1.0, 0.5), (2.0, 0.05), (1.0, 0.95)])
+def test_curvilinear_trapezoid_of_jcgm_101(w, d):
+    # JCGM 101:2008, 6.4.3: limits ± w known to ± d; variance w²/3 + d²/9, density log((w + d) / max(|x|, w - d)) / 4d.
+    spread = CurvilinearTrapezoid((w - d) / (w + d))
+    made = dimension(5.0, plus=w + d, spread=spread)
+    assert made.variance == pytest.approx(w**2 / 3 + d**2 / 9, rel=1e-12)
+    for x in (0.0, 0.5 * (w - d), w, w + 0.9 * d):
+        assert made.exact().pdf(5 + x) == pytest.approx(math.log((w + d) / max(x, w - d)) / (4 * d), rel=1e-9)
+        inner = max(w - d, x)
+        tail = (w + d - inner - inner * math.log((w + d) / inner)) / (4 * d)
+        tail += (inner - x) * math.log((w + d) / (w - d)) / (4 * d)
+        assert made.probability(above=5 + x) == pytest.approx(tail, rel=1e-9)
+        assert made.exact().quantile(1 - tail) == pytest.approx(5 + x, abs=1e-9)
+    drawn = spread.sample(np.random.default_rng(0), 200_000)
+    assert drawn.var() == pytest.approx(spread.variance, rel=0.01)
+    assert (np.abs(drawn) <= 1).all()
+
+
+@pytest.mark.parametrize("other", ["normal", "triangular", "curvilinear trapezoid 0.3"])
+def test_a_sum_with_a_curvilinear_trapezoid_is_exact(other):
+    a, b = dimension(0.0, plus=1.0, spread="curvilinear trapezoid 0.6"), dimension(0.0, plus=0.4, spread=other)
+    total = a + b
+    found = total.probability(above=0.9)
+    assert found.method is Method.EXACT
+    # The convolution by quadrature, with the seams of both densities as its ends.
+    cuts = sorted({-1.0, -0.6, 0.6, 1.0, *(x for x in (0.5, 0.78, 0.9) if x < 1)})
+    expected = sum(
+        quad(lambda x: float(a.spread.pdf(x)) * float(b.spread.sf((0.9 - x) / 0.4)), *ends, epsabs=1e-13, limit=200)[0]
+        for ends in itertools.pairwise(cuts)
+    )
+    assert found == pytest.approx(expected, rel=1e-6)
+    # Far in the transform nothing overflows.
+    assert np.isfinite(a.spread.cumulant(np.array([0.0, 1e-9, 5e3, -5e3, 1e4j]))).all()
