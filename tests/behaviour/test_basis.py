@@ -93,7 +93,7 @@ def test_a_note_on_measuring_is_no_measurement():
 def test_the_plug_names_a_room_not_yet_measured_as_worth_measuring():
     def said(basis: Basis) -> str:
         room = dimension(16.5, plus=0.6, name="room", origin="limits from drawing 12, not measured yet", basis=basis)
-        asked = PlugLength(travel=fc.dim("6.0 ± 0.2"), seat=fc.dim("11.0 ± 0.2"), room=(room,))
+        asked = PlugLength(travel=fc.dim("6.0 ± 0.2"), seat=fc.dim("11.0 ± 0.2"), adds=(room,))
         return "\n".join(text for one in asked.findings() for text in (*one.details.values(), *one.change))
 
     assert "room" in said(Basis.DRAWN)
