@@ -7,6 +7,7 @@ from typing import Any, NamedTuple, Protocol
 
 from fitcheck.questions.finding import Finding, Quantity, Requirement, Verdict
 from fitcheck.questions.shape import shape
+from fitcheck.questions.words import taken_as_exact
 
 
 class Asker(Protocol):
@@ -51,8 +52,8 @@ def judge(
     """What `asked` finds: the finding on `quantity`, called `label`, against `requirement`.
 
     `answer` is the sentence with the numbers. `change` says what would meet the requirement; it is kept unless it
-    holds. `sources` get what a member from a table says of itself where it has no
-    printed source, so that no finding can leave it out.
+    holds. `sources` get what a member from a table says of itself where it has no printed source, and `assumptions`
+    what was given without a tolerance, so that no finding can leave them out.
 
     Parameters
     ----------
@@ -89,7 +90,7 @@ def judge(
         probability=probability,
         drivers=tuple(quantity.contributions()),
         change=() if verdict is Verdict.HOLDS else tuple(change),
-        assumptions=tuple(assumptions),
+        assumptions=(*assumptions, *taken_as_exact(quantity.members)),
         sources=tuple(dict.fromkeys((*sources, *_unsourced(quantity)))),
         cautions=tuple(cautions),
         details=dict(details or {}),

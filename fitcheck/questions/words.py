@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from fitcheck.basis import Basis
 from fitcheck.stack import Dimension, Linear, Uniform
 
 STRENGTH_CAUTIONS = (
@@ -36,6 +37,19 @@ def assumed_spreads(*quantities: Linear, also: Iterable[Dimension] = ()) -> tupl
             names.setdefault(_how(d), []).append(d.name)
     lines = [f"{', '.join(dict.fromkeys(members))}: {how}." for how, members in names.items()]
     return (*lines, "All dimensions vary independently of each other.") if lines else ()
+
+
+def taken_as_exact(members: Iterable[Dimension]) -> tuple[str, ...]:
+    """The sentence on what was given without a tolerance; nothing where every size that is there has one.
+
+    A size of 0 is none: a countersink that is not there, a place to start from.
+    """
+    exact = [d for d in members if not d.half_width and d.nominal and d.basis is Basis.DRAWN]
+    names = list(dict.fromkeys(d.name or "an unnamed size" for d in exact))
+    if not names:
+        return ()
+    what = "it is" if len(names) == 1 else "each is"
+    return (f"No tolerance was given for {listed(names)}: {what} taken as exact.",)
 
 
 def _how(d: Dimension) -> str:
