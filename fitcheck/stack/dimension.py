@@ -62,6 +62,7 @@ class Linear:
 
     @property
     def constant(self) -> float:
+        """What is added to the dimensions, in mm or the inside unit of its kind; 0 for a single dimension."""
         return 0.0
 
     @property
@@ -77,7 +78,10 @@ class Linear:
 
     @property
     def middle(self) -> float:
-        """The middle of the zone; the mean of the result too, unless a spread leans to one side."""
+        """The middle of the zone; the mean of the result too, unless a spread leans to one side.
+
+        In mm, or in the inside unit of its kind.
+        """
         return self.constant + math.fsum(c * d.middle for d, c in self.terms)
 
     def worst_case(self) -> Interval:
@@ -87,7 +91,11 @@ class Linear:
         return Interval(self.constant + low, self.constant + high)
 
     def at(self, z: FloatArray) -> FloatArray:
-        """The result at points of the standard zone, from -1 to 1: one row a point, one column a member."""
+        """The result at points of the standard zone, in mm or the inside unit of its kind.
+
+        z: array, each a number from -1 to 1, the limits of a dimension; one row a point, one column a member. Returns
+        an array with one value a row.
+        """
         return np.asarray(self.middle + z @ np.array([c * d.half_width for d, c in self.terms]))
 
     def extremes(self) -> Extremes:
@@ -134,9 +142,14 @@ class Linear:
         return self._distribution
 
     def interval(self, confidence: float = 0.99, *, shortest: bool = False) -> Interval:
-        """The range that holds the result with `confidence`.
+        """The range that holds the result with `confidence`, in mm or the inside unit of its kind.
 
-        The same risk is left on either side, or (`shortest`) the range is the shortest one (JCGM 101:2008, 7.7).
+        The same risk is left on either side, or (`shortest`) the range is the shortest one [1]_. Sampled where the
+        exact distribution is not to be had. confidence: probability, above 0 and below 1. Raises `InputError` outside.
+
+        References
+        ----------
+        .. [1] JCGM 101:2008, 7.7.
         """
         confidence = share("confidence", confidence)
         try:
@@ -148,6 +161,7 @@ class Linear:
     def sample(self, n: int, *, seed: int | None = 0) -> FloatArray:
         """`n` values drawn at random; the same `seed` gives the same values.
 
+        They are in mm, or in the inside unit of its kind. n: whole number from 0 up. Raises `InputError` for any other.
         It holds the n values, 8 bytes each (800 MB for 1e8), and little else.
         """
         generator = random(seed)
@@ -161,7 +175,17 @@ class Linear:
         return total
 
     def probability(self, *, below: float | str | None = None, above: float | str | None = None) -> Probability:
-        """Probability that the result lies below `below`, or above `above`, or (both given) outside the two."""
+        """Probability that the result lies below `below`, or above `above`, or (both given) outside the two.
+
+        below, above: the limits, numbers in mm (in the inside unit of its kind) or texts with their unit ("1.312 in").
+        Exact where the spreads allow it, else sampled; the answer says which. Raises `InputError` without a limit, and
+        for below beyond above.
+
+        >>> import fitcheck as fc
+        >>> gap = fc.dim("10 ± 0.1, normal") - fc.dim("9.8 ± 0.1, normal")
+        >>> f"{gap.probability(below=0.1):.4f}"
+        '0.0169'
+        """
         low, high = limits_of_risk(below, above, self.unit.kind)
         if not any(d.half_width for d, _ in self.terms):
             slack = 1e-14 * (abs(self.constant) + math.fsum(abs(c * d.middle) for d, c in self.terms))
@@ -259,11 +283,12 @@ def _shared(terms: Sequence[tuple[Dimension, float]], size: Callable[[Dimension]
 
 @dataclass(frozen=True, eq=False)
 class Dimension(Linear):
-    """A quantity known within limits: `lower` to `upper` about `nominal`, in the inside unit of its kind.
+    """A quantity known within limits: `lower` to `upper` about `nominal`, in the inside unit of its kind (mm, N, MPa).
 
-    `unit` is the unit it is shown in. `origin` says where it comes from, for people; `basis` what it rests on, for the
-    library to decide by. Two dimensions are the same only if they are the same object: two spacers from one drawing
-    vary independently.
+    spread: how it lies between the limits. name: what it is called in tables and messages. unit: the unit it is shown
+    in. origin: where it comes from, for people. basis: what it rests on, for the library to decide by. tie: with which
+    others it varies together; made by `fitcheck.correlated`. Two dimensions are the same only if they are the same
+    object: two spacers from one drawing vary independently. Raises `InputError` for a lower limit above the upper one.
     """
 
     nominal: float
@@ -292,18 +317,22 @@ class Dimension(Linear):
 
     @property
     def terms(self) -> tuple[tuple[Dimension, float], ...]:
+        """Itself, with the coefficient 1."""
         return ((self, 1.0),)
 
     @property
     def middle(self) -> float:
+        """The middle of the zone, (lower + upper) / 2, in the unit of the limits (mm, N, MPa)."""
         return (self.lower + self.upper) / 2
 
     @property
     def half_width(self) -> float:
+        """Half the width of the zone, (upper - lower) / 2, in the unit of the limits (mm, N, MPa)."""
         return (self.upper - self.lower) / 2
 
     @property
     def variance(self) -> float:
+        """Variance, in the square of the unit of the limits (mm², N², MPa²)."""
         return self.half_width**2 * self.spread.variance
 
     def __str__(self) -> str:
@@ -323,7 +352,12 @@ class Dimension(Linear):
 
 @dataclass(frozen=True, eq=False)
 class Sum(Linear):
-    """A linear combination of dimensions, made by `+`, `-` and `*`."""
+    """A linear combination of dimensions, made by `+`, `-` and `*`.
+
+    pairs: the dimensions, each once, with their coefficients. offset: what is added to them. nominal: the result with
+    all dimensions at their nominals. unit: the unit it is shown in. Offset and nominal are in the inside unit of its
+    kind (mm, N, MPa).
+    """
 
     pairs: tuple[tuple[Dimension, float], ...]
     offset: float
@@ -332,10 +366,12 @@ class Sum(Linear):
 
     @property
     def terms(self) -> tuple[tuple[Dimension, float], ...]:
+        """The dimensions in it, each once, with their coefficients."""
         return self.pairs
 
     @property
     def constant(self) -> float:
+        """What is added to the dimensions, in the inside unit of its kind (mm, N, MPa)."""
         return self.offset
 
     def __repr__(self) -> str:
@@ -346,7 +382,17 @@ class Sum(Linear):
 
 
 def combine(parts: Iterable[tuple[float, Linear]], constant: float = 0.0) -> Sum:
-    """The sum of `factor * part`; members that occur in several parts are merged."""
+    """The sum of `factor * part`; members that occur in several parts are merged. Plain arithmetic.
+
+    parts: pairs of a number and a dimension or sum, all of one kind. constant: what is added, in mm or the inside unit
+    of that kind. Raises `InputError` for no parts or something else in a pair, `UnitError` for a length added to a
+    force.
+
+    >>> import fitcheck as fc
+    >>> a = fc.dim("10 ± 0.1")
+    >>> combine([(1, a), (-1, a)], constant=2.5).worst_case()
+    Interval(min=2.5, max=2.5)
+    """
     try:
         parts = [(_constant(factor), part) for factor, part in parts]
     except (TypeError, ValueError) as error:
@@ -387,11 +433,17 @@ def dimension(
     """A dimension from its nominal and its two tolerances (`minus` counts downwards and defaults to `plus`).
 
     All numbers are in the inside unit of `unit.kind` (mm without a unit); pint quantities of any registry are
-    converted, and then all of them name their unit. The dimension is shown in `unit`, or else in that of the nominal.
-    A tolerance below 0 puts that limit on the other side of the nominal, as on a fit: a g6 shaft of 25 mm has
-    `plus=-0.007, minus=0.020`. Without a spread the part counts as bought, of unknown process: uniform over the zone,
-    and every result says that this is assumed. `origin` says in words where it comes from; `basis` what it rests on, by
-    its word too ("measured").
+    converted, and then all of them name their unit. The dimension is shown in `unit`, or else in that of the nominal. A
+    tolerance below 0 puts that limit on the other side of the nominal, as on a fit: a g6 shaft of 25 mm has
+    `plus=-0.007, minus=0.020`. Without a `spread` the part counts as bought, of unknown process: uniform over the zone,
+    and every result says that this is assumed. `name` is what tables and messages call it; `origin` says in words where
+    it comes from; `basis` what it rests on, by its word too ("measured"). Raises `InputError` for a number that is not
+    finite, a zone of negative width and an unknown spread, `UnitError` for a unit of another kind.
+
+    >>> from fitcheck.stack import dimension
+    >>> shaft = dimension(25, plus=-0.007, minus=0.020)
+    >>> shaft.worst_case()
+    Interval(min=24.98, max=24.993)
     """
     where = name or "dimension"
     unit = unit_of_given(f"{where}: unit", unit, nominal)
@@ -422,7 +474,7 @@ def between(
 ) -> Dimension:
     """A dimension from the two ends of its zone, `low` not above `high`; its nominal is the middle unless one is given.
 
-    Units and the rest are as for `dimension`.
+    Units, the rest and what is refused are as for `dimension`.
     """
     where = name or "dimension"
     unit = unit_of_given(f"{where}: unit", unit, low)

@@ -31,11 +31,20 @@ from fitcheck.units import unit as unit_of
 
 
 def measured(value: Any, U: Any, *, k: float = 2.0, name: str = "", unit: Unit | None = None) -> Dimension:
-    """A measured value with its expanded uncertainty U and coverage factor k (JCGM 100:2008, 6.2): normal, U / k.
+    """A measured value with its expanded uncertainty U and coverage factor k: normal, standard deviation U / k [1]_.
 
-    `value` and `U` are numbers in the inside unit of `unit.kind` (mm without a unit), texts with their unit
-    ("6.304 in") or pint quantities of any registry; both name their unit, or neither. The dimension is shown in `unit`,
-    or else in that of `value`. Raises `InputError` for a U below 0, a k not above 0 and a value of another kind.
+    `value` and `U` are numbers in the inside unit of `unit.kind` (mm without a unit), texts with their unit ("6.304
+    in") or pint quantities of any registry; both name their unit, or neither. k: coverage factor. `name` is what tables
+    and messages call it. The dimension is shown in `unit`, or else in that of `value`. Raises `InputError` for a U
+    below 0, a k not above 0 and a value of another kind.
+
+    >>> from fitcheck.stack import measured
+    >>> measured(6.304, 0.004, name="bore")
+    <bore: 6.304 ± 0.004 mm, normal>
+
+    References
+    ----------
+    .. [1] JCGM 100:2008, 6.2.
     """
     where = name or "measured dimension"
     shown = unit_of_given(f"{where}: unit", unit, value)
@@ -53,7 +62,7 @@ def measured(value: Any, U: Any, *, k: float = 2.0, name: str = "", unit: Unit |
 def as_built(drawing: Dimension, value: Any, U: Any = 0.0, *, k: float = 2.0) -> Dimension:
     """The dimension of one part that was measured: the measurement replaces the drawing, name and unit stay.
 
-    `value`, `U`, `k` and errors as `measured`.
+    `drawing` is the dimension it replaces; `value`, `U`, `k` and errors as `measured`.
     """
     _single("as_built", drawing)
     found = measured(value, U, k=k, name=drawing.name, unit=drawing.unit)
@@ -67,8 +76,8 @@ def inspected(values: Iterable[Any], *, nominal: Any = None, name: str = "", uni
     a probability of 0 means that no combination of the inspected parts reaches the limit.
 
     `values` and `nominal` are numbers in the inside unit of `unit.kind` (mm without a unit) or pint quantities: a row
-    of them, or one of an array. The dimension is shown in `unit`, or else in that of the first value. Raises
-    `InputError` for fewer than two values, and for a value of another kind.
+    of them, or one of an array. `name` is what tables and messages call it. The dimension is shown in `unit`, or else
+    in that of the first value. Raises `InputError` for fewer than two values, and for a value of another kind.
     """
     where = name or "inspected dimension"
     if isinstance(values, Iterator):
@@ -141,9 +150,10 @@ REFERENCE = 20.0
 
 
 def expanded(length: Number, alpha: Number, temperature: Number, reference: Number = REFERENCE) -> Number:
-    """A length at another temperature, in its own unit: L (1 + alpha (T - reference)); alpha in 1/K, T in °C.
+    """A length at another temperature, in its own unit: L (1 + alpha (T - reference)). The definition of alpha.
 
-    Plain numbers, which broadcast. Free expansion, the coefficient the same over the whole range.
+    length: in mm, or in any one unit. alpha: coefficient of thermal expansion, 1/K. temperature, reference: °C. Floats
+    or arrays that broadcast. Free expansion, the coefficient the same over the whole range.
     """
     return np.asarray(length * (1 + alpha * (np.asarray(temperature) - reference)))[()]
 
@@ -165,9 +175,20 @@ def at_temperature(
         between its bounds
     temperature : in °C, a number, a text with its unit ("104 °F") or a dimension; parts given the same dimension share
         their temperature
+    reference : temperature at which the length holds, °C, or a text with its unit; that of drawings by default [1]_
 
     The spreads of alpha and temperature enter by their first-order terms, L (T - reference) and L alpha at the
-    nominals; what is left out is the product of two small spreads.
+    nominals; what is left out is the product of two small spreads. Raises `InputError` for a part that is no length, a
+    temperature below absolute zero and an alpha beyond 1e-3 1/K.
+
+    >>> import fitcheck as fc
+    >>> from fitcheck.stack import at_temperature
+    >>> f"{at_temperature(fc.dim('100 ± 0.1'), 23e-6, 40).nominal:.4f}"
+    '100.0460'
+
+    References
+    ----------
+    .. [1] ISO 1.
     """
     if isinstance(alpha, Bounded):
         alpha = Dimension(

@@ -28,7 +28,10 @@ _BLOCK = 1 << 17  # points of a sample drawn at a time
 
 
 class Moments(NamedTuple):
-    """Mean and variance, and how they were found."""
+    """Mean and variance, and how they were found.
+
+    mean: in the inside unit of the result (mm, N, MPa). variance: in its square (mm², N², MPa²). method: in words.
+    """
 
     mean: float
     variance: float
@@ -99,7 +102,11 @@ class Response:
         return np.asarray(call(self.function, arguments, shape, self.name))
 
     def at(self, z: FloatArray) -> FloatArray:
-        """The function at points of the standard zone, one row a point, one column a member."""
+        """The function at points of the standard zone, in the inside unit of its kind (mm, N, MPa).
+
+        z: array, each a number from -1 to 1, the limits of a dimension; one row a point, one column a member. Returns
+        an array with one value a row. Raises `InputError` where the function gives the wrong shape or no finite number.
+        """
         values = {d: _placed(d, z[:, i]) for i, d in enumerate(self.members)}
         return self._evaluate(values, (len(z),))
 
@@ -107,6 +114,7 @@ class Response:
 
     @property
     def nominal(self) -> float:
+        """The function at the nominals of all dimensions, in the inside unit of its kind (mm, N, MPa)."""
         # Twice, because what works for one element alone need not work for arrays.
         return float(self._evaluate({d: d.nominal for d in self.members}, (2,))[0])
 
@@ -132,8 +140,9 @@ class Response:
     def sample(self, n: int, *, seed: int | None = 0) -> FloatArray:
         """`n` values drawn at random; the same `seed` gives the same values.
 
-        It holds the n values, 8 bytes each (800 MB for 1e8), and a block of points at a time. `probability` and
-        `interval` do not keep their samples.
+        They are in the inside unit of its kind (mm, N, MPa). n: whole number from 0 up. Raises `InputError` for any
+        other, and where the function gives no finite number. It holds the n values, 8 bytes each (800 MB for 1e8), and
+        a block of points at a time. `probability` and `interval` do not keep their samples.
         """
         generator = random(seed)
         members = self.members
@@ -147,9 +156,14 @@ class Response:
     def interval(self, confidence: float = 0.99, *, shortest: bool = False, samples: int | None = None) -> Interval:
         """The range that holds the result with `confidence`, by sampling.
 
-        The same risk is left on either side, or (`shortest`) the range is the shortest one (JCGM 101:2008, 7.7).
-        `samples` defaults to those of the response; the memory is bounded whatever their number. The shortest range
-        comes from at most 4 million of them, as it needs all at once.
+        In the inside unit of its kind (mm, N, MPa). The same risk is left on either side, or (`shortest`) the range is
+        the shortest one [1]_. confidence: probability, above 0 and below 1. `samples` defaults to those of the
+        response; the memory is bounded whatever their number. The shortest range comes from at most 4 million of them,
+        as it needs all at once. Raises `InputError` for a confidence outside and for samples no whole number from 1 up.
+
+        References
+        ----------
+        .. [1] JCGM 101:2008, 7.7.
         """
         confidence = share("confidence", confidence)
         wanted = self.samples if samples is None else whole("samples", samples, 1)
@@ -160,7 +174,11 @@ class Response:
         return Interval(*sampling.quantiles(self.at, self.members, wanted, ends, pilot))
 
     def drawn(self, samples: int | None = None) -> FloatArray:
-        """The function at so many Sobol points, sorted; the last ones asked for are kept."""
+        """The function at so many Sobol points, sorted; the last ones asked for are kept.
+
+        Values in the inside unit of its kind (mm, N, MPa). samples: their number, that of the response by default.
+        Raises `InputError` where the function gives no finite number.
+        """
         wanted = self.samples if samples is None else samples
         if self._kept is None or len(self._kept) != sampling.SCRAMBLES * sampling.size(min(wanted, sampling.MOST_KEPT)):
             self._kept = sampling.evenly_drawn(self, wanted)
@@ -247,13 +265,14 @@ class Response:
 
         Parameters
         ----------
-        below, above : the limits
+        below, above : the limits, numbers in the inside unit (mm, N, MPa) or texts with their unit ("1.312 in")
         method : "auto", "sampling" (scrambled Sobol points), "design point" (importance sampling about the failing
             point nearest to the mean, for rare failures with few evaluations), or "first order": Phi(-beta), beta being
             the distance of that point in standard deviations, for comparison with handbooks
         samples : points to count, those of the response by default; the memory is bounded whatever their number
 
-        The result carries its method, the reason for it, its standard error and the evaluations it took.
+        The result carries its method, the reason for it, its standard error and the evaluations it took. Raises
+        `InputError` without a limit, for below beyond above and for an unknown method.
         """
         low, high = limits_of_risk(below, above, self.unit.kind)
         wanted = self.samples if samples is None else whole("samples", samples, 1)
@@ -286,7 +305,15 @@ def _placed(d: Dimension, z: Any) -> Any:
 def response(function: Callable[..., Any], /, *, unit: Unit = PLAIN, name: str = "", **inputs: Linear) -> Response:
     """`function` of the dimensions given by keyword: `response(lambda a, b: a * b, a=..., b=...)`.
 
-    The function is called with arrays in the inside units and returns one value an element. Raises `InputError`
-    for an input that is no dimension; a result of the wrong shape, or not finite, is refused when it is found.
+    The function is called with arrays in the inside units and returns one value an element. `unit` is that of the
+    result (a plain number without one), `name` what it is called (the name of the function without one), `inputs` the
+    dimensions or sums by the names of its parameters. Raises `InputError` for an input that is no dimension; a result
+    of the wrong shape, or not finite, is refused when it is found.
+
+    >>> import fitcheck as fc
+    >>> area = fc.response(lambda a, b: a * b, a=fc.dim("10 ± 0.1"), b=fc.dim("5 ± 0.1"))
+    >>> low, high = area.worst_case()
+    >>> f"{low:.2f} to {high:.2f}"
+    '48.51 to 51.51'
     """
     return Response(function, inputs, unit=unit, name=name)
