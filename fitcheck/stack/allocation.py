@@ -35,7 +35,11 @@ _Term = tuple[Dimension, float]
 
 @dataclass(frozen=True, slots=True)
 class Cost:
-    """The cost a + b / t^k of a tolerance of half-width t."""
+    """The cost a + b / t^k of a tolerance of half-width t.
+
+    t is in mm, or in the inside unit of the dimension. k: exponent, a number above 0. b: number above 0, the cost of a
+    tolerance of 1 less a. a: number, the cost however wide the tolerance. Raises `InputError` for b or k not above 0.
+    """
 
     b: float
     k: float = 1.0
@@ -47,10 +51,17 @@ class Cost:
         number("cost: a", self.a)
 
     def of(self, t: float) -> float:
+        """The cost, a number, of a tolerance.
+
+        t: half-width, in mm or the inside unit of the dimension.
+        """
         return float(self.a + self.b / t**self.k)
 
     def gain(self, t: float) -> float:
-        """What a unit more of tolerance saves."""
+        """What a unit more of tolerance saves, a number for a unit of t: k b / t^(k + 1).
+
+        t: half-width, in mm or the inside unit of the dimension.
+        """
         return float(self.k * self.b / t ** (self.k + 1))
 
 
@@ -71,8 +82,10 @@ class _OtherCost:
 class Allocation(NamedTuple):
     """Half-widths by dimension, their cost, the multiplier of the target, and how well the optimality conditions hold.
 
-    `optimality` is the largest relative violation of the conditions over the dimensions that are free; `total` is the
-    sum with the new tolerances.
+    tolerances: half-widths by name, in the inside unit of the dimensions (mm, N, MPa). cost: number, of all that were
+    toleranced. multiplier: number m of the conditions (`fitcheck.stack.allocation`). optimality: the largest relative
+    violation of the conditions over the dimensions that are free, a ratio. method: how they were found, in words.
+    total: the sum with the new tolerances.
     """
 
     tolerances: dict[str, float]
@@ -92,20 +105,25 @@ def allocate(
     risk: float = 0.0027,
     bounds: Mapping[str, tuple[float, float]] | None = None,
 ) -> Allocation:
-    """The least-cost tolerances that keep a sum within its target.
+    """The least-cost tolerances that keep a sum within its target [1]_, [2]_.
 
     Parameters
     ----------
     total : the sum; dimensions without a cost keep their tolerances
-    cost : cost of each dimension to be toleranced, by name: a reciprocal power (`Cost`) or a function of the half-width
-        that falls as it grows; by default 1 / t for every dimension that has a tolerance
-    half_width : half the zone the sum may take, about its middle
+    cost : cost of each dimension to be toleranced, a number, by name: a reciprocal power (`Cost`) or a function of the
+        half-width that falls as it grows; by default 1 / t for every dimension that has a tolerance
+    half_width : half the zone the sum may take, about its middle, in its inside unit (mm, N, MPa)
     by : "worst case", "rss" (root sum square, with what correlated dimensions share), or "probability" (outside the
         zone with at most `risk`, by the exact distribution of the members' spreads)
-    risk : for "probability"
-    bounds : least and greatest half-width, by name
+    risk : accepted probability, for "probability"
+    bounds : least and greatest half-width, by name, in the inside unit of the dimension (mm, N, MPa)
 
     Raises `InputError` if the fixed tolerances, or the least ones allowed, already exceed the target.
+
+    References
+    ----------
+    .. [1] K. W. Chase, ADCATS report 99-6. From memory.
+    .. [2] M. F. Spotts, J. Eng. Ind. 95 (1973) 762-764, for k = 2. From memory.
     """
     one_of("by", by, ("worst case", "rss", "probability"))
     T = above_zero("half_width", half_width, total.unit.kind.base)
@@ -172,10 +190,18 @@ def _bounds(free: Sequence[_Term], bounds: Mapping[str, tuple[float, float]]) ->
 def in_proportion(
     total: Linear, free: Mapping[str, float] | Sequence[str], *, half_width: float, by: str = "worst case"
 ) -> dict[str, float]:
-    """Half-widths in given proportions that meet a target.
+    """Half-widths in given proportions that meet a target, in the inside unit of the sum (mm, N, MPa).
 
-    `free` lists the dimensions to change, in proportion to their present tolerances, or maps each to a weight, such
-    as the cube root of its size (precision factor method). The others keep their tolerances.
+    total: the sum. half_width: half the zone it may take, in the same unit. by: "worst case", sum of |c| t =
+    half_width, or "rss", sum of c² t² = half_width². Plain arithmetic. free: the dimensions to change, a list of names,
+    in proportion to their present tolerances, or a weight for each, a number, such as the cube root of its size
+    (precision factor method). The others keep their tolerances. Raises `InputError` for a name that is no member's, a
+    weight not above 0, and if the fixed tolerances already exceed the target.
+
+    >>> import fitcheck as fc
+    >>> from fitcheck.stack import in_proportion
+    >>> in_proportion(fc.dim("10 ± 0.5", name="a") + fc.dim("5 ± 0.25", name="b"), ["a", "b"], half_width=0.375)
+    {'a': 0.25, 'b': 0.125}
     """
     one_of("by", by, ("worst case", "rss"))
     power = 1 if by == "worst case" else 2

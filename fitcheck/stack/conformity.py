@@ -21,14 +21,21 @@ CONFORMS, FAILS, UNDECIDED = "conforms", "does not conform", "cannot be decided"
 
 
 class Risks(NamedTuple):
-    """Probabilities over a whole production: a bad part accepted, and a good part rejected."""
+    """Probabilities over a whole production: a bad part accepted, and a good part rejected.
+
+    consumer: probability that a part is bad and accepted. producer: probability that a part is good and rejected.
+    """
 
     consumer: float
     producer: float
 
 
 class Capability(NamedTuple):
-    """Cp and Cpk of a process, and the parts out of tolerance in a million, below and above."""
+    """Cp and Cpk of a process, and the parts out of tolerance in a million, below and above.
+
+    cp: ratio of the tolerance to six standard deviations, infinite with one limit. cpk: ratio of the distance of the
+    nearer limit from the mean to three. ppm_below, ppm_above: number of parts in a million beyond each limit.
+    """
 
     cp: float
     cpk: float
@@ -49,7 +56,18 @@ def _limits(lower: float | None, upper: float | None) -> tuple[float, float]:
 def conformance(value: float, u: float, *, lower: float | None = None, upper: float | None = None) -> float:
     """Probability that the true value lies within the limits, given a measured value and its standard uncertainty.
 
-    P = Phi((upper - value) / u) - Phi((lower - value) / u), JCGM 106:2012, 7.3 to 7.4, nothing else being known.
+    P = Phi((upper - value) / u) - Phi((lower - value) / u)   [1]_, nothing else being known.
+
+    value: what was measured, in mm or any one unit. u: standard uncertainty, in the same unit. lower, upper: the
+    limits, in the same unit; one may be left out. Raises `InputError` without a limit, for lower not below upper and
+    for u below 0.
+
+    >>> f"{conformance(10.02, 0.01, upper=10.04):.4f}"
+    '0.9772'
+
+    References
+    ----------
+    .. [1] JCGM 106:2012, 7.3 to 7.4.
     """
     low, high = _limits(lower, upper)
     value, u = number("value", value), not_below_zero("u", u)
@@ -63,7 +81,16 @@ def conformance(value: float, u: float, *, lower: float | None = None, upper: fl
 def guard_band(u: float, confidence: float = 0.95) -> float:
     """Width to stay inside a limit so that conformance is at least `confidence`: g = z u, z one-sided.
 
-    ISO 14253-1:2017 takes 95 % as default, g = 1.65 u.
+    u: standard uncertainty, in mm or any one unit, which is that of g too. confidence: probability from 0.5 to less
+    than 1; 95 % is the default of the standard, g = 1.65 u [1]_. Raises `InputError` for a confidence outside and for u
+    below 0.
+
+    >>> f"{guard_band(0.01):.5f}"
+    '0.01645'
+
+    References
+    ----------
+    .. [1] ISO 14253-1:2017.
     """
     confidence = number("confidence", confidence)
     if not 0.5 <= confidence < 1:
@@ -72,7 +99,14 @@ def guard_band(u: float, confidence: float = 0.95) -> float:
 
 
 def acceptance(g: float, *, lower: float | None = None, upper: float | None = None) -> Interval:
-    """The limits within which a measured value is accepted, each moved inwards by the guard band g."""
+    """The limits within which a measured value is accepted, each moved inwards by the guard band g. Plain arithmetic.
+
+    g: guard band, in mm or any one unit. lower, upper: the limits, in the same unit; one may be left out. Raises
+    `InputError` without a limit, for lower not below upper, and where twice the guard band exceeds the tolerance.
+
+    >>> acceptance(0.25, lower=9.5, upper=10.5)
+    Interval(min=9.75, max=10.25)
+    """
     low, high = _limits(lower, upper)
     g = number("g", g)
     if low + g > high - g:
@@ -89,25 +123,27 @@ def verdict(
     confidence: float = 0.95,
     guard: float | None = None,
 ) -> str:
-    """The decision of ISO 14253-1 [1]: "conforms", "does not conform", or "cannot be decided" between the two.
+    """The decision of ISO 14253-1: "conforms", "does not conform", or "cannot be decided" between the two [1]_.
 
     Parameters
     ----------
-    value, u : the measured value and its standard uncertainty, in one unit
+    value, u : the measured value and its standard uncertainty, in mm or any one unit
     lower, upper : the limits, in the same unit; at least one
-    confidence : that a part which is said to conform, or not to, does so; it makes the guard band z u, one-sided,
-        1.65 u by default [1]
-    guard : the guard band itself, instead; U = k u is the rule of the editions of 1998 and 2013
+    confidence : probability that a part which is said to conform, or not to, does so; it makes the guard band z u,
+        one-sided, 1.65 u by default
+    guard : the guard band itself, in the same unit, instead; U = k u is the rule of the editions of 1998 and 2013
 
     It conforms if the value lies within the limits moved inwards by the guard band, and does not if it lies beyond
     them moved outwards. Raises `InputError` without a limit, or for limits that leave no room.
-
-    [1] ISO 14253-1:2017 (default rule, from memory).
 
     >>> verdict(10.08, 0.01, upper=10.1), verdict(10.083, 0.01, upper=10.1), verdict(10.085, 0.01, upper=10.1)
     ('conforms', 'conforms', 'cannot be decided')
     >>> verdict(10.083, 0.01, upper=10.1, guard=0.02)
     'cannot be decided'
+
+    References
+    ----------
+    .. [1] ISO 14253-1:2017 (default rule, from memory).
     """
     low, high = _limits(lower, upper)
     value = number("value", value)
@@ -128,17 +164,24 @@ def global_risks(
     upper: float | None = None,
     g: float = 0.0,
 ) -> Risks:
-    """Consumer's and producer's risk of a production measured with uncertainty u (JCGM 106:2012, 9.5).
+    """Consumer's and producer's risk of a production measured with uncertainty u [1]_.
 
     Parameters
     ----------
-    mean, sd : of the process
-    u : standard uncertainty of the measurement
-    lower, upper : tolerance limits
-    g : guard band; accepted is what measures within the limits moved inwards by g
+    mean, sd : mean and standard deviation of the process, in mm or any one unit
+    u : standard uncertainty of the measurement, in the same unit
+    lower, upper : tolerance limits, in the same unit; one may be left out
+    g : guard band, in the same unit; accepted is what measures within the limits moved inwards by g
 
     consumer = integral outside the limits of f(x) P(accepted | x) dx,
     producer = integral inside the limits of f(x) P(rejected | x) dx.
+
+    Raises `InputError` without a limit, for lower not below upper, for sd or u not above 0, and where twice the guard
+    band exceeds the tolerance.
+
+    References
+    ----------
+    .. [1] JCGM 106:2012, 9.5.
     """
     low, high = _limits(lower, upper)
     accept_low, accept_high = acceptance(g, lower=lower, upper=upper)
@@ -169,7 +212,19 @@ def global_risks(
 def capability(mean: float, sd: float, *, lower: float | None = None, upper: float | None = None) -> Capability:
     """Capability of a normal process.
 
-    Cp = (upper - lower) / (6 sd), infinite with one limit; Cpk = distance of the nearer limit from the mean / (3 sd).
+    Cp = (upper - lower) / (6 sd), infinite with one limit; Cpk = distance of the nearer limit from the mean / (3 sd)
+    [1]_
+
+    mean, sd: mean and standard deviation of the process, in mm or any one unit. lower, upper: the limits, in the same
+    unit; one may be left out. Raises `InputError` without a limit, for lower not below upper and for sd not above 0.
+
+    >>> found = capability(10.0, 0.01, lower=9.96, upper=10.04)
+    >>> f"{found.cp:.2f} {found.cpk:.2f}"
+    '1.33 1.33'
+
+    References
+    ----------
+    .. [1] D. C. Montgomery, Introduction to Statistical Quality Control.
     """
     low, high = _limits(lower, upper)
     mean, sd = number("mean", mean), above_zero("sd", sd)

@@ -27,7 +27,11 @@ if TYPE_CHECKING:
 
 
 class Index(NamedTuple):
-    """Share of the variance due to a dimension alone (`first`) and with all it acts together with (`total`)."""
+    """Share of the variance due to a dimension alone (`first`) and with all it acts together with (`total`).
+
+    name: the name of the dimension. first, total: each a fraction of the variance. first_error, total_error: their
+    standard errors.
+    """
 
     name: str
     first: float
@@ -39,7 +43,9 @@ class Index(NamedTuple):
 def gradient(what: Linear | Response) -> dict[str, float]:
     """Change of the result for a unit change of each dimension, at the nominals; of a function, by differences.
 
-    The keys are the names of the dimensions; `InputError` if two have one name, or none.
+    what: a sum, dimension or response. Returns by name a number in the unit of the result over that of the dimension:
+    the definition of the partial derivative, a function being taken at 1e-4 of the half zone to either side. Raises
+    `InputError` if two dimensions have one name, or none.
 
     >>> import fitcheck as fc
     >>> gradient(2 * fc.dim("10 ± 0.1", name="a") - fc.dim("5 ± 0.1", name="b"))
@@ -69,15 +75,23 @@ def gradient(what: Linear | Response) -> dict[str, float]:
 
 
 def sobol_indices(what: Linear | Response, *, points: int = 4096, seed: int = 0) -> list[Index]:
-    """First-order and total Sobol' indices with their standard errors, the largest total first.
+    """First-order and total Sobol' indices with their standard errors, the largest total first [1]_, [2]_, [3]_.
 
     Parameters
     ----------
     what : a response of independent dimensions, or a sum of them
     points : points of each of the eight scrambles (a power of two); it takes 8 * points * (dimensions + 2) evaluations
+    seed : whole number; the same one gives the same points
 
     The indices of a function of independent dimensions are shares of its variance: the first-order ones add up to 1 if
-    the dimensions do not act together, to less if they do.
+    the dimensions do not act together, to less if they do. Raises `InputError` for correlated dimensions, and for
+    points no whole number from 16 up.
+
+    References
+    ----------
+    .. [1] I. M. Sobol', Math. Comput. Simul. 55 (2001) 271-280. From memory.
+    .. [2] A. Saltelli et al., Comput. Phys. Commun. 181 (2010) 259-270, first-order estimator. From memory.
+    .. [3] M. J. W. Jansen, Comput. Phys. Commun. 117 (1999) 35-43, total. From memory.
     """
     _asked("Sobol' indices", what)
     members = what.members
@@ -125,7 +139,10 @@ def _one_scramble(what: Linear | Response, n: int, seed: list[int]) -> Any:
 
 
 def frame(rows: Sequence[Contribution] | Sequence[Index]) -> Any:
-    """Contributions or indices as a pandas DataFrame, one row a dimension, in the order given."""
+    """Contributions or indices as a pandas DataFrame, one row a dimension, in the order given.
+
+    `rows` is what `contributions()` or `sobol_indices` gave. Raises `InputError` if there are none.
+    """
     import pandas as pd
 
     if not rows or not all(isinstance(row, (Contribution, Index)) for row in rows):
@@ -134,7 +151,11 @@ def frame(rows: Sequence[Contribution] | Sequence[Index]) -> Any:
 
 
 def share_figure(rows: Sequence[Contribution] | Sequence[Index], ax: Axes | None = None, *, most: int = 12) -> Axes:
-    """Draw shares as horizontal bars, the largest on top, the rest summed up in one bar."""
+    """Draw shares as horizontal bars, the largest on top, the rest summed up in one bar.
+
+    `rows` is what `contributions()` or `sobol_indices` gave, `ax` the axes to draw on (new ones by default), `most` the
+    number of bars before the rest. Returns the axes. Raises `InputError` without rows.
+    """
     if not rows:
         raise InputError("share_figure: no rows: contributions or Sobol' indices are needed")
     columns = ("worst_case_share", "variance_share") if isinstance(rows[0], Contribution) else ("first", "total")

@@ -25,7 +25,9 @@ from fitcheck.units import FloatArray
 class Window(NamedTuple):
     """The nominals of one dimension that meet a requirement, and the one that leaves the most room.
 
-    If none does, `nominal` is the nearest to it, `least` and `most` are None, and `reason` says what is missing.
+    nominal, least, most: in the inside unit of the dimension (mm, N, MPa). If none meets it, `nominal` is the nearest
+    to it, `least` and `most` are None, and `reason` says what is missing. risk: probability of lying outside at
+    `nominal`.
     """
 
     nominal: float
@@ -36,11 +38,16 @@ class Window(NamedTuple):
 
     @property
     def possible(self) -> bool:
+        """Whether any nominal meets the requirement."""
         return self.least is not None
 
 
 class Tightening(NamedTuple):
-    """How far the tolerance of one dimension alone must come down: to `share` of itself; None if that is not enough."""
+    """How far the tolerance of one dimension alone must come down: to `share` of itself; None if that is not enough.
+
+    name: the name of the dimension. share: fraction of its tolerance that it may keep. plus, minus: the tolerances that
+    are left, above and below the nominal, in the inside unit of the dimension (mm, N, MPa).
+    """
 
     name: str
     share: float | None
@@ -131,12 +138,23 @@ def solve_for(
     Parameters
     ----------
     what : a sum or response with `dimension` among its members
-    below, above : what the result must not lie below or above
+    dimension : the one to change
+    below, above : what the result must not lie below or above, numbers in its inside unit (mm, N, MPa) or texts with
+        their unit ("0.1 in")
     risk : accepted probability of lying outside; 0 asks for the worst case
-    between : nominals to look between; needed for a response
+    between : nominals to look between, in the inside unit of the dimension (mm, N, MPa); needed for a response
 
     The tolerances of the dimension stay as they are. The nominal returned leaves the most room: it lies in the middle
-    of the window, or for one limit and no `between` at its edge. A sum without an exact distribution is sampled.
+    of the window, or for one limit and no `between` at its edge. A sum without an exact distribution is sampled. It is
+    arithmetic for a sum and a search for a response. Raises `InputError` for a dimension that is no member, without a
+    limit, for a risk outside 0 to 0.5 and for a response without `between`.
+
+    >>> import fitcheck as fc
+    >>> from fitcheck.stack import solve_for
+    >>> shim = fc.dim("1 ± 0.25", name="shim")
+    >>> found = solve_for(fc.dim("10 ± 0.25") - shim, shim, below=8.0, above=9.5)
+    >>> found.nominal, found.least, found.most
+    (1.25, 1.0, 1.5)
     """
     _member(what, dimension)
     low, high, risk = _requirement(what, below, above, risk)
@@ -306,8 +324,18 @@ def tighten(
 ) -> list[Tightening]:
     """For each dimension alone, to what share of itself its tolerance must come down for the requirement to be met.
 
-    The nominals stay; a share of 1 means that the requirement is met already, None that tightening this dimension
-    alone does not do. Sorted by the largest share, the least effort, first.
+    what: a sum or response. below, above: what it must not lie below or above, numbers in its inside unit (mm, N, MPa)
+    or texts with their unit ("0.1 in"). risk: accepted probability of lying outside; 0 asks for the worst case.
+
+    The nominals stay; a share of 1 means that the requirement is met already, None that tightening this dimension alone
+    does not do. Sorted by the largest share, the least effort, first. It is a search by halves over the share, which
+    has no source. Raises `InputError` without a limit and for a risk outside 0 to 0.5.
+
+    >>> import fitcheck as fc
+    >>> from fitcheck.stack import tighten
+    >>> rows = tighten(fc.dim("10 ± 0.2", name="a") + fc.dim("5 ± 0.1", name="b"), above=15.2)
+    >>> [(row.name, row.share and round(row.share, 3)) for row in rows]
+    [('a', 0.5), ('b', 0.0)]
     """
     _asked(what)
     low, high, risk = _requirement(what, below, above, risk)

@@ -18,7 +18,11 @@ from fitcheck.stack.worst_case import Extremes, least_of_sums
 
 
 class Required(NamedTuple):
-    """What must not lie below or above its limits."""
+    """What must not lie below or above its limits.
+
+    what: a dimension, sum or response. below, above: its limits, numbers in its inside unit (mm, N, MPa) or texts with
+    their unit ("0.1 in"); one may be left out.
+    """
 
     what: Linear | Response
     below: float | str | None = None
@@ -28,8 +32,9 @@ class Required(NamedTuple):
 def any_fails(requirements: Sequence[Required], *, method: str = "auto", samples: int = SAMPLES) -> Probability:
     """Probability that at least one of the requirements is not met.
 
-    Dimensions that occur in several requirements are the same dimension in all of them, so the requirements may
-    well fail together. `method` and the result are those of `Response.probability`.
+    Dimensions that occur in several requirements are the same dimension in all of them, so the requirements may well
+    fail together. `method`, `samples` and the result are those of `Response.probability`. Raises `InputError` without a
+    requirement, and for one without a limit.
     """
     if isinstance(requirements, (Linear, Response)) or not requirements:
         raise InputError("any_fails: no requirement: at least one is needed, for example [Required(gap, below=0.1)]")

@@ -25,7 +25,8 @@ from fitcheck.stack.spreads import Normal, Spread
 class Distribution:
     """Distribution of `middle` plus the members, each a half-width and a spread over it.
 
-    A negative half-width mirrors its spread. Every probability is of a single value or, given an array, of each.
+    Both are in mm, or in the inside unit of the kind. A negative half-width mirrors its spread. Every probability is of
+    a single value or, given an array, of each.
     """
 
     def __init__(self, middle: float, members: Sequence[tuple[float, Spread]]) -> None:
@@ -48,25 +49,34 @@ class Distribution:
 
     @property
     def mean(self) -> float:
+        """Mean, in mm or the inside unit of the sum."""
         return self._middle + self._shift
 
     @cached_property
     def variance(self) -> float:
+        """Variance, in mm² or the square of the inside unit of the sum."""
         return math.fsum(a * a * spread.variance for a, spread in self._members)
 
     @property
     def std(self) -> float:
+        """Standard deviation, in mm or the inside unit of the sum."""
         return math.sqrt(self.variance)
 
     @property
     def skewness(self) -> float:
-        """Third central moment over the cube of the standard deviation; 0 if nothing varies."""
+        """Third central moment over the cube of the standard deviation; 0 if nothing varies.
+
+        A ratio.
+        """
         third = math.fsum(a**3 * cumulants(spread)[2] for a, spread in self._members)
         return third / self.std**3 if self.variance else 0.0
 
     @property
     def kurtosis(self) -> float:
-        """Fourth central moment over the square of the variance, 3 for a normal one; 3 if nothing varies."""
+        """Fourth central moment over the square of the variance, 3 for a normal one; 3 if nothing varies.
+
+        A ratio.
+        """
         fourth = math.fsum(a**4 * cumulants(spread)[3] for a, spread in self._members)
         return 3.0 + (fourth / self.variance**2 if self.variance else 0.0)
 
@@ -81,18 +91,28 @@ class Distribution:
     # -- probabilities -----------------------------------------------------------------------------------
 
     def sf(self, x: Any) -> Any:
-        """Probability of a value above `x`."""
+        """Probability of a value above `x`.
+
+        x: value, in mm or the inside unit of the sum. Floats or arrays. Raises `InputError` for one that is not finite.
+        """
         return self._each(self._sum.above, x)
 
     def cdf(self, x: Any) -> Any:
-        """Probability of a value of at most `x`."""
+        """Probability of a value of at most `x`.
+
+        x: value, in mm or the inside unit of the sum. Floats or arrays. Raises `InputError` for one that is not finite.
+        """
         if any(not isinstance(spread, Empirical) for _, spread in self._members):
             return self._each(lambda y: self._sum.mirrored.above(-y), x)
         # Inspected parts alone have probabilities of their own, which the mirrored tail would leave out.
         return self._each(lambda y: 1.0 - self._sum.above(y), x)
 
     def pdf(self, x: Any) -> Any:
-        """Density at `x`."""
+        """Density at `x`, a probability for a unit of x.
+
+        x: value, in mm or the inside unit of the sum. Floats or arrays. Raises `InputError` for one that is not finite,
+        and where no member varies or inspected parts alone do: single values have no density.
+        """
         if not self._members:
             raise InputError("no member varies: the distribution is a single value and has no density")
         return self._each(self._sum.density, x)
@@ -104,7 +124,10 @@ class Distribution:
         return np.array([ask((v - self._middle) - self._shift) for v in x.ravel().tolist()]).reshape(x.shape)
 
     def quantile(self, p: float) -> float:
-        """The value that is not exceeded with probability `p`."""
+        """The value that is not exceeded with probability `p`, in mm or the inside unit of the sum.
+
+        p: probability. Raises `InputError` for p not above 0 and below 1.
+        """
         if not 0 < finite("p", p) < 1:
             raise InputError(f"p = {p:g}: a probability between 0 and 1 is needed")
         if not self._members:
@@ -114,7 +137,10 @@ class Distribution:
         return self.mean - self._distance(self._sum.mirrored, p)
 
     def upper_quantile(self, p: float) -> float:
-        """The value that is exceeded with probability `p`, also where 1 - p is 1 in double precision."""
+        """The value that is exceeded with probability `p`, also where 1 - p is 1 in double precision.
+
+        In mm, or in the inside unit of the sum. p: probability. Raises `InputError` for p not above 0 and below 1.
+        """
         if not 0 < finite("p", p) < 1:
             raise InputError(f"p = {p:g}: a probability between 0 and 1 is needed")
         if not self._members:
@@ -122,7 +148,11 @@ class Distribution:
         return self.mean + self._distance(self._sum, p) if p < 0.5 else self.quantile(1 - p)
 
     def interval(self, confidence: float) -> Interval:
-        """The range that holds the result with `confidence`, the same risk left on either side."""
+        """The range that holds the result with `confidence`, the same risk left on either side.
+
+        In mm, or in the inside unit of the sum. confidence: probability. Raises `InputError` for one not above 0 and
+        below 1.
+        """
         if not 0 < finite("confidence", confidence) < 1:
             raise InputError(f"confidence = {confidence:g}: a number between 0 and 1 is needed, for example 0.99")
         if not self._members:
