@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 
 from fitcheck.mechanics import Material
 from fitcheck.mechanics.tube import external_root, internal_root
@@ -83,8 +83,10 @@ class ThreadedTube:
 
     def response(self, limit: Limit, shown: Unit) -> Response:
         """`yields` as a quantity."""
+        return Response(
+            partial(_yields, self, limit), self.inputs, unit=shown, name=f"tube with the {self.name} thread"
+        )
 
-        def yields(**v: Number) -> Number:
-            return self.yields(limit, v)
 
-        return Response(yields, self.inputs, unit=shown, name=f"tube with the {self.name} thread")
+def _yields(tube: ThreadedTube, limit: Limit, **v: Number) -> Number:
+    return tube.yields(limit, v)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
+
 from fitcheck.mechanics import short_model
 from fitcheck.mechanics.tube import pull_limit, twist_limit
 from fitcheck.questions.finding import Finding, Requirement
@@ -14,6 +17,7 @@ from fitcheck.questions.question import answers
 from fitcheck.questions.words import REMOVAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads, listed
 from fitcheck.stack import Dimension, Response
 from fitcheck.stack.system import Least
+from fitcheck.units import Number
 
 
 @answers(ThreadEngagement)
@@ -105,14 +109,16 @@ def _about_walls(asked: ThreadEngagement, known: list[str]) -> list[str]:
     return said
 
 
+def _to_spare(borne: Callable[..., Number], torque: Number, **v: Number) -> Number:
+    return borne(**v) - torque
+
+
 def _unscrews(asked: ThreadEngagement, torque: Dimension) -> Finding:
     halves = asked.load_borne.tubes
     tubes = {half: tube.response(twist_limit, torque.unit) for half, tube in halves.items()}
     weakest = Least(list(tubes.values()), name="torque that twists the tube")
     inputs = {**weakest.inputs, "torque": torque}
-    spare = Response(
-        lambda torque, **v: weakest.function(**v) - torque, inputs, unit=torque.unit, name="torque to spare"
-    )
+    spare = Response(partial(_to_spare, weakest.function), inputs, unit=torque.unit, name="torque to spare")
     show = spare.unit.show
     half = list(tubes)[weakest.weakest]
     return judge(

@@ -79,14 +79,14 @@ class JointLoad:
         keys = ("d", "d2", "D1", "D2", "tau_internal", "tau_external", "scatter", "fit")
         return strip_loads(v["length"], self.external.thread.pitch, *(v[key] for key in keys))
 
+    def strip_weaker(self, **v: Any) -> Number:
+        """The lower of the two."""
+        return np.asarray(np.minimum(*self.strip_both(**v)))
+
     @cached_property
     def strip(self) -> Response:
         """The load that strips the weaker thread."""
-
-        def weaker(**v: Any) -> Number:
-            return np.asarray(np.minimum(*self.strip_both(**v)))
-
-        return Response(weaker, self.strip_inputs, unit=self.shown, name="strip load")
+        return Response(self.strip_weaker, self.strip_inputs, unit=self.shown, name="strip load")
 
     @cached_property
     def tubes(self) -> dict[str, ThreadedTube]:

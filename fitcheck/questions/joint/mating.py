@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import numpy as np
 
 from fitcheck.questions.finding import Finding, Requirement
@@ -42,13 +44,13 @@ def play_between(q: ThreadEngagement) -> Sum:
     return combine([(1.0, q.sizes["D2"]), (-1.0, q.sizes["d2"]), *films])
 
 
+def _height(q: ThreadEngagement, **v: Number) -> Number:
+    return flank_overlap(**_coated(q, v), P=q.external.pitch, P_nut=q.internal.pitch)
+
+
 def flanks_of(q: ThreadEngagement) -> Response:
     """The radial height over which flanks meet."""
-
-    def height(**v: Number) -> Number:
-        return flank_overlap(**_coated(q, v), P=q.external.pitch, P_nut=q.internal.pitch)
-
-    return Response(height, _inputs(q), unit=q.sizes["D2"].unit, name="overlap of the flanks")
+    return Response(partial(_height, q), _inputs(q), unit=q.sizes["D2"].unit, name="overlap of the flanks")
 
 
 def mating_findings(q: ThreadEngagement) -> list[Finding]:
@@ -182,19 +184,19 @@ def _flanks_finding(q: ThreadEngagement, flanks: Response) -> Finding:
     )
 
 
+def _turns(q: ThreadEngagement, starts: bool, **v: Number) -> Number:
+    outer, inner, sizes = q.external, q.internal, _coated(q, v)
+    clearance = np.asarray(sizes["D2"] - np.asarray(sizes["d2"]))
+    play = np.maximum(axial_play(clearance, outer.pitch, inner.pitch), 0.0)  # type: ignore[arg-type]
+    ridges_meet = np.asarray(flank_overlap(**sizes, P=outer.pitch, P_nut=inner.pitch)) > 0
+    return np.where(ridges_meet & starts, play / abs(outer.lead - inner.lead), 0.0)
+
+
 def binds_finding(q: ThreadEngagement) -> Finding:
     """How far halves of unlike pitches screw together."""
     pair, outer, inner = q.pair, q.external, q.internal
     starts = pair.start != "does not start"
-
-    def turns(**v: Number) -> Number:
-        sizes = _coated(q, v)
-        clearance = np.asarray(sizes["D2"] - np.asarray(sizes["d2"]))
-        play = np.maximum(axial_play(clearance, outer.pitch, inner.pitch), 0.0)  # type: ignore[arg-type]
-        ridges_meet = np.asarray(flank_overlap(**sizes, P=outer.pitch, P_nut=inner.pitch)) > 0
-        return np.where(ridges_meet & starts, play / abs(outer.lead - inner.lead), 0.0)
-
-    found = Response(turns, _inputs(q), unit=PLAIN, name="turns until it binds")
+    found = Response(partial(_turns, q, starts), _inputs(q), unit=PLAIN, name="turns until it binds")
     low, high = found.worst_case()
     home = q.length.upper / outer.lead
     return judge(

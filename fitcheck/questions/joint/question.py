@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any, ClassVar
 
 import numpy as np
@@ -26,7 +26,7 @@ from fitcheck.threads import Thread
 from fitcheck.threads.coating import Coating, coat
 from fitcheck.threads.pair import HasSizes, Pair
 from fitcheck.threads.thread import Size, SizedThread
-from fitcheck.units import ANGLE, FORCE, PLAIN, RATIO, TORQUE
+from fitcheck.units import ANGLE, FORCE, PLAIN, RATIO, TORQUE, Number
 
 _SIZE = Toleranced(sign=Sign.POSITIVE)
 
@@ -170,8 +170,12 @@ class ThreadEngagement(Question):
     def turns(self) -> Response:
         """Threads that engage."""
         return Response(
-            lambda length: np.asarray(length / self.external.pitch),
+            partial(_turns, pitch=self.external.pitch),
             {"length": self.length},
             unit=PLAIN,
             name="engaged threads",
         )
+
+
+def _turns(length: Number, pitch: float) -> Number:
+    return np.asarray(length / pitch)

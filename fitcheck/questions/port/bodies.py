@@ -6,7 +6,7 @@ import dataclasses
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any
 
 import numpy as np
@@ -119,13 +119,13 @@ class Section:
     def gap_of(self, body: Body, *, shifts: bool = False) -> Response:
         """The least gap of one body to the wall: wherever the chassis lies, or shifted by a random share to the worst
         side if it `shifts`."""
-
-        def gap(**v: Number) -> Number:
-            points, r = body.points(_own(v, self.bodies.index(body)))
-            return np.asarray(np.min(least_gaps(v["bore"], self._sides(v), points, r, v.get("shift", 1.0)), axis=0))
-
         inputs = self._inputs([body]) | ({"shift": self.shift} if shifts else {})
+        gap = partial(self._gap, self.bodies.index(body))
         return Response(gap, inputs, unit=self.bore.unit, name=f"gap of the {body.name}")
+
+    def _gap(self, place: int, **v: Number) -> Number:
+        points, r = self.bodies[place].points(_own(v, place))
+        return np.asarray(np.min(least_gaps(v["bore"], self._sides(v), points, r, v.get("shift", 1.0)), axis=0))
 
     @property
     def gap(self) -> Least:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -11,6 +12,7 @@ from fitcheck.questions.finding import Finding, Requirement, Verdict
 from fitcheck.questions.judge import judge
 from fitcheck.questions.question import answers
 from fitcheck.questions.stuck_tube.question import StuckTube
+from fitcheck.questions.stuck_tube.strength import Loosening, Twist
 from fitcheck.questions.words import ELECTRICAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
 from fitcheck.stack import Response
 from fitcheck.units import PLAIN, Number
@@ -21,16 +23,16 @@ ADVICE = (
 )
 
 
+def _margin(twist: Twist, loosening: Loosening, **v: Any) -> Number:
+    return np.asarray(twist.weakest(v) / loosening.takes(v))
+
+
 @answers(StuckTube)
 def findings(asked: StuckTube) -> tuple[Finding, ...]:
     """The torque its weakest section bears over the torque that turns it loose."""
     twist, loosening = asked.twist, asked.loosening
-
-    def margin(**v: Any) -> Number:
-        return np.asarray(twist.weakest(v) / loosening.takes(v))
-
     ratio = Response(
-        margin,
+        partial(_margin, twist, loosening),
         {**twist.inputs, **loosening.inputs},
         unit=PLAIN,
         name="torque it bears over torque to loosen it",

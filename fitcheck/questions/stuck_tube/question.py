@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any, ClassVar
 
 from fitcheck.errors import InputError, TableError
@@ -135,13 +135,15 @@ class StuckTube(Question):
     @cached_property
     def torque_borne(self) -> Response:
         """Torque at which the weakest section begins to yield, N·m."""
-
-        def weakest(**v: Any) -> Number:
-            return self.twist.weakest(v)
-
-        return Response(weakest, self.twist.inputs, unit=self.seized.unit, name="torque the tube bears")
+        return Response(
+            partial(_weakest, self.twist), self.twist.inputs, unit=self.seized.unit, name="torque the tube bears"
+        )
 
     @cached_property
     def safe_torque(self) -> float:
         """Torque at which the weakest section yields with no more than the accepted risk, N·m."""
         return low_quantile(self.torque_borne, self.risk)
+
+
+def _weakest(twist: Twist, **v: Any) -> Number:
+    return twist.weakest(v)

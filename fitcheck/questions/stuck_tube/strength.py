@@ -94,8 +94,8 @@ class Loosening:
     @cached_property
     def torque(self) -> Response:
         """`takes` as a quantity."""
+        return Response(functools.partial(_takes, self), self.inputs, unit=self.seized.unit, name="torque to loosen it")
 
-        def takes(**v: Any) -> Number:
-            return self.takes(v)
 
-        return Response(takes, self.inputs, unit=self.seized.unit, name="torque to loosen it")
+def _takes(loosening: Loosening, **v: Any) -> Number:
+    return loosening.takes(v)
