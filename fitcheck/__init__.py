@@ -46,7 +46,13 @@ Finding._repr_html_ = _in_a_notebook  # type: ignore[attr-defined]
 
 
 def describe(question: str = "") -> str:
-    """What a question takes in, key by key; without a name, the questions there are. To be printed."""
+    """What a question takes in, key by key; without a name, the questions there are. To be printed.
+
+    question: its name as in a sheet, one of `QUESTIONS`; "" for a list of them. Raises `InputError` for another name.
+
+    >>> print(describe("plug_length").splitlines()[1])
+    needed
+    """
     if isinstance(question, str) and not question:
         return "\n".join(f"{key}: {(asked.__doc__ or '').splitlines()[0]}" for key, asked in QUESTIONS.items())
     return QUESTIONS[one_of("question", question, QUESTIONS)].describe()
