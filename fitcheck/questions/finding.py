@@ -33,6 +33,7 @@ class Verdict(StrEnum):
 
     @property
     def meaning(self) -> str:
+        """What the verdict says, in a sentence; a definition."""
         return {
             "holds": "the requirement is met at worst case, and the probability of failing is within the stated risk",
             "likely": "not met at worst case, but the probability of failing is within the stated risk",
@@ -98,11 +99,17 @@ class Requirement:
         )
 
     def accepts(self, probability: float) -> bool:
-        """Whether a probability of missing it is within the risk, to within the rounding of binary numbers."""
+        """Whether a probability of missing it is within the risk, to within the rounding of binary numbers.
+
+        probability: of missing the requirement, a fraction from 0 to 1.
+        """
         return probability <= self.risk * (1 + 1e-9)
 
     def words(self, unit: Unit, decimals: int | None = None) -> str:
-        """The requirement in words, without its subject: "at least 0.30 mm"."""
+        """The requirement in words, without its subject: "at least 0.30 mm".
+
+        unit: the unit to show it in. decimals: their number; None for those customary for the unit.
+        """
         parts = []
         if self.at_least is not None:
             parts.append(f"at least {unit.show(self.at_least, decimals)}")
@@ -128,7 +135,15 @@ class Shape(NamedTuple):
 
 @dataclass(frozen=True, slots=True, repr=False)
 class Finding:
-    """The answer to one question; lengths and other numbers are in the inside unit of `unit.kind`."""
+    """The answer to one question; lengths and other numbers are in the inside unit of `unit.kind`.
+
+    question, name: what was asked, and about what. answer: one sentence with the numbers. quantity: what was judged, in
+    words. unit: that it is shown in. requirement, verdict: what was to be met, and whether it is. nominal: mm for a
+    length, the inside unit for another kind, as worst_case: its bounds, and interval: at `confidence`, a probability.
+    probability: of missing the requirement. drivers: the members by their share of the variance.
+    change: what would meet the requirement. assumptions, sources, cautions: a sentence each. details: words by their
+    heading. drawing: what a figure draws; None for nothing.
+    """
 
     question: str
     name: str
@@ -157,7 +172,10 @@ class Finding:
     """How the quantity is spread, for figures; None for a finding that holds, or where nothing varies."""
 
     def show(self, inside: float) -> str:
-        """A value of the quantity as text, in the unit and with the decimals of this finding."""
+        """A value of the quantity as text, in the unit and with the decimals of this finding.
+
+        inside: the value in the inside unit: mm for a length.
+        """
         return self.unit.show(inside, self.decimals)
 
     def in_unit(self, text: str) -> Finding:
@@ -184,6 +202,7 @@ class Finding:
 
     @property
     def requirement_words(self) -> str:
+        """The requirement with its subject: "depth at least 0.30 mm"."""
         return f"{self.quantity} {self.requirement.words(self.unit, self.decimals)}"
 
     @property

@@ -61,6 +61,7 @@ def judge(
     quantity : a sum or a response; limits of the requirement are in its inside unit
     label : what the quantity is called, "depth of the blade"
     details, drawing : what the page shows besides: words by their heading, and what a figure draws
+    assumptions, cautions : what it takes for granted, and what to heed: a sentence each
     decimals : of the finding's numbers; None for those customary for its unit
 
     >>> import fitcheck as fc

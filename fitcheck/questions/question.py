@@ -66,7 +66,10 @@ class Question:
 
     @classmethod
     def refuse_early(cls, values: Mapping[str, Any]) -> None:
-        """Raise `InputError` for inputs that do not go together, where others are missing or cannot be read."""
+        """Raise `InputError` for inputs that do not go together, where others are missing or cannot be read.
+
+        values: the inputs that could be read, by name.
+        """
 
     @classmethod
     def inputs(cls) -> dict[str, dataclasses.Field[Any]]:
@@ -98,7 +101,8 @@ class Question:
     def read(cls, values: Mapping[str, Any], parts: Parts | None = None) -> Self:
         """The question with its inputs read from notes; `parts` may be named instead of a note.
 
-        Raises `InputError` for an unknown, missing or unreadable input, and names it.
+        values: a note, a number or a dimension for each input, by its name. parts: dimensions by name. Raises
+        `InputError` for an unknown, missing or unreadable input, and names it.
         """
         parts = parts or {}
         inputs = cls.inputs()

@@ -101,6 +101,7 @@ class BladeDepth(Question):
 
     @property
     def cut_part(self) -> Dimension | None:
+        """The part among `takes` that may be cut; None where `cut` names none."""
         return next((d for d in self.takes if d.name == self.cut), None) if self.cut else None
 
     @property

@@ -71,6 +71,7 @@ class ThreadEngagement(Question):
 
     @classmethod
     def refuse_early(cls, values: Mapping[str, Any]) -> None:
+        """Raises `InputError` where the two threads in `values`, the inputs read so far by name, differ in hand."""
         refuse_other_hand(values.get("external"), values.get("internal"))
 
     def __post_init__(self) -> None:

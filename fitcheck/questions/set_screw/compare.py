@@ -26,11 +26,15 @@ from fitcheck.threads.profile import thread_height
 class PitchRow:
     """One thread in the wall. Lengths in mm, loads in N, torques in N·m; nominal unless it says otherwise.
 
+    screw, hole: the designations. pitch: in mm. threads: that engage, a number; threads_worst: at worst case.
     overlap: radial, of the crests as made; overlap_eaten: the part of the basic overlap (5/8 H) that the tolerances
     take at mid-zone, overlap_eaten_worst: at the limits. effective_threads: full threads that would hold the same by
     the textbook; load_per_thread: that strips one of them; load: that strips all; arm: torque for a newton of load, mm.
-    The strip torque is effective_threads * load_per_thread * arm / 1000. safe_torque: at the stated risk. risk:
-    probability that the hand torque strips it.
+    The strip torque is effective_threads * load_per_thread * arm / 1000; strip_torque: that value, nominal, N·m;
+    strip_low, strip_high: ends of its interval at the stated confidence. textbook_torque: the same by
+    `textbook_loads`. safe_torque: at the stated risk. risk: probability that the hand torque strips it. weaker: which
+    thread
+    strips first, "hole" or "screw".
     """
 
     screw: str
@@ -61,7 +65,11 @@ class PitchRow:
 
 @dataclass(frozen=True, repr=False)
 class PitchTable(Sequence[PitchRow]):
-    """Rows of `compare_pitches` in the order asked; `frame` makes a pandas table of them."""
+    """Rows of `compare_pitches` in the order asked; `frame` makes a pandas table of them.
+
+    rows: one a thread. hand: the torque of the hand, N·m inside. risk: the accepted probability that it strips.
+    confidence: a probability, that of the interval strip_low to strip_high.
+    """
 
     rows: tuple[PitchRow, ...]
     hand: Dimension

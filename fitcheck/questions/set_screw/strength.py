@@ -38,14 +38,27 @@ _ENGAGED = (*_IN_THE_WALL, "blade")
 
 @dataclass(frozen=True, kw_only=True)
 class SetScrew(ScrewInputs):
-    """May the set screw be turned by hand without stripping the wall, and does it then hold the blade?"""
+    """May the set screw be turned by hand without stripping the wall, and does it then hold the blade?
+
+    Its models take v, values of the inputs by name: lengths and diameters in mm, strengths in MPa, torques in N·m,
+    friction as a ratio; numbers or arrays that broadcast. Those that stand on `mechanics` raise `InputError` where its
+    models refuse a value.
+    """
 
     def length(self, v: Mapping[str, Any]) -> Number:
-        """Engaged length with the screw on the blade, mm, less what is torn out of the hole."""
+        """Engaged length with the screw on the blade, mm, less what is torn out of the hole.
+
+        v: numbers or arrays by the names of `sizes` (mm) and `damage`. Raises `InputError` for what `mechanics`
+        refuses.
+        """
         return self._left(engaged_length(tip=standing_tip(v["blade"], v["bore"]), **_wall(v)), v)
 
     def backed_off(self, v: Mapping[str, Any]) -> Number:
-        """Engaged length with the tip flush with the bore, out of the way of any blade, mm."""
+        """Engaged length with the tip flush with the bore, out of the way of any blade, mm.
+
+        v: numbers or arrays by the names of `sizes` (mm) and `damage`. Raises `InputError` for what `mechanics`
+        refuses.
+        """
         return self._left(engaged_length(tip=np.asarray(v["bore"]) / 2, **_wall(v)), v)
 
     def _left(self, length: Number, v: Mapping[str, Any]) -> Number:
@@ -60,11 +73,19 @@ class SetScrew(ScrewInputs):
         return self.screw.lead, v["d2"], thread, point, point_radius(self.point, tip)
 
     def lever(self, v: Mapping[str, Any]) -> Number:
-        """Torque for a unit of axial load, mm."""
+        """Torque for a unit of axial load, mm.
+
+        v: numbers or arrays by the names of `torque_inputs`, and d2 (mm). Raises `InputError` for what `mechanics`
+        refuses.
+        """
         return lever_arm(*self._lever(v))
 
     def both_loads(self, v: Mapping[str, Any], *, textbook: bool = False) -> tuple[Number, Number]:
-        """Loads that strip the hole's and the screw's thread, N."""
+        """Loads that strip the hole's and the screw's thread, N.
+
+        v: numbers or arrays by the names of `strip_inputs`, mm and MPa. textbook: whether by `textbook_loads`
+        instead of `strip_loads`. Raises `InputError` for what `mechanics` refuses.
+        """
         LE, P = self.length(v), self.screw.pitch
         parts = {key: v[key] for key in ("d", "d2", "D1", "D2", "tau_wall", "tau_screw")}
         if textbook:
@@ -72,16 +93,27 @@ class SetScrew(ScrewInputs):
         return strip_loads(LE, P, **parts, scatter=v["scatter"], fit=v["fit"])
 
     def torque_to_strip(self, *, textbook: bool = False, **v: Any) -> Number:
-        """Torque that strips the weaker thread, N·m."""
+        """Torque that strips the weaker thread, N·m.
+
+        v, textbook: as for `both_loads`. Raises `InputError` for what `mechanics` refuses.
+        """
         hole, screw = self.both_loads(v, textbook=textbook)
         return np.asarray(np.minimum(hole, screw) * self.lever(v) / 1000)
 
     def load(self, v: Mapping[str, Any]) -> Number:
-        """Axial load at the hand torque, N."""
+        """Axial load at the hand torque, N.
+
+        v: numbers or arrays, hand_torque (N·m) and what `lever` takes. Raises `InputError` for what `mechanics`
+        refuses.
+        """
         return axial_load(np.maximum(v["hand_torque"], 0.0), *self._lever(v))
 
     def hold(self, **v: Any) -> Number:
-        """Friction that all screws together hold the blade with, N."""
+        """Friction that all screws together hold the blade with, N.
+
+        v: numbers or arrays, friction_bore (a ratio) and what `load` takes. Raises `InputError` for what `mechanics`
+        refuses.
+        """
         point, bore = np.maximum(v["friction_point"], 0.0), np.maximum(v["friction_bore"], 0.0)
         return np.asarray(axial_hold(self.load(v), point, bore, self.screws, share=self.share))
 
@@ -118,7 +150,10 @@ class SetScrew(ScrewInputs):
         return np.asarray(self.torque_to_strip(**v) / np.maximum(hand_torque, self.hand_torque.nominal / 1000))
 
     def hold_at(self, torque: Dimension) -> Response:
-        """Friction that holds the blade when every screw is turned with `torque`, N."""
+        """Friction that holds the blade when every screw is turned with `torque`, N.
+
+        torque: a dimension, N·m inside. Raises `InputError` where the models of `hold` refuse a value.
+        """
         inputs = {"d2": self.sizes["d2"], "friction_bore": self.friction_bore, "hand_torque": torque}
         return Response(
             self.hold, {**self.torque_inputs, **inputs}, unit=stated_in(self.pull, FORCE), name="hold on the blade"
