@@ -153,10 +153,11 @@ def functional_diameter(
 class Decision:
     """What a measurement proves.
 
-    verdict: "conforms", "does not conform" or "cannot be decided". guard: how far from a limit the reading must lie to
-    prove either, mm. probability_inside: that the true size lies within the limits, for a normal error of standard
-    uncertainty U / k. needed: the largest expanded uncertainty with which this same reading would have decided it; 0
-    if the reading lies on a limit.
+    measured: the reading, mm. lower: the lower limit, mm, and upper: the upper one, mm; None for an open side.
+    unit: "mm" or "in", for display. verdict: "conforms", "does not conform" or "cannot be decided". guard: how far from
+    a limit the reading must lie to prove either, mm. probability_inside: that the true size lies within the limits, for
+    a normal error of standard uncertainty U / k. needed: the largest expanded uncertainty with which this same reading
+    would have decided it; 0 if the reading lies on a limit.
     """
 
     verdict: str
@@ -202,9 +203,9 @@ def decide(
 
     Parameters
     ----------
-    measured : the reading
-    U, k : its expanded uncertainty and the coverage factor of that
-    lower, upper : the limits, None for an open side
+    measured : the reading, mm
+    U : its expanded uncertainty, mm; k : the coverage factor of that, a number
+    lower, upper : the limits, mm; None for an open side
     unit : "mm" or "in", for display
     whole_U : keep the whole U from a limit (editions of 1998 and 2013) instead of 1.65 U / k
 
