@@ -17,9 +17,6 @@ from fitcheck.units import FloatArray, Number
 
 Point = tuple[Number, Number]
 
-_CENTRED = 1e-12
-"""A share of the shift below this counts as this, which is nothing in a length."""
-
 
 def turned(x: Number, y: Number, angle: Number) -> Point:
     """The point (x, y) turned clockwise by `angle` (radians) about the origin."""
@@ -89,12 +86,13 @@ def rectangular_play(D: Number, w: Number, h: Number) -> Point:
     return np.maximum(along_x, 0.0)[()], np.maximum(along_y, 0.0)[()]
 
 
-def rectangle_play(bore: Number, width: Number, height: Number) -> Number:
-    """Play of a rectangular chassis in a round tube, mm: D - sqrt(w^2 + h^2), the bore less the diagonal.
+def rectangle_play(bore: Number, width: Number, height: Number, broken: Number = 0.0) -> Number:
+    """Play of a rectangular chassis in a round tube, mm: D - (sqrt(w^2 + h^2) - b), the bore less the diagonal.
 
-    Below 0 the chassis does not go in. The arguments broadcast. Plane geometry.
+    bore, width, height: D, w and h. broken: b, what breaking the edges takes off the diagonal. Below 0 the chassis
+    does not go in. The arguments broadcast. Plane geometry.
     """
-    return np.asarray(np.asarray(bore) - np.hypot(width, height))[()]
+    return np.asarray(np.asarray(bore) - np.hypot(width, height) + broken)[()]
 
 
 def furthest_shift(D: Number, sides: Sequence[Number], direction: Number) -> Number:
@@ -112,23 +110,18 @@ def furthest_shift(D: Number, sides: Sequence[Number], direction: Number) -> Num
     return np.asarray(np.maximum(np.sqrt(root) - along, 0.0))[()]
 
 
-def least_gaps(
-    D: Number, sides: Sequence[Number], points: Sequence[Point], r: Number, share: Number = 1.0
-) -> FloatArray:
-    """The least gap of every point of a body over every direction of the shift, stacked along the first axis.
+def least_gaps(D: Number, sides: Sequence[Number], points: Sequence[Point], r: Number) -> FloatArray:
+    """The least gap of every point of a body over every shift of the chassis, stacked along the first axis.
 
-    share: how much of its way to the wall the chassis has shifted, 0 to 1; 1 is the least over every shift. The shifts
-    are then `share` times as large all round, so that |p + s q| = s |p/s + q| is found by the points p/s.
+    sides: the diameter of the chassis, or its width and height; points: seen from its axis; r: the radius about each.
     """
-    s = np.maximum(share, _CENTRED)
-    R = np.asarray(D) / 2
     least = [
-        least_gap_round(D, sides[0], x / s, y / s, 0.0)
+        least_gap_round(D, sides[0], x, y, r)
         if len(sides) == 1
-        else least_gap_rectangular(D, sides[0], sides[1], x / s, y / s, 0.0)
+        else least_gap_rectangular(D, sides[0], sides[1], x, y, r)
         for x, y in points
     ]
-    return np.stack(np.broadcast_arrays(*(R - s * (R - one) - r for one in least)))
+    return np.stack(np.broadcast_arrays(*least))
 
 
 def corner_gap(bore: Number, chassis: Number, width: Number, reach: Number, shift: Number) -> Number:

@@ -6,7 +6,7 @@ import dataclasses
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property, partial
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -111,31 +111,19 @@ class Section:
     chassis: tuple[Dimension, ...]
     bodies: tuple[Body, ...]
 
-    @cached_property
-    def shift(self) -> Dimension:
-        """The share of its way to the wall that the chassis has shifted."""
-        return free_shift("shift towards the wall")
-
-    def gap_of(self, body: Body, *, shifts: bool = False) -> Response:
-        """The least gap of one body to the wall: wherever the chassis lies, or shifted by a random share to the worst
-        side if it `shifts`."""
-        inputs = self._inputs([body]) | ({"shift": self.shift} if shifts else {})
+    def gap_of(self, body: Body) -> Response:
+        """The least gap of one body to the wall, wherever the chassis lies."""
         gap = partial(self._gap, self.bodies.index(body))
-        return Response(gap, inputs, unit=self.bore.unit, name=f"gap of the {body.name}")
+        return Response(gap, self._inputs([body]), unit=self.bore.unit, name=f"gap of the {body.name}")
 
     def _gap(self, place: int, **v: Number) -> Number:
         points, r = self.bodies[place].points(_own(v, place))
-        return np.asarray(np.min(least_gaps(v["bore"], self._sides(v), points, r, v.get("shift", 1.0)), axis=0))
+        return np.asarray(np.min(least_gaps(v["bore"], self._sides(v), points, r), axis=0))
 
     @property
     def gap(self) -> Least:
         """The least gap of any body, wherever the chassis lies."""
         return Least([self.gap_of(body) for body in self.bodies], name="smallest gap")
-
-    @property
-    def gap_shifted(self) -> Least:
-        """The least gap of any body, the chassis shifted to the worst side by a random share of its way."""
-        return Least([self.gap_of(body, shifts=True) for body in self.bodies], name="smallest gap")
 
     def gaps_at_random(self, n: int = 100_000, *, seed: int = 0) -> FloatArray:
         """`n` gaps with sizes and shifts taken at random: any direction, any share of the way to the wall."""
@@ -153,7 +141,7 @@ class Section:
             "direction": dimension(
                 0.0, plus=math.pi, spread="uniform", name="direction of the shift", unit=unit("rad")
             ),
-            "share": free_shift("share of the shift"),
+            "share": between(0.0, 1.0, spread="uniform", name="share of the shift", unit=PLAIN, basis=Basis.ASSUMED),
         }
         return Response(gap, free | self._inputs(self.bodies), unit=self.bore.unit, name="gap").sample(n, seed=seed)
 
@@ -175,11 +163,6 @@ class Section:
 
     def _sides(self, v: Mapping[str, Number]) -> list[Number]:
         return [v[f"side{i}"] for i in range(len(self.chassis))]
-
-
-def free_shift(name: str) -> Dimension:
-    """The share of its free way that a chassis has shifted: uniform from the middle to the wall."""
-    return between(0.0, 1.0, spread="uniform", name=name, unit=PLAIN, origin="free to shift", basis=Basis.ASSUMED)
 
 
 def _own(v: Mapping[str, Number], i: int) -> dict[str, Number]:

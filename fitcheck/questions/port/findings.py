@@ -11,18 +11,17 @@ from fitcheck.mechanics.cross_section import corner_gap, rectangle_play
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.lengths import length_finding, moved, said
-from fitcheck.questions.port.bodies import drawn, free_shift, shown_size
+from fitcheck.questions.port.bodies import Body, Section, drawn, shown_size
+from fitcheck.questions.port.clearing import cleared_words
 from fitcheck.questions.port.drawing import CrossSection, body_section
 from fitcheck.questions.port.question import PortClearance
 from fitcheck.questions.question import answers
+from fitcheck.questions.remedy import enough, holds
 from fitcheck.questions.words import ELECTRICAL_CAUTIONS, assumed_spreads
 from fitcheck.stack import Dimension, Response, Sum
 from fitcheck.stack.dimension import combine
 
-_SHIFT = (
-    "The {} is taken as uniform, straight to the worst side by a share of the way, from the middle to the wall; the "
-    "details say what the risk is with the chassis always pressed to that side."
-)
+_PRESSED = "The chassis shifts with every movement: it is taken as pressed to the wall on the worst side."
 _ALONG = "sum of the lengths along the tube"
 
 
@@ -52,14 +51,22 @@ def _slides(asked: PortClearance) -> Finding:
     assert asked.chassis_height is not None
     sizes = {"bore": asked.bore, "width": asked.chassis_width, "height": asked.chassis_height}
     play = Response(rectangle_play, sizes, unit=asked.bore.unit, name="play")
-    show, (low, high) = play.unit.show, play.worst_case()
+
+    def broken(by: float) -> list[Response]:
+        return [Response(partial(rectangle_play, broken=by), sizes, unit=play.unit, name=play.name)]
+
+    requirement = Requirement(at_least=asked.slide, risk=asked.risk)
+    unit, (low, high) = play.unit, play.worst_case()
+    off = None
+    if not holds(play, requirement):
+        off = enough(broken, requirement, asked.slide - low, unit, asked.chassis_width.lower)
     return judge(
         asked,
         play,
-        Requirement(at_least=asked.slide, risk=asked.risk),
+        requirement,
         label=label,
-        answer=sentence.format(show(play.nominal), show(low), show(high)),
-        change=[f"take {show(asked.slide - low)} off the diagonal, by breaking its edges, and it holds"],
+        answer=sentence.format(unit.show(play.nominal), unit.down(low), unit.up(high)),
+        change=[f"take {unit.up(off)} off the diagonal, by breaking its edges, and it holds"] if off else [],
         assumptions=assumed_spreads(*sizes.values()),
         sources=("diagonal of a rectangle",),
         cautions=ELECTRICAL_CAUTIONS,
@@ -67,37 +74,35 @@ def _slides(asked: PortClearance) -> Finding:
 
 
 def _corner(asked: PortClearance, chassis: Dimension, width: Dimension, reach: Dimension) -> Finding:
-    shift = free_shift("shift towards the corner")
     sizes = {"bore": asked.bore, "chassis": chassis, "width": width, "reach": reach}
-    gap = Response(corner_gap, {**sizes, "shift": shift}, unit=asked.bore.unit, name="corner gap")
-    pressed = Response(partial(corner_gap, shift=1.0), sizes, unit=asked.bore.unit, name="corner gap, pressed")
-    show = gap.unit.show
+    gap = Response(partial(corner_gap, shift=1.0), sizes, unit=asked.bore.unit, name="corner gap")
+    centred = float(corner_gap(asked.bore.nominal, chassis.nominal, width.nominal, reach.nominal, 0.0))
+    show, down = gap.unit.show, gap.unit.down
     low, high = gap.worst_case()
     if high < 0:
-        answer = f"The corner of the {asked.what} cannot clear the wall: it overlaps by {show(-high)} at best."
+        answer = f"The corner of the {asked.what} cannot clear the wall: it overlaps by {down(-high)} at best."
     elif low < 0:
-        answer = f"The corner of the {asked.what} can touch the wall: gap {show(gap.nominal)}, worst {show(low)}."
+        answer = (
+            f"The corner of the {asked.what} can touch the wall: gap {show(gap.nominal)} with the chassis pressed "
+            f"there, worst {down(low)}."
+        )
     else:
-        centred = show(float(gap.function(**{key: d.nominal for key, d in gap.inputs.items()} | {"shift": 0.0})))
-        answer = f"The corner of the {asked.what} clears the wall by {show(low)} at the least, {centred} when centred."
-    missing = asked.gap - low
-    # Taking material off the face moves the corner by the cosine of the angle between face normal and corner.
-    corner = float(np.hypot(width.nominal / 2, reach.nominal))
-    off = missing * corner / reach.nominal if reach.nominal > 0 else missing
+        answer = (
+            f"The corner of the {asked.what} clears the wall by {down(low)} at the least, {show(centred)} when centred."
+        )
+    requirement = Requirement(at_least=asked.gap, risk=asked.risk)
+    block = Section(asked.bore, (chassis,), (Body(asked.what, {"width": width, "reach": reach}),))
     return judge(
         asked,
         gap,
-        Requirement(at_least=asked.gap, risk=asked.risk),
+        requirement,
         label=f"gap between the corner of the {asked.what} and the wall",
         answer=answer,
-        change=[f"bring the outer face of the {asked.what} about {show(off)} nearer to the axis and it holds"],
-        assumptions=(
-            *assumed_spreads(asked.bore, chassis, width, reach),
-            _SHIFT.format(shift.name),
-        ),
+        change=[] if holds(gap, requirement) else cleared_words(block, requirement),
+        assumptions=(*assumed_spreads(asked.bore, chassis, width, reach), _PRESSED),
         sources=("plane geometry of a circle and a rectangle",),
         cautions=ELECTRICAL_CAUTIONS,
-        details={"worst case": gap.worst_case_method, **_pressed_risk(asked, pressed)},
+        details={"worst case": gap.worst_case_method},
         drawing=CrossSection(
             outside=asked.outside.nominal if asked.outside else None,
             bore=asked.bore.nominal,
@@ -106,42 +111,38 @@ def _corner(asked: PortClearance, chassis: Dimension, width: Dimension, reach: D
             reach=reach.nominal,
             what=asked.what,
             port=asked.port.nominal if asked.port else None,
-            gap=pressed.nominal,
-            centred=float(corner_gap(asked.bore.nominal, chassis.nominal, width.nominal, reach.nominal, 0.0)),
+            gap=gap.nominal,
+            centred=centred,
         ),
     )
 
 
 def _bodies(asked: PortClearance) -> Finding:
-    section, gap, pressed = asked.section, asked.section.gap_shifted, asked.section.gap
-    show = gap.unit.show
+    section, gap = asked.section, asked.section.gap
+    unit, show = gap.unit, gap.unit.show
     low = gap.worst_case().min
-    each = dict(zip(section.bodies, (one.worst_case().min for one in pressed.each), strict=True))
+    each = dict(zip(section.bodies, (one.worst_case().min for one in gap.each), strict=True))
     first = min(each, key=lambda body: each[body])
     nearest = section.nearest(first)
     at_random = section.gaps_at_random()
-    ends = f"the worst gap is {show(low)}" if low >= 0 else f"it can overlap the wall by {show(-low)}"
+    ends = f"the worst gap is {unit.down(low)}" if low >= 0 else f"it can overlap the wall by {unit.up(-low)}"
+    requirement = Requirement(at_least=asked.gap, risk=asked.risk)
     return judge(
         asked,
         gap,
-        Requirement(at_least=asked.gap, risk=asked.risk),
+        requirement,
         label="smallest gap between the bodies and the wall",
-        answer=f"Nearest to the wall is {nearest}: {ends}; nominal parts pressed there: {show(pressed.nominal)}.",
-        change=[
-            f"bring {section.nearest(body)}, {show(asked.gap - worst)} nearer to the axis and it holds"
-            for body, worst in each.items()
-            if worst < asked.gap
-        ],
+        answer=f"Nearest to the wall is {nearest}: {ends}; nominal parts pressed there: {show(gap.nominal)}.",
+        change=[] if holds(gap, requirement) else cleared_words(section, requirement),
         assumptions=(
             *assumed_spreads(asked.bore, *section.chassis, *(d for b in section.bodies for d in b.sizes.values())),
-            _SHIFT.format(section.shift.name),
+            _PRESSED,
             "The tube is round, so it does not matter how the chassis as a whole is turned in it.",
         ),
         sources=("plane geometry of a circle, rectangles and circles",),
         cautions=ELECTRICAL_CAUTIONS,
         details={
-            **{f"{b.name} ({shown_size(b, gap.unit)})": f"at the least {show(worst)}" for b, worst in each.items()},
-            **_pressed_risk(asked, pressed),
+            **{f"{b.name} ({shown_size(b, unit)})": f"at the least {unit.down(worst)}" for b, worst in each.items()},
             "probability of touching, sizes and shift at random": _share(at_random < 0),
             f"probability of less than {show(asked.gap)}, sizes and shift at random": _share(at_random < asked.gap),
         },
@@ -153,13 +154,6 @@ def _bodies(asked: PortClearance) -> Finding:
             first=section.bodies.index(first),
         ),
     )
-
-
-def _pressed_risk(asked: PortClearance, pressed: Response) -> dict[str, str]:
-    """The risk where the chassis always lies at the worst place, whatever shakes it there."""
-    risk = pressed.probability(below=asked.gap)
-    words = f"{risk:.2g}" if risk or not risk.standard_error else f"below {risk.standard_error:.1g}"
-    return {"risk with the chassis always pressed to the worst side": words}
 
 
 def _cell(asked: PortClearance, cell: Dimension, bore: Dimension) -> Finding:
