@@ -69,8 +69,8 @@ def test_threads_without_a_flank_left_do_not_mate(worn, words):
     assert mates.worst_case == pytest.approx((min(ends), max(ends)), abs=1e-9)
     assert "pitch line" in " ".join(mates.assumptions)
     assert "runs freely" not in " ".join(mates.details.values())
-    # What drops through carries nothing at worst case.
-    assert question.findings()[2].worst_case.min == pytest.approx(0, abs=1e-6)
+    # What drops through carries nothing: no load is told.
+    assert [one.quantity for one in question.findings()[2:]] == []
 
 
 def test_a_large_play_is_no_missing_flank():
@@ -171,3 +171,18 @@ def test_a_measured_size_within_its_class_is_not_called_worn():
     assert "worn" not in mates.answer
     assert "at the most" in mates.answer
     assert "turns freely" not in mates.answer
+
+
+def test_edges_of_ridges_bear_no_load():
+    """Crests 0.025 mm into each other, of 0.812 mm: no model of a whole thread may say that it holds."""
+    worn = {"internal_minor": "35.75 ± 0.02", "external_major": "35.80 ± 0.02"}
+    engaged, meets = ask(**worn).findings()
+    assert meets.quantity == "height over which the flanks meet"
+    assert meets.verdict is Verdict.FAILS
+    assert meets.requirement.at_least == pytest.approx(0.4 * 5 / 8 * H)
+    assert any("40%" in one and "no source" in one for one in meets.sources)
+    assert meets.answer.count("The internal pitch diameter was not measured") == 1
+    assert "external pitch diameter was not" not in meets.answer, "its crest is within its class"
+    assert engaged.verdict is Verdict.HOLDS
+    measured = {"external_pitch": "34.9 measured ± 0.02", "internal_pitch": "35.1 measured ± 0.02"}
+    assert "was not measured" not in ask(**worn, **measured).findings()[1].answer

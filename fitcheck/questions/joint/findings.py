@@ -9,7 +9,7 @@ from fitcheck.mechanics import short_model
 from fitcheck.mechanics.tube import pull_limit, twist_limit
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.joint.clocking import Clocking
-from fitcheck.questions.joint.mating import binds_finding, mating_findings, worn_words
+from fitcheck.questions.joint.mating import binds_finding, flanks_meet, mating_findings, worn_words
 from fitcheck.questions.joint.question import ThreadEngagement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.quantities import SHEAR_RULE, shear_assumption, strip_assumptions
@@ -23,8 +23,8 @@ from fitcheck.units import Number
 @answers(ThreadEngagement)
 def findings(asked: ThreadEngagement) -> tuple[Finding, ...]:
     found = [_engaged(asked), *([binds_finding(asked)] if asked.unlike else mating_findings(asked))]
-    # What cannot be screwed together, or rests on two flanks only, bears nothing that could be told.
-    if not asked.unlike and asked.pair.start != "does not start":
+    # What cannot be screwed together, or rests on two flanks or on the edges of its ridges, bears nothing to be told.
+    if not asked.unlike and asked.pair.start != "does not start" and flanks_meet(asked):
         found.append(_carries(asked))
     if asked.removal_torque is not None:
         found.append(_unscrews(asked, asked.removal_torque))

@@ -18,6 +18,12 @@ from fitcheck.threads.profile import TRIANGLE, flank_overlap, thread_height
 from fitcheck.units import PLAIN, Number
 
 _CAUTION = "A thread that binds is not forced: a seized aluminium thread does not come apart again."
+LEAST_SHARE = 0.4
+"""The least share of the basic thread height over which flanks must meet to bear a load: common practice, no source.
+
+Below it broken edges, ovality and the sideways play of the halves are as large as what is left of the thread.
+"""
+
 _SOME = 1e-3
 """The least overlap of flanks that counts as one, mm: what a micrometer shows."""
 
@@ -53,15 +59,24 @@ def flanks_of(q: ThreadEngagement) -> Response:
     return Response(partial(_height, q), _inputs(q), unit=q.sizes["D2"].unit, name="overlap of the flanks")
 
 
+def least_overlap(q: ThreadEngagement) -> float:
+    """The height over which flanks must meet before their joint is trusted with a load, mm."""
+    return LEAST_SHARE * float(thread_height(q.external.pitch))
+
+
+def flanks_meet(q: ThreadEngagement) -> bool:
+    """Whether the flanks meet over enough of their height, at worst case."""
+    return flanks_of(q).worst_case().min >= least_overlap(q)
+
+
 def mating_findings(q: ThreadEngagement) -> list[Finding]:
     """Whether the halves go together with play, and whether what is worn still reaches its mate.
 
     The second is said only where it is in doubt; a play that is only large is then no good news and is left out.
     """
-    flanks = flanks_of(q)
-    if flanks.worst_case().min >= _SOME:
+    if flanks_meet(q):
         return [_play_finding(q)]
-    missing = _flanks_finding(q, flanks)
+    missing = _flanks_finding(q, flanks_of(q))
     return [_play_finding(q), missing] if play_between(q).worst_case().min < 0 else [missing]
 
 
@@ -93,9 +108,20 @@ def out_of_limits(q: ThreadEngagement) -> dict[str, str]:
 
 
 def worn_words(q: ThreadEngagement) -> str:
-    """What `out_of_limits` finds as a sentence, with a space before it; nothing where all is within limits."""
+    """What `out_of_limits` finds as a sentence, with a space before it; nothing where all is within limits.
+
+    Crests do not wear alone: where a pitch diameter beside a crest out of its limits was not measured, it says so.
+    """
     rows = out_of_limits(q)
-    return f" Measured, {listed([f'the {what} is {how}' for what, how in rows.items()])}." if rows else ""
+    if not rows:
+        return ""
+    crests = {"external": ("major", q.external_pitch), "internal": ("minor", q.internal_pitch)}
+    unmeasured = "".join(
+        f" The {half} pitch diameter was not measured: it is taken to be within its class, and flanks wear with crests."
+        for half, (crest, pitch) in crests.items()
+        if f"{half} {crest} diameter" in rows and pitch is None
+    )
+    return f" Measured, {listed([f'the {what} is {how}' for what, how in rows.items()])}.{unmeasured}"
 
 
 def _play_finding(q: ThreadEngagement) -> Finding:
@@ -152,8 +178,11 @@ def _flanks_finding(q: ThreadEngagement, flanks: Response) -> Finding:
     """The halves of which the flanks may pass each other."""
     play, places, show = play_between(q), _places(q), flanks.unit.show
     low, high = flanks.worst_case()
-    H = TRIANGLE * q.external.pitch
-    if high <= 0:
+    H, least, height = TRIANGLE * q.external.pitch, least_overlap(q), float(thread_height(q.external.pitch))
+    if low > 0:
+        does = f"meet on {low / height:.0%} of the basic thread height only: their flanks reach into each other"
+        much = f"{show(low, places)} at the least"
+    elif high <= 0:
         does = "drop through each other: even the best of them miss"
         much = show(-high, places)
     else:
@@ -162,7 +191,7 @@ def _flanks_finding(q: ThreadEngagement, flanks: Response) -> Finding:
     return judge(
         q,
         flanks,
-        Requirement(at_least=_SOME, risk=q.risk),
+        Requirement(at_least=least, risk=q.risk),
         label="height over which the flanks meet",
         answer=f"The {_hand(q)} halves {does} by {much}. The pitch diameters stand {show(play.nominal, places)} apart."
         + worn_words(q),
@@ -173,8 +202,12 @@ def _flanks_finding(q: ThreadEngagement, flanks: Response) -> Finding:
             f"Worn flanks keep their 60°: a ridge ends {show(H / 2, places)} over its pitch line at the latest.",
         ),
         decimals=places,
-        sources=(q.external.standard, "apex of the ridge, H/2 over the pitch line: geometry of 60° flanks"),
-        cautions=("A thread that drops through holds nothing; do not trust it with any load.",),
+        sources=(
+            q.external.standard,
+            f"flanks that meet on {LEAST_SHARE:.0%} of the basic thread height at least: common practice, no source",
+            "apex of the ridge, H/2 over the pitch line: geometry of 60° flanks",
+        ),
+        cautions=("A thread that drops through, or nearly does, holds nothing; do not trust it with any load.",),
         details={
             **out_of_limits(q),
             "play on the pitch diameter": f"{show(play.nominal, places)}; the flanks pass each other at "
