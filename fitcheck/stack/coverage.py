@@ -34,6 +34,10 @@ def effective_degrees_of_freedom(uncertainties: Sequence[float], degrees: Sequen
 
     >>> round(effective_degrees_of_freedom([25, 9.7, 2.9, 16.6], [18, 25.6, 50, 2]), 1)
     16.8
+
+    References
+    ----------
+    .. [1] JCGM 100:2008 (GUM), G.4.1.
     """
     if len(uncertainties) != len(degrees):
         raise InputError(f"degrees: one for each uncertainty is needed, {len(uncertainties)} and not {len(degrees)}")
@@ -51,14 +55,20 @@ def coverage_factor(confidence: float, degrees: float = math.inf) -> float:
 
     Parameters
     ----------
-    confidence : between 0 and 1
+    confidence : a probability between 0 and 1
     degrees : degrees of freedom, above 0: k is the quantile of Student's t; of the normal distribution if infinite. The
         guide allows to round effective ones down to a whole number, which is on the safe side.
+
+    Raises `InputError` for a confidence that is none, and for degrees not above 0.
 
     Examples
     --------
     >>> f"{coverage_factor(0.99, 16):.2f}", f"{coverage_factor(0.95):.2f}"
     ('2.92', '1.96')
+
+    References
+    ----------
+    .. [1] JCGM 100:2008 (GUM), G.3.2 and table G.2.
     """
     above = (1 + share("confidence", confidence)) / 2
     if degrees == math.inf:
@@ -67,7 +77,11 @@ def coverage_factor(confidence: float, degrees: float = math.inf) -> float:
 
 
 class Agreement(NamedTuple):
-    """How far the ends of two intervals lie apart, what may be between them, and whether they agree."""
+    """Whether two intervals agree.
+
+    low: how far the lower ends lie apart, in the unit of u. high: the upper ends, in the same unit. tolerance: what may
+    be between them, in the same unit. agrees: whether it is no more at either end.
+    """
 
     low: float
     high: float
@@ -86,8 +100,10 @@ def compare_intervals(
     Parameters
     ----------
     propagated, simulated : lower and upper end of the two intervals, for one coverage probability, in the unit of u
-    u : standard uncertainty of the result, above 0
-    digits : significant digits of u that matter, 1 or 2 as a rule
+    u : standard uncertainty of the result, above 0, a number in one unit with the intervals
+    digits : significant digits of u that matter, a whole number, 1 or 2 as a rule
+
+    Raises `InputError` for an interval whose ends are no two numbers in order, and for u not above 0.
 
     Examples
     --------
@@ -97,6 +113,10 @@ def compare_intervals(
     True
     >>> compare_intervals((-3.92, 3.92), (-3.88, 3.88), 2.0, digits=3).agrees
     False
+
+    References
+    ----------
+    .. [2] JCGM 101:2008, 7.9.2 and clause 8.
     """
     first, second = pair("propagated", propagated), pair("simulated", simulated)
     written = f"{above_zero('u', number('u', u)):.{whole('digits', digits, 1) - 1}e}"

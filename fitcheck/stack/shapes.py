@@ -143,7 +143,8 @@ class TruncatedNormal(Symmetric):
 
 @dataclass(frozen=True, slots=True)
 class CurvilinearTrapezoid(Symmetric):
-    """Uniform between limits that are not known exactly [1]_: from `top` of the zone to all of it, each as likely.
+    """Uniform between limits that are not known exactly [1]_: from a share of the zone to all of it,
+    each as likely. top: that share of the zone, a number.
 
     Limits of ± w, each known to ± d, are a zone of ± (w + d) with `top` = (w - d) / (w + d), from 0.01 to 0.99. The
     standard deviation is that of the standard, sqrt(w² / 3 + d² / 9).
@@ -170,16 +171,22 @@ class CurvilinearTrapezoid(Symmetric):
 
     @property
     def variance(self) -> float:
+        """Variance of Z, a number: the half width of the zone counts as 1."""
         return self.moments[1]
 
     @property
     def moments(self) -> Moments:
+        """E Z, E Z², ..., E Z⁶, about the middle of the zone: numbers, the half width of the zone being 1."""
         # Z = W U, W uniform from top to 1 and U from -1 to 1: E W^n E U^n.
         r = self.top
         even = [(1 - r ** (n + 1)) / ((1 - r) * (n + 1) ** 2) for n in (2, 4, 6)]
         return (0.0, even[0], 0.0, even[1], 0.0, even[2])
 
     def pdf(self, z: Any) -> FloatArray:
+        """Density at `z`, a number for a unit of z; 0 outside the zone.
+
+        z: place in the zone, a number; arrays.
+        """
         z = np.abs(np.asarray(z, dtype=float))
         density = -np.log(np.clip(z, self.top, 1.0)) / (2 * (1 - self.top))
         return np.where(z <= 1, density, 0.0)
@@ -193,6 +200,10 @@ class CurvilinearTrapezoid(Symmetric):
         return np.asarray(np.where(d < 0.25, series, closed) / (2 * (1 - self.top)))
 
     def cdf(self, z: Any) -> FloatArray:
+        """Probability of at most `z`.
+
+        z: place in the zone, a number; arrays.
+        """
         z = np.clip(np.asarray(z, dtype=float), -1.0, 1.0)
         d, r = 1 - np.abs(z), self.top
         flat = 0.5 + np.abs(z) * math.log(r) / (2 * (1 - r))
@@ -200,6 +211,10 @@ class CurvilinearTrapezoid(Symmetric):
         return np.asarray(np.where(z < 0, tail, 1 - tail))
 
     def quantile(self, p: Any) -> FloatArray:
+        """The place in the zone, a number from -1 to 1, that lies above the share `p` of all parts.
+
+        p: probability from 0 to 1; arrays. `InputError` for another.
+        """
         p = checked_probability(p)
         tail, r = np.minimum(p, 1 - p), self.top
         # The tail is convex in d and at least d² / (4 (1 - top)), so that Newton comes down to the root from above.
@@ -233,6 +248,10 @@ class CurvilinearTrapezoid(Symmetric):
         return np.where(small, near * (m2 / 2 + near * (k4 / 24 + near * k6 / 720)), found)
 
     def sample(self, generator: np.random.Generator, n: int) -> FloatArray:
+        """`n` draws, numbers from -1 to 1 in an array of shape (n,).
+
+        generator: NumPy's; n: how many, a whole number.
+        """
         return np.asarray(generator.uniform(-1.0, 1.0, n) * generator.uniform(self.top, 1.0, n))
 
 

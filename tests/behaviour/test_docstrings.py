@@ -32,7 +32,7 @@ from fitcheck.questions.readers import Toleranced
 
 ROOT = Path(__file__).parents[2]
 PACKAGES = ("fitcheck.stack", "fitcheck.threads", "fitcheck.fits", "fitcheck.mechanics", "fitcheck.questions")
-TO_COME = {"fitcheck.stack"}
+TO_COME: set[str] = set()
 """Packages whose docstrings are not yet held to the rules; one that keeps them must leave this set."""
 
 _NAME = r"`?[A-Za-z_]\w*\*?`?"
