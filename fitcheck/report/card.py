@@ -92,7 +92,7 @@ def _screw(one: BenchCard) -> Facts:
     if not torque > 0 or _is_zero(used, torque):
         return [*facts, ("Torque", "none is safe on this thread: do not tighten it, and read the report")]
     other = unit("in·lbf") if used.text == "N·m" else unit("N·m")
-    facts.append(("Torque", f"no more than {used.show(torque)} ({other.show(torque)})"))
+    facts.append(("Torque", f"no more than {used.down(torque)} ({other.down(torque)})"))
     return [*facts, ("By hand", one.by_hand)]
 
 

@@ -86,7 +86,7 @@ def test_the_card_of_the_demo_says_what_its_user_needs():
         f"Not yet to be handed over: {sum(f.verdict == 'fails' for f in findings)} of {len(findings)} findings fail",
         "2 × M4x0.7 × 4.0 mm, cup point, 45H",
         f"hexagon, {set_screw('M4').socket:g} mm",
-        f"no more than {torque:.2f} N·m ({torque / 0.1129848:.1f} in·lbf)",
+        f"no more than {unit('N·m').down(torque)} ({unit('in·lbf').down(torque)})",
         "less than fingers alone can give",
         "turns anticlockwise, ",
         "LEFT-HAND: turn clockwise to loosen",

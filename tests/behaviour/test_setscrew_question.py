@@ -43,7 +43,8 @@ def test_the_strip_finding_says_all_that_a_machinist_needs(question, findings):
     strip = findings[0]
     assert set(strip.details) == {
         "at the bench", "threads in the wall", "strip torque", "safe torque", "textbook strip torque", "limits first",
-        "weaker thread", "dent in the blade", "backing off", "outer end", "standard lengths", "self-locking", "socket",
+        "risk", "weaker thread", "dent in the blade", "backing off", "outer end", "standard lengths", "self-locking",
+        "socket",
     }  # fmt: skip
     assert NO_TAPPED_TESTS in strip.assumptions
     assert any("'bolting 0.6'" in sentence and "45H" in sentence for sentence in strip.assumptions)
@@ -74,10 +75,11 @@ def test_hold_is_judged_at_a_torque_that_the_thread_survives(hand):
     question = SetScrew.read({**SCREW, "hand_torque": hand, "screws": 2})
     strip, hold = question.findings()
     survives = strip.probability <= question.risk
-    torque = question.hand_torque.nominal if survives else question.safe_torque
+    used = question.hand_torque if survives else question.put_on_up_to(question.safe_torque)
+    torque = used.nominal
     v = {key: d.nominal for key, d in question.strip_inputs.items()}
     load = axial_load(torque, 0.7, v["d2"], 0.15, 0.3, point_radius("cup", 1.9))
-    assert hold.nominal == pytest.approx(2 * load * 0.6, rel=1e-6)
+    assert hold.nominal == pytest.approx(2 * load * 0.3, rel=1e-6), "opposed, as nobody says where they press"
     assert ("at the hand torque" if survives else "at the safe torque") in hold.answer
     assert survives == (hand == "0.15 ± 0.05 N·m")
     assert hold.requirement.at_least == pytest.approx(60.0)
@@ -159,7 +161,7 @@ def test_the_pull_of_weight_swing_and_drop():
     def pulled(**how):
         return SetScrew.read(without("pull", mass="0.35 kg", **how)).pulled
 
-    assert pulled() == (pytest.approx(0.35 * 9.80665), "the weight of the blade hanging down")
+    assert pulled() == (pytest.approx(0.35 * 9.80665), "the weight of the blade hanging still")
     swing = {"swing": "12 rad/s", "arm": "800 mm"}
     assert pulled(**swing) == (pytest.approx(0.35 * (144 * 0.8 + 9.80665)), "the swing")
     # The stronger of the two is what must be held.
@@ -170,7 +172,7 @@ def test_the_pull_of_weight_swing_and_drop():
 
 def test_the_directions_of_the_screws_count():
     in_line, around = (
-        SetScrew.read({**SCREW, "screws": 3}),
+        SetScrew.read({**SCREW, "screws": 3, "angles": ["0 deg"] * 3}),
         SetScrew.read({**SCREW, "screws": 3, "angles": ["0 deg", "120 deg", "240 deg"]}),
     )
     v = {key: d.nominal for key, d in {**in_line.strip_inputs, "hand_torque": in_line.hand_torque,
@@ -270,7 +272,7 @@ def test_a_worn_or_torn_thread_is_what_was_measured():
     torn = SetScrew.read({**SCREW, "turns_gone": "0.5", "part_gone": "0.25 ± 0.05"})
     assert torn.threads_engaged.nominal == pytest.approx((n - 0.5) * 0.75)
     # A hole worn to the screw's crest holds nothing, one worn half way less than a sound one.
-    half, open_ = (SetScrew.read({**SCREW, "hole_minor": size}) for size in ("3.65 measured ± 0.02", "3.95"))
+    half, open_ = (SetScrew.read({**SCREW, "hole_minor": size}) for size in ("3.55 measured ± 0.02", "3.95"))
     torques = [float(q.torque_to_strip(**q.nominal)) for q in (sound, torn, half, open_)]
     assert torques[0] > torques[1] > 0
     assert half.both_loads(half.nominal)[1] > sound.both_loads(sound.nominal)[1] * 0.5

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
@@ -14,8 +15,19 @@ from fitcheck.questions.judge import judge
 from fitcheck.questions.quantities import of_property, shear_assumption, strip_assumptions
 from fitcheck.questions.question import answers
 from fitcheck.questions.readers import stated_in
-from fitcheck.questions.set_screw.limits import Gives, Limit, TurnsOff, advised_torque, limits, turns_off
-from fitcheck.questions.set_screw.strength import SetScrew
+from fitcheck.questions.set_screw.limits import (
+    Gives,
+    Limit,
+    TurnsOff,
+    advised_torque,
+    down,
+    limits,
+    passes,
+    set_to,
+    turns_off,
+)
+from fitcheck.questions.set_screw.remedies import screws_to_hold
+from fitcheck.questions.set_screw.strength import LEAST_OVERLAP, SetScrew
 from fitcheck.questions.set_screw.words import (
     at_the_bench,
     backing_words,
@@ -25,14 +37,17 @@ from fitcheck.questions.set_screw.words import (
     filled_in,
     hand_words,
     lengths_words,
+    life_words,
     locking_words,
+    not_measured,
     socket_words,
     strip_words,
     textbook_words,
+    torque_advice,
 )
 from fitcheck.questions.shape import Bars, bars
 from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
-from fitcheck.stack import Response, dimension
+from fitcheck.stack import Dimension, Response
 from fitcheck.threads import Pair
 from fitcheck.units import PLAIN, TORQUE, Number, Unit
 
@@ -73,26 +88,26 @@ class StripDrawing:
 
 def strip_finding(q: SetScrew) -> Finding:
     """Strip torque over hand torque."""
-    show = q.hand_torque.unit.show
+    used, show = q.hand_torque.unit, q.hand_torque.unit.show
     strip, threads, first = q.strip_torque, q.threads_engaged, limits(q)
     few, many = threads.worst_case()
     safe, textbook = q.safe_torque, float(q.torque_to_strip(textbook=True, **q.nominal))
     advised = advised_torque(q)
-    hand = f"a safe hand torque is {show(advised.torque)}"
+    hand = f"a safe hand torque is {down(used, advised.torque)}"
     if advised.kind is not Gives.THREAD:
-        hand = f"the {advised.kind} gives way before the thread, so no more than {show(advised.torque)} is safe"
+        hand = f"the {advised.kind} gives way before the thread, so no more than {down(used, advised.torque)} is safe"
     return judge(
         q,
         q.strip_margin,
-        Requirement(at_least=1.0, risk=q.risk),
+        Requirement(at_least=1.0, risk=q.risk_a_screw),
         label="strip torque over hand torque",
         answer=(
             f"With {threads.nominal:.1f} threads in the wall (worst {few:.1f}) the thread strips at about "
-            f"{show(strip.nominal)}; {hand}."
+            f"{show(strip.nominal)}; for {life_words(q)}, {hand}."
         ),
         change=changes(q, advised.torque),
         assumptions=(
-            *assumed_spreads(*q.strip_inputs.values(), q.hand_torque),
+            *assumed_spreads(*q.strip_inputs.values(), q.put_on),
             *filled_in(q),
             *shear_assumption(q.wall_material, q.shear_rule),
             *shear_assumption(q.screw_material, q.shear_rule),
@@ -113,7 +128,8 @@ def strip_finding(q: SetScrew) -> Finding:
             "at the bench": at_the_bench(q),
             "threads in the wall": f"{threads.nominal:.2f}, worst case {few:.2f} to {many:.2f}",
             "strip torque": strip_words(q),
-            "safe torque": f"{show(safe)} at a risk of {q.risk:g}",
+            "safe torque": f"{down(used, safe)} at a risk of {q.risk:g} for {life_words(q)}",
+            "risk": f"{q.risk_a_screw:g} is accepted of each screw, which is {q.risk:g} for {life_words(q)}",
             "textbook strip torque": textbook_words(q, textbook),
             "limits first": "; ".join(f"{one.kind} {show(one.torque)} ({one.basis})" for one in first),
             "weaker thread": next(_HALF[one.kind] for one in first if one.kind in _HALF),
@@ -123,7 +139,7 @@ def strip_finding(q: SetScrew) -> Finding:
             "self-locking": locking_words(q),
         },
         drawing=StripDrawing(
-            bars(strip, q.hand_torque, at_least=textbook),
+            bars(strip, q.put_on, at_least=textbook),
             q.hand_torque.unit,
             safe,
             textbook,
@@ -149,46 +165,48 @@ def hold_finding(q: SetScrew, *, strips: bool) -> Finding:
     can keep.
     """
     safe = advised_torque(q).torque
-    used = dimension(max(safe, 0.0), name="safe torque", unit=q.hand_torque.unit) if strips else q.hand_torque
-    hold = q.hold_at(used)
+    tool = passes(q)
+    cap = math.inf if tool is None else tool.torque
+    used = q.put_on_up_to(max(safe, 0.0)) if strips else q.put_on
+    hold = q.hold_at(used, cap)
     show, torque = hold.unit.show, q.hand_torque.unit.show
     low, _ = hold.worst_case()
     pull, why = q.pulled
     twist = stated_in(q.twist, TORQUE).show if q.twist else torque
-    at = (
-        f"at the safe torque of {torque(safe)}, since the hand torque strips the thread"
-        if strips
-        else (f"at the hand torque of {q.hand_torque}")
-    )
+    if strips:
+        zone = f"{torque(used.lower)} to {down(used.unit, used.upper)}"
+        at = f"at the safe torque, {zone}, since the hand torque strips the thread"
+    elif used.upper > cap and tool is not None:
+        at = f"at the hand torque of {used}, of which the {tool.kind} passes {down(used.unit, cap)}"
+    else:
+        at = f"at the hand torque of {used}"
     screws = "1 screw holds" if q.screws == 1 else f"{q.screws} screws hold"
-    held = f"{screws} the blade with {show(hold.nominal)}, at the least {show(low)}, {at}."
-    answer = (
-        held
-        if safe > 0 or not strips
-        else "No torque is safe on this thread, so friction can be counted on for nothing."
-    )
-    more = (
-        f"a torque of {torque(used.nominal * q.demand / low)} would hold at worst case"
-        if low > 0
-        else "use other screws"
-    )
+    answer = f"{screws} the blade with {show(hold.nominal)}, at the least {show(low)}, {at}."
+    if strips and not safe > 0:
+        answer = "No torque is safe on this thread, so friction can be counted on for nothing."
+    if q.mass is not None and q.swing is None and q.drop is None:
+        answer += " It is asked for a weight that hangs still: give swing and arm, or drop and stop, if it is moved."
+    unknown = q.angles is None and q.screws > 1
+    if unknown:
+        example = ", ".join(['"0 deg"'] * q.screws)
+        answer += (
+            f" The screws' directions are not given, so the worst is taken: for one side give angles = [{example}]."
+        )
+    directions = f"The bore takes {q.share:.0%} of the screws' thrust, by their directions."
+    if unknown:
+        directions = "The screws are taken to press against each other, so that the bore holds nothing."
     return judge(
         q,
         hold,
         Requirement(at_least=q.demand, risk=q.risk),
         label="friction hold on the blade",
         answer=answer,
-        change=(
-            f"{more}; the safe torque is {torque(safe)}",
-            "use more screws",
-        ),
+        change=_to_hold_more(q, used, low) if low < q.demand else ("use less pull, or more friction",),
         assumptions=(
             *assumed_spreads(*hold.inputs.values()),
             "No thread has stripped: see the finding on the strip torque.",
             "Friction alone holds; the bite of the point is left out.",
-            "The screws press from one side."
-            if q.angles is None
-            else f"The bore takes {q.share:.0%} of the screws' thrust, by their directions.",
+            directions if q.angles is not None or q.screws > 1 else "The screws press from one side.",
         ),
         sources=("friction at the points and at the far side of the bore: statics",),
         cautions=(*BLADE_CAUTIONS, *STRENGTH_CAUTIONS),
@@ -197,6 +215,56 @@ def hold_finding(q: SetScrew, *, strips: bool) -> Finding:
             **({"margin": f"{low / q.demand:.3g} times what is asked for, at the least"} if q.demand > 0 else {}),
             "hold against twist": twist(float(torsional_hold(hold.nominal, q.blade.nominal))),
         },
+    )
+
+
+def _to_hold_more(q: SetScrew, put_on: Dimension, low: float) -> tuple[str, ...]:
+    """What makes the screws hold at worst case what is asked, and no more torque than is safe."""
+    change, used = [], put_on.unit
+    safe = advised_torque(q).torque
+    needed = q.demand / low if low > 0 else math.inf
+    if put_on.upper * needed <= safe:
+        # What the least of the scatter must be, or what a driver must be set to; rounded up.
+        least, most = (put_on.lower if q.driver is None else put_on.nominal) * needed, set_to(q, safe)
+        places = used.decimals_between(least, most)
+        if least <= most:
+            how = "turn every screw with" if q.driver is None else "set the driver to"
+            change.append(f"{how} at least {used.up(least, places)}, and no more than {used.down(most, places)}")
+    if (screws := screws_to_hold(q)) is not None:
+        how = "turned with" if q.driver is None else "with the driver set to"
+        change.append(
+            f"use {screws.number} screws in any directions, each {how} no more than {down(used, screws.torque)}"
+        )
+    if safe > 0:
+        change.append(f"find more friction or a thicker wall; {torque_advice(q)}")
+    else:
+        change.append("use other screws: no torque is safe on this thread")
+    return tuple(change)
+
+
+def overlap_finding(q: SetScrew) -> Finding:
+    """Whether the crests of a worn screw or hole still overlap enough for their flanks to hold."""
+    found = q.flank_overlap
+    low, _ = found.worst_case()
+    return judge(
+        q,
+        found,
+        Requirement(at_least=LEAST_OVERLAP, risk=q.risk),
+        label="overlap of the flanks",
+        answer=" ".join(
+            [
+                f"The worn crests overlap by {found.nominal:.0%} of a new profile's, at the least {low:.0%}.",
+                *not_measured(q),
+            ]
+        ),
+        change=("cut the hole for a larger thread, or sleeve it", "measure the pitch diameters"),
+        assumptions=(
+            *assumed_spreads(*found.inputs.values()),
+            f"Below {LEAST_OVERLAP:.0%} of the basic overlap the flanks bear on their edges and can climb over; "
+            "such a thread is counted as holding nothing.",
+        ),
+        sources=(f"least overlap of {LEAST_OVERLAP:.0%}: common practice, no source",),
+        cautions=STRENGTH_CAUTIONS,
     )
 
 
@@ -228,7 +296,7 @@ def dent_finding(q: SetScrew, accepted: float) -> Finding:
     inputs = {
         **q.torque_inputs,
         "d2": q.sizes["d2"],
-        "hand_torque": q.hand_torque,
+        "hand_torque": q.put_on,
         "pressure": strength,
     }
 
@@ -272,6 +340,8 @@ def findings(q: SetScrew) -> tuple[Finding, ...]:
     """Does the thread strip, do the screws hold the blade, and what was asked besides."""
     strip = strip_finding(q)
     found = [strip, hold_finding(q, strips=strip.verdict is Verdict.FAILS)]
+    if q.worn_crests:
+        found.append(overlap_finding(q))
     if q.stays is not None:
         found.append(loose_finding(q, q.stays))
     if q.dent is not None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from enum import StrEnum
 from typing import NamedTuple
 
@@ -12,6 +13,7 @@ from fitcheck.mechanics import dent_depth, dent_load
 from fitcheck.mechanics.wall import standing_tip
 from fitcheck.questions.set_screw.standard import Bears, key_bears, socket_bears
 from fitcheck.questions.set_screw.strength import SetScrew
+from fitcheck.units import Unit
 
 
 class Gives(StrEnum):
@@ -52,6 +54,12 @@ def tool_limits(q: SetScrew) -> dict[Gives, Bears]:
     return {kind: bears for kind, bears in both.items() if bears is not None}
 
 
+def passes(q: SetScrew) -> Limit | None:
+    """What key and socket pass at the most; None where neither is known."""
+    found = [Limit(what, bears.torque, bears.basis) for what, bears in tool_limits(q).items()]
+    return min(found, key=lambda limit: limit.torque, default=None)
+
+
 def dent_torque(q: SetScrew) -> Limit | None:
     """The torque at which a flat or dog point sinks into the blade, or a cup or cone reaches the accepted dent."""
     if q.blade_material is None or (q.dent is None and q.point in ("cup", "cone")):
@@ -78,7 +86,7 @@ def turns_off(q: SetScrew) -> TurnsOff:
 
 def most_used(q: SetScrew) -> float:
     """The most torque that is put on the key by who keeps to the advice, N·m."""
-    return max(min(q.hand_torque.upper, advised_torque(q).torque), 0.0)
+    return max(min(q.put_on.upper, advised_torque(q).torque), 0.0)
 
 
 def dented(q: SetScrew, torque: float) -> float | None:
@@ -99,6 +107,21 @@ def _end(q: SetScrew) -> float:
 
 def advised_torque(q: SetScrew) -> Limit:
     """The torque to stay below: that of the accepted strip risk, or what the socket or key bears if that is less."""
-    found = [Limit(Gives.THREAD, q.safe_torque, "")]
-    found += [Limit(kind, bears.torque, bears.basis) for kind, bears in tool_limits(q).items()]
-    return min(found, key=lambda limit: limit.torque)
+    thread, tool = Limit(Gives.THREAD, q.safe_torque, ""), passes(q)
+    return thread if tool is None or thread.torque <= tool.torque else tool
+
+
+def set_to(q: SetScrew, most: float) -> float:
+    """What a torque driver is set to, so that it does not pass `most`; without a driver `most` itself, N·m."""
+    return most / (1 + (q.driver or 0.0))
+
+
+def down(used: Unit, torque: float) -> str:
+    """A torque that is not to be passed as text: rounded down, to the customary decimals and at least to two digits."""
+    return used.down(torque, places(used, torque))
+
+
+def places(used: Unit, torque: float) -> int:
+    """Decimals of a torque in that unit: those customary, and as many as two digits take."""
+    shown = used.from_base(torque)
+    return max(used.decimals, 1 - math.floor(math.log10(shown))) if shown > 0 else used.decimals

@@ -26,7 +26,7 @@ from fitcheck.questions.question import Question, given
 from fitcheck.questions.readers import Choice, Count, Exact, Several, Sign, Toleranced
 from fitcheck.questions.set_screw import standard
 from fitcheck.questions.set_screw.standard import check_key
-from fitcheck.stack import Dimension
+from fitcheck.stack import Dimension, dimension
 from fitcheck.threads import Pair, Thread, worn
 from fitcheck.threads.pair import HasSizes
 from fitcheck.units import ANGLE, FORCE, LENGTH, MASS, RATIO, SPEED, TORQUE
@@ -71,10 +71,16 @@ class ScrewInputs(Question):
     hand_torque: Dimension = given(
         NamedRange(TORQUE, hand_torque_names, hand_torque), "the torque a hand puts on the key, with its scatter"
     )
+    driver: float | None = given(
+        Exact(RATIO, Sign.POSITIVE), "how far a torque driver is off what it is set to, either way", default=None
+    )
+    tightenings: int = given(Count(), "how often each screw is tightened in its life", default=1)
     key: float | None = given(Exact(), "width of the key; that of the standard socket if not given", default=None)
     screws: int = given(Count(), "how many such screws hold the blade", default=1)
     angles: tuple[float, ...] | None = given(
-        Several(Exact(ANGLE)), "directions of the screws around the tube; all on one side if not given", default=None
+        Several(Exact(ANGLE)),
+        "directions of the screws around the tube; of several the worst for the hold if not given",
+        default=None,
     )
     pull: float | None = given(
         Exact(FORCE, Sign.NOT_NEGATIVE), "the pull along the blade that the screws must hold", default=None
@@ -183,7 +189,47 @@ class ScrewInputs(Question):
     @cached_property
     def share(self) -> float:
         """Part of the screws' thrust that presses the blade on the bore."""
-        return 1.0 if self.angles is None else wall_share(list(self.angles))
+        if self.angles is not None:
+            return wall_share(list(self.angles))
+        # Of several screws whose directions nobody stated: opposed they press nothing on the bore, which is the least.
+        return 1.0 if self.screws == 1 else 0.0
+
+    @cached_property
+    def put_on(self) -> Dimension:
+        """The torque that is put on the key each time: by the hand, or by a driver that is set to the hand torque."""
+        if self.driver is None:
+            return self.hand_torque
+        off = self.driver * self.hand_torque.nominal
+        return dimension(
+            self.hand_torque.nominal,
+            plus=off,
+            name="torque of the driver",
+            unit=self.hand_torque.unit,
+            origin="accuracy of the torque driver",
+        )
+
+    def put_on_up_to(self, most: float) -> Dimension:
+        """What is put on by who never passes `most` N·m, with the scatter that hand or driver has now."""
+        now = self.put_on
+        part = most / now.upper
+        return dimension(
+            now.nominal * part,
+            plus=(now.upper - now.nominal) * part,
+            minus=(now.nominal - now.lower) * part,
+            spread=None if now.assumed else now.spread,
+            name="safe torque",
+            unit=now.unit,
+        )
+
+    @property
+    def worn_crests(self) -> bool:
+        """Whether a crest was measured, so that it may be worn."""
+        return self.hole_minor is not None or self.screw_major is not None
+
+    @property
+    def risk_a_screw(self) -> float:
+        """The accepted risk that one of the screws strips: n of them strip no oftener than n times one."""
+        return self.risk / self.screws
 
 
 def _as_it_is(thread: Thread, measured: Mapping[str, Dimension | None]) -> HasSizes:
@@ -197,6 +243,13 @@ def check(q: ScrewInputs) -> None:
     _above_zero("bore", q.bore, "a diameter")
     _above_zero("blade", q.blade, "a diameter")
     _above_zero("hand_torque", q.hand_torque, "a torque")
+    if q.driver is not None and q.hand_torque.half_width > 0:
+        raise InputError(
+            f"driver = {q.driver:.3g}, hand_torque = {q.hand_torque}: the torque that the driver is set to is needed "
+            "without a tolerance, which driver gives"
+        )
+    if q.driver is not None and q.driver >= 1:
+        raise InputError(f"driver = {q.driver:.3g}: a part below 1 such as '6 %' is needed")
     for name in ("friction_thread", "friction_point", "friction_bore"):
         check_friction(name, getattr(q, name))
     for name in ("countersink", "countersink_inside"):

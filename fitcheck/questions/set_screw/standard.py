@@ -132,9 +132,14 @@ def length_zone(
     tip, lengths = float(standing_tip(blade, bore)), size.lengths(point)
     filling = [length for length in lengths if protrusion(tip, length, outside) >= 0]
     chosen = fit[-1] if fit else filling[0] if filling else lengths[-1]
-    half = length_tolerance(chosen, "metric" if size.metric else "inch")
+    return length_zone_of(size, chosen, thread)
+
+
+def length_zone_of(size: ScrewSize, length: float, thread: Thread) -> Dimension:
+    """The standard length `length` with its tolerance."""
+    half = length_tolerance(length, "metric" if size.metric else "inch")
     source = f"{length_taken(size)}: {size.source}"
-    return dimension(chosen, plus=half, name="screw length", unit=unit(thread.unit), origin=source, basis=size.rests_on)
+    return dimension(length, plus=half, name="screw length", unit=unit(thread.unit), origin=source, basis=size.rests_on)
 
 
 def socket_bears(size: ScrewSize, material: Material) -> Bears | None:

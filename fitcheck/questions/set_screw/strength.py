@@ -6,6 +6,7 @@ strips it, over the load that a unit of torque makes, is the strip torque; the q
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property, partial
@@ -18,6 +19,7 @@ from fitcheck.mechanics import (
     axial_load,
     drop_pull,
     lever_arm,
+    overlap,
     point_radius,
     slip_demand,
     swing_pull,
@@ -30,8 +32,12 @@ from fitcheck.questions.readers import stated_in
 from fitcheck.questions.set_screw.question import ScrewInputs
 from fitcheck.stack import Dimension, Response
 from fitcheck.stack.probability.quantile import low_quantile
+from fitcheck.threads.profile import thread_height
 from fitcheck.units import FORCE, PLAIN, Number
 
+LEAST_OVERLAP = 0.4
+"""Overlap of worn crests, of that of the basic profile, below which a thread is not relied on (common practice, no
+source)."""
 _IN_THE_WALL = ("outside", "bore", "screw_length", "point_length", "countersink", "countersink_inside", "d")
 _ENGAGED = (*_IN_THE_WALL, "blade")
 
@@ -90,7 +96,11 @@ class SetScrew(ScrewInputs):
         parts = {key: v[key] for key in ("d", "d2", "D1", "D2", "tau_wall", "tau_screw")}
         if textbook:
             return textbook_loads(LE, P, **parts)
-        return strip_loads(LE, P, **parts, scatter=v["scatter"], fit=v["fit"])
+        hole, screw = strip_loads(LE, P, **parts, scatter=v["scatter"], fit=v["fit"])
+        if not self.worn_crests:
+            return hole, screw
+        relied_on = self._of_the_basic(v["d"], v["D1"]) >= LEAST_OVERLAP
+        return np.where(relied_on, hole, 0.0), np.where(relied_on, screw, 0.0)
 
     def torque_to_strip(self, *, textbook: bool = False, **v: Any) -> Number:
         """Torque that strips the weaker thread, N·m.
@@ -108,12 +118,13 @@ class SetScrew(ScrewInputs):
         """
         return axial_load(np.maximum(v["hand_torque"], 0.0), *self._lever(v))
 
-    def hold(self, **v: Any) -> Number:
-        """Friction that all screws together hold the blade with, N.
+    def hold(self, *, passes: float = math.inf, **v: Any) -> Number:
+        """Friction that all screws together hold the blade with, N; key and socket pass no more than `passes` N·m.
 
         v: numbers or arrays, friction_bore (a ratio) and what `load` takes. Raises `InputError` for what `mechanics`
         refuses.
         """
+        v = {**v, "hand_torque": np.minimum(v["hand_torque"], passes)}
         point, bore = np.maximum(v["friction_point"], 0.0), np.maximum(v["friction_bore"], 0.0)
         return np.asarray(axial_hold(self.load(v), point, bore, self.screws, share=self.share))
 
@@ -141,35 +152,68 @@ class SetScrew(ScrewInputs):
 
     @cached_property
     def strip_margin(self) -> Response:
-        """Strip torque over hand torque: below 1 the thread strips."""
-        inputs = {**self.strip_inputs, "hand_torque": self.hand_torque}
+        """Strip torque over the most torque of all tightenings: below 1 the thread strips."""
+        inputs = {**self.strip_inputs, "hand_torque": self.put_on}
         return Response(self._over_the_hand, inputs, unit=PLAIN, name="strip torque over hand torque")
 
     def _over_the_hand(self, hand_torque: Number, **v: Any) -> Number:
         # A hand that a spread draws below a thousandth of its usual torque strips nothing.
-        return np.asarray(self.torque_to_strip(**v) / np.maximum(hand_torque, self.hand_torque.nominal / 1000))
+        return np.asarray(self.torque_to_strip(**v) / np.maximum(self._most_of_all(hand_torque), self._least_hand))
 
-    def hold_at(self, torque: Dimension) -> Response:
+    @property
+    def _least_hand(self) -> float:
+        return self.hand_torque.nominal / 1000
+
+    def _most_of_all(self, one: Number) -> Number:
+        """The most of all tightenings, which is as likely passed by chance as `one` is by one of them.
+
+        The strength stays with the hole while the torque is drawn anew each time: of m draws with the cumulative
+        probability F the most has F^m.
+        """
+        hand = self.put_on
+        if self.tightenings == 1 or not hand.half_width:
+            return one
+        passed = hand.spread.cdf((np.asarray(one) - hand.middle) / hand.half_width) ** (1 / self.tightenings)
+        return np.asarray(hand.middle + hand.half_width * hand.spread.quantile(passed))
+
+    def hold_at(self, torque: Dimension, passes: float = math.inf) -> Response:
         """Friction that holds the blade when every screw is turned with `torque`, N.
 
-        torque: a dimension, N·m inside. Raises `InputError` where the models of `hold` refuse a value.
+        torque: a dimension, N·m inside. passes: what key and socket pass, N·m. Raises `InputError` where the models of
+        `hold` refuse a value.
         """
         inputs = {"d2": self.sizes["d2"], "friction_bore": self.friction_bore, "hand_torque": torque}
         return Response(
-            self.hold, {**self.torque_inputs, **inputs}, unit=stated_in(self.pull, FORCE), name="hold on the blade"
+            partial(self.hold, passes=passes),
+            {**self.torque_inputs, **inputs},
+            unit=stated_in(self.pull, FORCE),
+            name="hold on the blade",
         )
 
     @cached_property
     def safe_torque(self) -> float:
-        """Torque that strips the thread with no more than the accepted risk, N·m."""
-        return low_quantile(self.strip_torque, self.risk)
+        """Torque that no tightening may pass, so that none of the screws strips but at the accepted risk, N·m."""
+        return self.safe_torque_of(self.screws)
+
+    def safe_torque_of(self, screws: int) -> float:
+        """The torque that is safe for so many screws: n of them strip no oftener than n times one."""
+        return low_quantile(self.strip_torque, self.risk / screws)
+
+    @cached_property
+    def flank_overlap(self) -> Response:
+        """Radial overlap of the crests of screw and hole, over that of the basic profile."""
+        inputs = {key: self.sizes[key] for key in ("d", "D1")}
+        return Response(self._of_the_basic, inputs, unit=PLAIN, name="overlap of the flanks")
+
+    def _of_the_basic(self, d: Number, D1: Number) -> Number:
+        return np.asarray(overlap(d, D1) / thread_height(self.screw.pitch))
 
     @cached_property
     def pulled(self) -> tuple[float, str]:
         """The pull along the blade in N, and what makes it."""
         if self.mass is None:
             return self.pull or 0.0, "as given"
-        pulls = [(float(weight_pull(self.mass)), "the weight of the blade hanging down")]
+        pulls = [(float(weight_pull(self.mass)), "the weight of the blade hanging still")]
         if self.swing is not None and self.arm is not None:
             pulls.append((float(swing_pull(self.mass, self.swing, self.arm)), "the swing"))
         if self.drop is not None and self.stop is not None:

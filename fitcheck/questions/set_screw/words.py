@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from fitcheck.mechanics import Range, hand_torque, hand_torque_names, protrusion, self_locking_friction
-from fitcheck.mechanics.wall import standing_tip, threads_to_fill
-from fitcheck.questions.set_screw.limits import advised_torque, dented, most_used, turns_off
+from fitcheck.mechanics.wall import standing_tip
+from fitcheck.questions.set_screw.limits import advised_torque, dented, down, most_used, set_to, turns_off
+from fitcheck.questions.set_screw.remedies import longer_screw
 from fitcheck.questions.set_screw.standard import INCOMPLETE_TAKEN, fitting_lengths, length_taken, point_taken
 from fitcheck.questions.set_screw.strength import SetScrew
 
@@ -64,18 +65,29 @@ def dent_cautions(q: SetScrew) -> tuple[str, ...]:
 
 def changes(q: SetScrew, advised: float) -> tuple[str, ...]:
     # A hand that is never stronger has met it already.
-    less = 0 < advised < q.hand_torque.upper
-    change = [f"turn the key with no more than {q.hand_torque.unit.show(advised)}"] if less else []
-    v = q.nominal
-    used = q.threads_engaged.nominal
-    wall = {key: v[key] for key in ("outside", "bore", "countersink", "countersink_inside")}
-    filled = threads_to_fill(**wall, P=q.screw.pitch)
-    if filled - used > 0.2:
-        change.append(f"use a screw whose full thread fills the wall: {filled:.1f} threads in place of {used:.1f}")
-    if v["countersink"] + v["countersink_inside"] > 0:
+    change = [torque_advice(q)] if 0 < advised < q.put_on.upper else []
+    if (longer := longer_screw(q)) is not None:
+        used = q.sizes["screw_length"].unit
+        named = used.show(longer.length, 3 if used.text == "in" else 1)
+        was = q.threads_engaged.nominal
+        change.append(f"use a screw of {named}: {longer.threads:.1f} threads in the wall in place of {was:.1f}")
+    if q.nominal["countersink"] + q.nominal["countersink_inside"] > 0:
         change.append("use less countersink")
     change.append("compare other pitches in this wall, or use a thicker wall")
     return tuple(change)
+
+
+def torque_advice(q: SetScrew) -> str:
+    """The torque that is advised, rounded down: of a driver what it is set to, of a hand what it never passes."""
+    most = down(q.hand_torque.unit, set_to(q, advised_torque(q).torque))
+    return f"turn the key with no more than {most}" if q.driver is None else f"set the driver to no more than {most}"
+
+
+def life_words(q: SetScrew) -> str:
+    """What the risk is of: every screw, and every time it is tightened."""
+    screws = "the screw" if q.screws == 1 else f"any of {q.screws} screws"
+    times = "once" if q.tightenings == 1 else f"{q.tightenings} times"
+    return f"{screws}, tightened {times}"
 
 
 def filled_in(q: SetScrew) -> tuple[str, ...]:
@@ -91,9 +103,20 @@ def filled_in(q: SetScrew) -> tuple[str, ...]:
     lines = [f"The {used[key].name} is not given: {used[key]} is taken ({words})." for key, words in taken.items()]
     if q.blade.upper > q.bore.lower:
         lines.append("A blade larger than the bore is taken as filed until it enters.")
+    lines += not_measured(q)
     if q.angles is not None and q.share < 1:
         lines.append("Each screw is counted with the blade pressed to its far side, as by the first one turned.")
     return tuple(lines)
+
+
+def not_measured(q: SetScrew) -> list[str]:
+    """What a measured crest says nothing of: the flanks below it."""
+    pairs = (("hole", q.hole_minor, q.hole_pitch), ("screw", q.screw_major, q.screw_pitch))
+    return [
+        f"The pitch diameter of the {part} was not measured: it is taken as new, though the crest is not."
+        for part, crest, flanks in pairs
+        if crest is not None and flanks is None
+    ]
 
 
 def strip_words(q: SetScrew) -> str:
@@ -107,7 +130,7 @@ def strip_words(q: SetScrew) -> str:
 def textbook_words(q: SetScrew, textbook: float) -> str:
     show, model = q.hand_torque.unit.show, q.strip_torque.nominal
     if not model > 0:
-        return f"{show(textbook)}: no thread engages at nominal sizes"
+        return f"{show(textbook)}: no thread engages at nominal sizes, or too little of it"
     n = q.threads_engaged.nominal
     why = f"it promises too much for {n:.1f} threads" if n < 3 else "it is for ideal threads"
     return f"{show(textbook)}, {textbook / model:.2f} times the model: {why}"

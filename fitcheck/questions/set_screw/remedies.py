@@ -1,0 +1,72 @@
+"""Other set screws that would do: a length that is sold with more thread in the wall, and how many hold."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from typing import NamedTuple
+
+from fitcheck.errors import InputError
+from fitcheck.questions.set_screw.limits import passes, places, set_to
+from fitcheck.questions.set_screw.standard import length_zone_of
+from fitcheck.questions.set_screw.strength import SetScrew
+from fitcheck.units import Rounding
+
+_MORE = 0.2
+"""Threads by which another screw must be better to be offered."""
+_MOST_SCREWS = 12
+"""Screws that still find room around a tube."""
+
+
+class Longer(NamedTuple):
+    """A standard screw with more thread in the wall."""
+
+    length: float
+    threads: float
+
+
+def longer_screw(q: SetScrew) -> Longer | None:
+    """The shortest standard screw that has nearly the most threads in this wall, where it has more than the one asked.
+
+    Its length and its incomplete thread vary as the standards let them.
+    """
+    if q.size is None:
+        return None
+    found = []
+    for length in q.size.lengths(q.point):
+        zone = length_zone_of(q.size, length, q.screw)
+        if zone.upper <= q.sizes["point_length"].lower:
+            continue
+        try:
+            other = dataclasses.replace(q, screw_length=zone)
+        except InputError:  # too short to reach the blade
+            continue
+        found.append(Longer(length, other.threads_engaged.nominal))
+    most = max((one.threads for one in found), default=0.0)
+    if most < q.threads_engaged.nominal + _MORE:
+        return None
+    return next(one for one in found if one.threads > most - _MORE / 2)
+
+
+class Screws(NamedTuple):
+    """How many, and the torque that is safe for all of them as it is printed, N·m."""
+
+    number: int
+    torque: float
+
+
+def screws_to_hold(q: SetScrew) -> Screws | None:
+    """Such screws that hold what is asked at worst case at their safe torque, in any directions; None beyond a dozen.
+
+    More screws strip oftener, so the torque that is safe for all of them is less.
+    """
+    used, tool = q.hand_torque.unit, passes(q)
+    for n in range(q.screws + 1, _MOST_SCREWS + 1):
+        safe = min(q.safe_torque_of(n), math.inf if tool is None else tool.torque)
+        if safe <= 0:
+            return None
+        torque = float(used.to_base(used.rounded(set_to(q, safe), places(used, safe), Rounding.DOWN)))
+        more = dataclasses.replace(q, screws=n, angles=None)
+        if more.hold_at(q.put_on_up_to(torque * (1 + (q.driver or 0.0)))).worst_case().min >= q.demand:
+            return Screws(n, torque)
+    return None

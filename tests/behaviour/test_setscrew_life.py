@@ -1,0 +1,211 @@
+"""Set screws over their life: every screw, every tightening, what key and driver pass; advice does what it says.
+
+All numbers are invented; the checks are plain simulation and the question asked again.
+"""
+
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+from screw_inputs import SCREW
+
+import fitcheck as fc
+from fitcheck.errors import InputError
+from fitcheck.questions import SetScrew, Verdict
+from fitcheck.questions.set_screw.findings import hold_finding
+from fitcheck.questions.set_screw.limits import advised_torque, down
+from fitcheck.questions.set_screw.words import changes
+from fitcheck.sheet import load
+from fitcheck.units import unit
+
+DEMO = Path(__file__).parents[2] / "notebooks" / "wand.toml"
+
+
+def test_the_risk_is_that_any_screw_strips_in_its_life():
+    """Two holes with strengths that stay, turned twenty times each with a torque drawn anew."""
+    asked = {**SCREW, "hand_torque": "0.4 ± 0.2 N·m", "screws": 2, "tightenings": 20}
+    question = SetScrew.read(asked)
+    lives = 200_000
+    rng = np.random.default_rng(7)
+    strips = np.zeros(lives, dtype=bool)
+    for seed in (11, 12):
+        strength = question.strip_torque.sample(lives, seed=seed)
+        turned = np.zeros(lives)
+        for _ in range(20):
+            turned = np.maximum(turned, rng.uniform(0.2, 0.6, lives))
+        strips |= strength < turned
+    one = question.strip_margin.probability(below=1.0)
+    simulated = strips.mean()
+    assert 1 - (1 - one) ** 2 == pytest.approx(simulated, abs=5 * np.sqrt(simulated / lives))
+    once = SetScrew.read({**asked, "tightenings": 1}).strip_margin.probability(below=1.0)
+    assert one > 2 * once
+    strip = question.findings()[0]
+    assert strip.requirement.risk == pytest.approx(0.0005)
+    assert "for any of 2 screws, tightened 20 times" in strip.answer
+
+
+def test_the_safe_torque_is_that_of_all_screws():
+    one, two = (SetScrew.read({**SCREW, "screws": n}) for n in (1, 2))
+    assert two.safe_torque < one.safe_torque
+    strength = np.minimum(one.strip_torque.sample(400_000, seed=3), one.strip_torque.sample(400_000, seed=4))
+    assert (strength < two.safe_torque).mean() == pytest.approx(0.001, abs=5 * np.sqrt(0.001 / 400_000))
+
+
+def test_a_torque_that_the_key_cannot_pass_presses_nothing():
+    """M4 in tempered steel: the key yields at 2.4 N·m, whatever the hand does."""
+    thick = {**SCREW, "wall_material": "4140 Q&T 425 °C", "outside": "34 ± 0.05", "screw_length": "6.0 ± 0.24"}
+    strong, exact = (
+        fc.ask("set_screw", **{**thick, "hand_torque": torque, "pull": "3200 N"})
+        for torque in ("3.2 ± 0.2 N·m", "2.4 N·m")
+    )
+    assert strong[0].verdict is Verdict.LIKELY
+    assert "of which the key passes 2.40 N·m" in strong[1].answer
+    assert strong[1].worst_case == pytest.approx(exact[1].worst_case)
+
+
+def test_the_safe_torque_is_put_on_with_the_scatter_of_the_hand_or_the_driver():
+    hand = fc.ask("set_screw", **{**SCREW, "hand_torque": "1.0 ± 0.5 N·m"})[1]
+    exact = fc.ask("set_screw", **{**SCREW, "hand_torque": "1.5 N·m"})[1]
+    assert hand.worst_case.min == pytest.approx(exact.worst_case.min / 3)
+    driver = SetScrew.read({**SCREW, "hand_torque": "0.2 N·m", "driver": "6 %"})
+    assert (driver.put_on.lower, driver.put_on.upper) == pytest.approx((0.188, 0.212))
+    with pytest.raises(InputError, match=r"driver = 0.06, hand_torque = 0.4 ± 0.1 N·m: .*without a tolerance"):
+        fc.ask("set_screw", **{**SCREW, "driver": "6 %"})
+    set_to = fc.ask("set_screw", **{**SCREW, "hand_torque": "1.5 N·m", "driver": "25 %"})[0].change[0]
+    most = float(re.fullmatch(r"set the driver to no more than ([\d.]+) N·m", set_to)[1])
+    assert SetScrew.read(SCREW).safe_torque - 0.01 * 1.25 < most * 1.25 <= SetScrew.read(SCREW).safe_torque
+
+
+def test_screws_whose_directions_are_not_given_are_taken_at_their_worst():
+    least, opposed, in_line = (
+        fc.ask("set_screw", **{**SCREW, "screws": 2, "hand_torque": "0.1 N·m", **angles})[1]
+        for angles in ({}, {"angles": ["0 deg", "180 deg"]}, {"angles": ["0 deg", "0 deg"]})
+    )
+    assert least.nominal == pytest.approx(opposed.nominal)
+    assert in_line.nominal == pytest.approx(2 * least.nominal)
+    assert 'for one side give angles = ["0 deg", "0 deg"]' in least.answer
+    assert "directions" not in opposed.answer + in_line.answer
+
+
+def test_a_mass_alone_is_a_weight_that_hangs_still():
+    asked = {key: value for key, value in SCREW.items() if key != "pull"} | {"mass": "0.35 kg"}
+    assert "a weight that hangs still: give swing and arm, or drop and stop" in fc.ask("set_screw", **asked)[1].answer
+    swung = fc.ask("set_screw", **asked, swing="6 rad/s", arm="500 mm")[1]
+    assert "hangs still" not in swung.answer
+
+
+def test_worn_crests_that_hardly_overlap_hold_nothing():
+    light = {**SCREW, "hand_torque": "0.10 ± 0.02 N·m", "screw_major": "3.90 ± 0.01"}
+    strip, hold, crests = fc.ask("set_screw", **{**light, "hole_minor": "3.85 ± 0.01", "hole_pitch": "3.60 ± 0.02"})
+    assert crests.verdict is strip.verdict is hold.verdict is Verdict.FAILS
+    assert "no torque is safe" in hold.answer.lower()
+    assert "common practice, no source" in crests.sources[0]
+    found = fc.ask("set_screw", **{**SCREW, "hole_minor": "3.45 ± 0.02"})
+    assert found[2].verdict is Verdict.HOLDS
+    assert "The pitch diameter of the hole was not measured" in found[2].answer
+    assert any("pitch diameter of the hole was not measured" in line for line in found[0].assumptions)
+    assert len(fc.ask("set_screw", **SCREW)) == 2, "a thread as made is not asked for its overlap"
+
+
+@pytest.mark.parametrize(
+    ("torque", "text"), [(0.0153, "0.015 N·m"), (2.4, "2.40 N·m"), (0.289, "0.28 N·m"), (0, "0.00 N·m")]
+)
+def test_a_torque_not_to_be_passed_is_rounded_down(torque, text):
+    assert down(unit("N·m"), torque) == text
+
+
+# -- advice is applied and asked again -----------------------------------------------------------------------
+
+
+def _safe(question):
+    """Whether the strip finding does not fail."""
+    return question.strip_margin.probability(below=1.0, method="sampling") <= question.risk_a_screw
+
+
+def _hand(asked, low, high, used):
+    return {**asked, "hand_torque": f"{(low + high) / 2:.12g} ± {(high - low) / 2:.12g} {used}"}
+
+
+def _check_advice(asked):
+    """Every change of strip and hold that names a number, applied; how many there were."""
+    question = SetScrew.read(asked)
+    strips = not _safe(question)
+    strip, hold = changes(question, advised_torque(question).torque), hold_finding(question, strips=strips).change
+    hand = question.hand_torque
+    part, used = hand.lower / hand.upper, hand.unit.text
+    tried = 0
+    for line in (*strip, *hold):
+        assert "full thread fills" not in line
+        if found := re.fullmatch(r"turn the key with no more than ([\d.]+) \S+", line):
+            most = float(found[1])
+            again = SetScrew.read(_hand(asked, part * most, most, used))
+            assert _safe(again), (asked, line)
+        elif found := re.fullmatch(r"use a screw of ([\d.]+) (mm|in): ([\d.]+) threads in the wall .*", line):
+            half = {"mm": 0.2, "in": 0.01}[found[2]]
+            longer = {**asked, "screw_length": f"{found[1]} ± {half} {found[2]}"}
+            threads = SetScrew.read(longer).threads_engaged.nominal
+            assert threads == pytest.approx(float(found[3]), abs=0.06), (asked, line)
+        elif found := re.fullmatch(
+            r"use (\d+) screws in any directions, each turned with no more than ([\d.]+) .*", line
+        ):
+            most = float(found[2])
+            more = {**asked, "screws": int(found[1])}
+            more.pop("angles", None)
+            again = SetScrew.read(_hand(more, part * most, most, used))
+            assert _safe(again), (asked, line)
+            assert hold_finding(again, strips=False).verdict is Verdict.HOLDS, (asked, line)
+        elif found := re.fullmatch(r"turn every screw with at least ([\d.]+) .*no more than ([\d.]+) .*", line):
+            again = SetScrew.read(_hand(asked, float(found[1]), float(found[2]), used))
+            assert _safe(again), (asked, line)
+            assert hold_finding(again, strips=False).verdict is Verdict.HOLDS, (asked, line)
+        else:
+            continue
+        tried += 1
+    return tried
+
+
+def _build(rng, inch):
+    """A random screw in a random wall, in the notes of one system."""
+    thread, d = [("M3x0.5", 3.0), ("M4x0.7", 4.0), ("M5x0.8", 5.0), ("M4x0.5", 4.0)][rng.integers(4)]
+    if inch:
+        thread, d = [("#6-32 UNC", 3.5), ("#8-32 UNC", 4.17), ("#10-32 UNF", 4.83)][rng.integers(3)]
+    scale, places, used = (25.4, 4, " in") if inch else (1.0, 2, "")
+
+    def note(size, half):
+        return f"{size / scale:.{places}f} ± {half / scale:.{places}f}{used}"
+
+    bore, wall = rng.uniform(20, 32), rng.uniform(1.5, 5)
+    most, part = rng.uniform(0.05, 3) * (d / 4) ** 3, rng.uniform(0.4, 0.95)
+    torque, shown = (most / 0.1129848, "in·lbf") if inch else (most, "N·m")
+    ext, internal = ("-2A", "-2B") if inch else ("-6g", "-6H")
+    return {
+        **{key: SCREW[key] for key in ("friction_thread", "friction_point", "friction_bore", "screw_material")},
+        "screw": thread + ext,
+        "hole": thread + internal,
+        "outside": note(bore + 2 * wall, 0.05),
+        "bore": note(bore, 0.03),
+        "blade": note(bore - rng.uniform(0.1, 0.5), 0.05),
+        "wall_material": str(rng.choice(["6061-T6", "6063-T5", "304"])),
+        "hand_torque": f"{torque * (1 + part) / 2:.3f} ± {torque * (1 - part) / 2:.3f} {shown}",
+        "screws": int(rng.integers(1, 4)),
+        "pull": f"{rng.uniform(20, 600):.0f} N",
+    }
+
+
+@pytest.mark.parametrize("inch", [False, True], ids=["mm", "in"])
+def test_every_advised_change_does_what_it_says(inch):
+    rng = np.random.default_rng(20 + inch)
+    tried = sum(_check_advice(_build(rng, inch)) for _ in range(4))
+    assert tried > 3
+
+
+def test_the_advice_for_the_samples_does_what_it_says():
+    for change in ({"hand_torque": "4.0 ± 1.5 N·m"}, {"turns_gone": "0.3 ± 0.1", "screws": 2, "pull": "300 N"}):
+        assert _check_advice({**SCREW, **change})
+
+
+def test_the_advice_of_the_demo_does_what_it_says():
+    (question,) = (q for table, _, q in load(DEMO).questions if table == "set_screw")
+    asked = {key: getattr(question, key) for key in question.inputs()}
+    assert _check_advice({key: value for key, value in asked.items() if value is not None})
