@@ -48,6 +48,42 @@ def torsion_limit(Do: Number, Di: Number, Rp: Number, *, notch: Number = 1.0) ->
     return limit
 
 
+HOLE_FACTOR = 4.0
+"""What a set-screw hole divides the torque of its section by, on the safe side.
+
+At the edge of a small round hole in a flat wall the stress is 4 times the shear stress beside it, along the edge [1]:
+it reaches the tensile yield strength at sqrt(3)/4, 43 %, of the torque of the plain tube. The curvature of a thin tube
+and the thread that is cut into the edge raise it further, by amounts no source here gives, so the whole 4 is taken.
+Valid for a hole whose radius is at most sqrt(R t) of the wall's mean radius and thickness (`largest_hole`).
+
+[1] G. Kirsch, Z. VDI 42 (1898); Peterson's Stress Concentration Factors, chapter 4: from memory.
+"""
+
+
+def largest_hole(Do: Number, Di: Number) -> Number:
+    """Diameter of the largest hole in a tube's wall that `HOLE_FACTOR` stands for, mm: 2 sqrt(R t).
+
+    Do, Di: outer and inner diameter, mm; R = (Do + Di)/4, t = (Do - Di)/2. Arrays broadcast. From memory: beyond it the
+    curvature of the wall rules.
+    """
+    Do, Di = positive("Do", Do, "mm"), not_negative("Di", Di, "mm")
+    return np.asarray(2 * np.sqrt((Do + Di) / 4 * np.maximum(Do - Di, 0.0) / 2))[()]
+
+
+def pinch_limit(Do: Number, Di: Number, Rp: Number) -> Number:
+    """Grip at which two opposite jaws begin to flatten a tube for good, N for each mm of their length: π t² Rp / (6 R).
+
+    Do, Di: outer and inner diameter, mm; R = (Do + Di)/4 and t = (Do - Di)/2 of the wall. Rp: yield strength, MPa.
+    The largest moment of a ring between two opposite loads W, W R/π, against t² Rp/6 [1]. For thin walls, t up to
+    about R/5. The tube beside the jaws helps, so it bears somewhat more: the safe side. Arrays broadcast.
+
+    [1] Roark's Formulas for Stress and Strain, circular rings, case 1: from memory.
+    """
+    Do, Di, Rp = positive("Do", Do, "mm"), not_negative("Di", Di, "mm"), positive("Rp", Rp, "MPa")
+    t = np.maximum(Do - Di, 0.0) / 2
+    return np.asarray(np.pi * t**2 * Rp / (6 * (Do + Di) / 4))[()]
+
+
 def groove_factor(depth: Number, radius: Number) -> Number:
     """Stress concentration of a shallow groove around the tube in torsion, a factor: 1 + sqrt(depth/radius) [1]_.
 

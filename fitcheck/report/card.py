@@ -138,7 +138,7 @@ def _joints(build: Build) -> list[tuple[str, Facts]]:
         name = alike[0] if not stuck.name and len(alike) == 1 else _joint(stuck)
         threads[name] = thread
         facts = joints.setdefault(name, [("Hand", _hand(stuck.external))])
-        torque = rounded_down(stuck.seized.unit, stuck.safe_torque)
+        torque = rounded_down(stuck.loosening.unit, stuck.safe_torque)
         words = f"no more than {torque}, as pure twist: a clamp crushes a thin tube long before; try first what the"
         facts.append(("If it is stuck", f"{words} report says"))
     return list(joints.items())

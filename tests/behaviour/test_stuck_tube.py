@@ -10,6 +10,7 @@ from asked import TUBE
 
 import fitcheck as fc
 from fitcheck.errors import InputError
+from fitcheck.mechanics.tube import pinch_limit
 from fitcheck.questions import StuckTube, Verdict
 
 
@@ -80,3 +81,40 @@ def test_a_stuck_tube_that_cannot_be(change, words):
     with pytest.raises(InputError, match=words) as caught:
         fc.ask("handling", **{**TUBE, **change})
     assert "\n" not in str(caught.value)
+
+
+def test_a_torque_in_vain_is_only_the_least_it_takes():
+    body = {key: value for key, value in TUBE.items() if key != "seized"}
+    (vain,) = fc.ask("handling", **body, in_vain="60 ± 5 N·m")
+    assert vain.verdict is Verdict.FAILS
+    assert "more than 60.00 N·m turns it loose, and nothing says how much more" in vain.answer
+    assert "about 60" not in vain.answer
+    assert vain.probability == 1
+    (screwed,) = fc.ask("handling", **body, seized="60 ± 5 N·m")
+    assert screwed.verdict is Verdict.HOLDS
+    assert "about 60.00 N·m turns it loose" in screwed.answer
+    (both,) = fc.ask("handling", **TUBE, in_vain="60 ± 5 N·m")
+    assert "more than 60.00" in both.answer
+    with pytest.raises(InputError, match="seized or in_vain is needed"):
+        fc.ask("handling", **body)
+
+
+def test_a_hole_yields_at_a_quarter_of_its_section():
+    (plain,), (holed,) = fc.ask("handling", **TUBE), fc.ask("handling", **TUBE, holes="4 ± 0.1")
+    bare, edge = (StuckTube.read({**TUBE, **more}).torque_borne for more in ({}, {"holes": "4 ± 0.1"}))
+    assert edge.nominal == pytest.approx(bare.nominal / 4)
+    assert "edge of a set-screw hole" in holed.answer
+    assert any("about a quarter" in one for one in plain.assumptions)
+    with pytest.raises(InputError, match="holes = 20 mm: at most"):
+        fc.ask("handling", **TUBE, holes="20")
+
+
+def test_a_clamp_is_cautioned_with_its_grip():
+    """A ring between two loads bends with W R/pi at the loads: checked against the moments integrated around it."""
+    angles = [(i + 0.5) * math.pi / 2 / 5000 for i in range(5000)]
+    # M = m - W R/2 (1 - cos) from the free quarter; no turning of its ends means that M averages to 0.
+    m = sum(0.5 * (1 - math.cos(a)) for a in angles) / len(angles)
+    assert abs(m - 0.5) == pytest.approx(1 / math.pi, rel=1e-3)
+    assert float(pinch_limit(40.0, 36.0, 275.0)) == pytest.approx(2**2 * 275 / 6 / (19 * abs(m - 0.5)), rel=1e-3)
+    (one,) = fc.ask("handling", **TUBE)
+    assert any("two jaws begin to flatten" in caution and " N of grip" in caution for caution in one.cautions)

@@ -8,14 +8,15 @@ from typing import Any
 
 import numpy as np
 
+from fitcheck.mechanics.tube import pinch_limit
 from fitcheck.questions.finding import Finding, Requirement, Verdict
 from fitcheck.questions.judge import judge
 from fitcheck.questions.question import answers
 from fitcheck.questions.stuck_tube.question import StuckTube
-from fitcheck.questions.stuck_tube.strength import Loosening, Twist
+from fitcheck.questions.stuck_tube.strength import AtMost, Loosening, Twist
 from fitcheck.questions.words import ELECTRICAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
 from fitcheck.stack import Response
-from fitcheck.units import PLAIN, Number
+from fitcheck.units import FORCE, PLAIN, Number, Unit
 
 ADVICE = (
     "Before torque: clean the gap, penetrant oil and a day of time, light taps around the thread, then gentle heat on "
@@ -37,7 +38,7 @@ def findings(asked: StuckTube) -> tuple[Finding, ...]:
         unit=PLAIN,
         name="torque it bears over torque to loosen it",
     )
-    show, length = asked.seized.unit.show, asked.bore.unit.show
+    show, length = loosening.unit.show, asked.bore.unit.show
     nominal = {key: value.nominal for key, value in twist.inputs.items()}
     borne = {where: float(torque) for where, torque in twist.bears(nominal).items()}
     where = min(borne, key=lambda one: borne[one])
@@ -45,12 +46,16 @@ def findings(asked: StuckTube) -> tuple[Finding, ...]:
     (root, bore), (outside, major) = twist.inner.nominal_section, twist.outer.nominal_section
     turn = "clockwise, it is left-hand" if asked.external.left_hand else "anticlockwise, it is right-hand"
     yields, loose = f"the {where} yields at about {show(borne[where])}", show(loosening.torque.nominal)
+    vain = asked.in_vain is not None
+    turns = f"about {loose} turns it loose"
+    if vain:
+        turns = f"more than {show(loosening.torque.nominal)} turns it loose, and nothing says how much more"
     finding = judge(
         asked,
-        ratio,
+        AtMost(ratio, "a torque that did not turn it says only what it takes at the least") if vain else ratio,
         Requirement(at_least=1.0, risk=asked.risk),
         label="torque it bears over torque to loosen it",
-        answer=f"Turn {turn}, with up to {show(asked.safe_torque)}; {yields}, and about {loose} turns it loose.",
+        answer=f"Turn {turn}, with up to {show(asked.safe_torque)}; {yields}, and {turns}.",
         change=(
             ADVICE,
             f"stop at {show(asked.safe_torque)}; past that, cut the half that is easier to replace",
@@ -59,8 +64,8 @@ def findings(asked: StuckTube) -> tuple[Finding, ...]:
             *assumed_spreads(*ratio.inputs.values()),
             "The tube is twisted evenly, by a strap or a fitted clamp: jaws that flatten a thin tube lock the "
             "thread and dent the wall long before this torque.",
-            "Sections away from the thread are as thick or thicker; at the edge of a set-screw hole yielding "
-            "begins at about a quarter of the torque of the plain tube.",
+            "Sections away from the thread are as thick or thicker.",
+            _about_holes(asked),
             "Friction says what a clean thread takes; corrosion, galling and adhesive are in 'harder' alone.",
         ),
         sources=(
@@ -74,19 +79,44 @@ def findings(asked: StuckTube) -> tuple[Finding, ...]:
         cautions=(
             *STRENGTH_CAUTIONS,
             *ELECTRICAL_CAUTIONS,
+            _about_clamps(asked),
             "Heat weakens age-hardened aluminium for good and softens plastic; never heat a tube with a cell.",
         ),
         details={
             **{f"{one} yields at": show(torque) for one, torque in borne.items()},
             "wall left under the thread": f"{length((root - bore) / 2)} of the screwed-in half, "
             f"{length((outside - major) / 2)} of the half around it",
-            "torque to loosen it": f"{show(loosening.torque.nominal)}, {show(low)} to {show(high)}",
+            "torque to loosen it": f"{'more than ' if vain else ''}{loose}, {show(low)} to {show(high)}",
             "safe torque": f"{show(asked.safe_torque)} at a risk of {asked.risk:g}",
             "first": ADVICE,
         },
     )
     if finding.verdict is Verdict.FAILS:
         # The reason stands first: it must be read before anybody turns, and where an answer is cut it stays.
+        first = "Do not count on torque:" if vain else "Do not force it:"
         tried = f"No more than {show(asked.safe_torque)} is safe; turn {turn}."
-        finding = replace(finding, answer=f"Do not force it: about {loose} turns it loose; {yields}. {tried}")
+        finding = replace(finding, answer=f"{first} {turns}; {yields}. {tried}")
     return (finding,)
+
+
+def _about_holes(asked: StuckTube) -> str:
+    """What set-screw holes leave of the torque."""
+    if asked.holes is None:
+        return (
+            "No set-screw hole is counted: at the edge of one, yielding begins at about a quarter of the torque of its "
+            "section (safe side; 43 % for a smooth hole in a flat wall: Kirsch, from memory). Give holes to count them."
+        )
+    return (
+        "Set-screw holes are taken to lie in the thinnest section, and the stress at their edge to be 4 times that "
+        "beside them (Kirsch, from memory; the safe side)."
+    )
+
+
+def _about_clamps(asked: StuckTube) -> str:
+    """What two jaws do to the tube."""
+    outer, force = asked.twist.outer, Unit("N", FORCE, 1.0)
+    grip = 10 * float(pinch_limit(*outer.thinnest_section, outer.strength.lower))
+    return (
+        f"A clamp crushes a thin tube: two jaws begin to flatten the half around the thread at about "
+        f"{force.show(grip, 0)} of grip for each 10 mm of their length (pinched ring: Roark, from memory)."
+    )

@@ -14,6 +14,7 @@ from typing import Any, ClassVar
 
 from fitcheck.errors import InputError, TableError
 from fitcheck.mechanics import Material, friction, friction_names
+from fitcheck.mechanics.tube import largest_hole
 from fitcheck.questions.checks import check_friction, refuse_other_hand, same_thread
 from fitcheck.questions.named import MaterialName, NamedRange, ThreadText
 from fitcheck.questions.quantities import thread_size
@@ -34,6 +35,7 @@ class StuckTube(Question):
     """May a stuck screwed tube be turned as hard as it takes without yielding at its thinnest section?"""
 
     title: ClassVar[str] = "handling"
+    alternatives: ClassVar[tuple[str, ...]] = ("one of seized, in_vain",)
 
     external: Thread = given(ThreadText(external=True), "thread of the half that is screwed in")
     internal: Thread = given(ThreadText(external=False), "thread of the half around it")
@@ -41,8 +43,10 @@ class StuckTube(Question):
     outside: Dimension = given(Toleranced(), "outside diameter of the half around it, over the thread")
     external_material: Material = given(MaterialName(), "material of the half that is screwed in")
     internal_material: Material = given(MaterialName(), "material of the half around it")
-    seized: Dimension = given(
-        Toleranced(TORQUE), "the torque that seized it: screwed home with, or turned on it in vain"
+    seized: Dimension | None = given(Toleranced(TORQUE), "the torque it was screwed home with", default=None)
+    in_vain: Dimension | None = given(Toleranced(TORQUE), "a torque that did not turn it loose", default=None)
+    holes: Dimension | None = given(
+        Toleranced(), "diameter of the largest set-screw hole in the halves, threaded or not", default=None
     )
     harder: Dimension = given(
         Toleranced(RATIO), "times harder it sits than it was tightened, by corrosion or adhesive", default="1"
@@ -62,8 +66,13 @@ class StuckTube(Question):
     def __post_init__(self) -> None:
         super().__post_init__()
         same_thread(self.external, self.internal)
-        for name, least in (("outside", "above"), ("seized", "above"), ("harder", "above"), ("bore", "from")):
-            value: Dimension = getattr(self, name)
+        if self.seized is None and self.in_vain is None:
+            raise InputError("seized or in_vain is needed: the torque it was screwed home with, or one that failed")
+        above = ("outside", "seized", "in_vain", "harder", "holes")
+        for name, least in (*((one, "above") for one in above), ("bore", "from")):
+            value: Dimension | None = getattr(self, name)
+            if value is None:
+                continue
             if value.lower < 0 or (least == "above" and value.lower == 0):
                 raise InputError(f"{name} = {value}: a value {least} 0 over its whole zone is needed", key=name)
         for name in ("external_material", "internal_material"):
@@ -94,6 +103,13 @@ class StuckTube(Question):
                 f"{self.outside.unit.show(major)}; a larger outside is needed",
                 key="outside",
             )
+        if self.holes is not None:
+            most = min(float(largest_hole(*tube.thinnest_section)) for tube in (self.twist.inner, self.twist.outer))
+            if self.holes.upper > most:
+                raise InputError(
+                    f"holes = {self.holes}: at most {self.holes.unit.show(most)} is needed in these walls; no "
+                    "model here says what a larger hole leaves of them"
+                )
         if (self.neck is None) is not (self.groove_radius is None):
             missing = "neck" if self.neck is None else "groove_radius"
             raise InputError(f"{missing}: missing: neck and groove_radius go together", key=missing)
@@ -122,6 +138,7 @@ class StuckTube(Question):
             ThreadedTube(self.external, self.external_material, d2, self.bore),
             ThreadedTube(self.internal, self.internal_material, D2, self.outside),
             groove,
+            self.holes is not None,
         )
 
     @cached_property
@@ -131,13 +148,13 @@ class StuckTube(Question):
         friction = None
         if self.friction_tightened is not None and self.friction_loosened is not None:
             friction = self.friction_tightened, self.friction_loosened
-        return Loosening(outer, inner.pitch_diameter, self.seized, self.harder, friction)
+        return Loosening(outer, inner.pitch_diameter, self.seized, self.in_vain, self.harder, friction)
 
     @cached_property
     def torque_borne(self) -> Response:
         """Torque at which the weakest section begins to yield, N·m."""
         return Response(
-            partial(_weakest, self.twist), self.twist.inputs, unit=self.seized.unit, name="torque the tube bears"
+            partial(_weakest, self.twist), self.twist.inputs, unit=self.loosening.unit, name="torque the tube bears"
         )
 
     @cached_property
