@@ -119,10 +119,10 @@ class SetScrew(ScrewInputs):
         return axial_load(np.maximum(v["hand_torque"], 0.0), *self._lever(v))
 
     def hold(self, *, passes: float = math.inf, **v: Any) -> Number:
-        """Friction that all screws together hold the blade with, N; key and socket pass no more than `passes` N·m.
+        """Friction that all screws together hold the blade with, N.
 
-        v: numbers or arrays, friction_bore (a ratio) and what `load` takes. Raises `InputError` for what `mechanics`
-        refuses.
+        passes: what key and socket pass at the most, N·m. v: numbers or arrays, friction_bore (a ratio) and what `load`
+        takes. Raises `InputError` for what `mechanics` refuses.
         """
         v = {**v, "hand_torque": np.minimum(v["hand_torque"], passes)}
         point, bore = np.maximum(v["friction_point"], 0.0), np.maximum(v["friction_bore"], 0.0)
@@ -196,7 +196,10 @@ class SetScrew(ScrewInputs):
         return self.safe_torque_of(self.screws)
 
     def safe_torque_of(self, screws: int) -> float:
-        """The torque that is safe for so many screws: n of them strip no oftener than n times one."""
+        """The torque that is safe for so many screws, N·m: n of them strip no oftener than n times one.
+
+        screws: how many, a whole number from 1.
+        """
         return low_quantile(self.strip_torque, self.risk / screws)
 
     @cached_property
