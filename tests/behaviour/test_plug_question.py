@@ -6,6 +6,7 @@ Checked against corner enumeration, an independent sample, and the closed form o
 import itertools
 import json
 import math
+import re
 from pathlib import Path
 
 import numpy as np
@@ -241,3 +242,19 @@ def test_the_worst_case_of_the_smaller_margin_is_exact():
     # The two margins share room and length: together they have seat - travel - hold - free, at the most 5.0.
     assert ask(PLUG).worst_case.max == pytest.approx(2.5, abs=1e-12)
     assert PlugLength.read(PLUG).smaller_margin.worst_case_method == "exact: the least of several sums"
+
+
+@pytest.mark.parametrize("unit", ["mm", "cm", "m", "in", "µm"])
+def test_the_length_that_is_advised_works_in_every_unit(unit):
+    """A step of 0.005 m would have cut the plug to 25 mm, where 21.6 to 24.6 mm work."""
+    one = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "µm": 1e-3}[unit]
+    notes = {key: f"{x / one:.10g} ± {t / one:.10g} {unit}" for key, (x, t) in LENGTHS.items()}
+    room = notes.pop("adds")
+    (plug,) = fc.ask("plug_length", adds=[room], **notes)
+    assert plug.verdict == "holds"
+    said = re.match(rf"Cut the plug to ([\d.]+) {unit};", plug.answer)
+    (again,) = fc.ask("plug_length", adds=[room], length=f"{said[1]} {unit}", **notes)
+    assert again.verdict == "holds"
+
+
+LENGTHS = {"travel": (4.0, 0.2), "seat": (9.0, 0.2), "adds": (16.5, 0.6)}

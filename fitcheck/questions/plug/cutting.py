@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from typing import NamedTuple
+from dataclasses import dataclass, replace
+from typing import NamedTuple, cast
 
 from fitcheck.basis import Basis
-from fitcheck.stack import Dimension, Sum
-from fitcheck.units import Unit
+from fitcheck.later import optimize
+from fitcheck.stack import Dimension, Interval, Sum
+from fitcheck.stack.synthesis import substituted
+from fitcheck.units import Rounding
 
 
 class Loss(NamedTuple):
@@ -63,23 +66,74 @@ class TwoLimits:
                 found[d] = found.get(d, 0.0) + abs(c) * side
         return sorted((Loss(d, a) for d, a in found.items() if a > 1e-12), key=lambda loss: -loss.amount)
 
-    def tighten(self, finest: float = 0.0) -> list[tuple[Dimension, float]]:
-        """Which dimension alone, its tolerance scaled by the share given, would let a length work for every part.
+    def moves_that_hold(self, risk: float) -> Interval:
+        """How much longer the length may be for both margins to be kept, at worst case and within `risk`.
 
-        One that would have to be held within ± `finest` is left out.
+        `min` above `max` where no length does. The risk asks for more than the worst case where a spread has no end.
+        """
+        worst = Interval(self.low_least - self.low.worst_case().min, self.high.worst_case().min - self.high_least)
+        if worst.min > worst.max + _NOISE:
+            return Interval(math.inf, -math.inf)
+        middle = sum(worst) / 2
+        accepted = _SAFE * risk
+
+        def excess(longer: float) -> float:
+            return self.failing(longer) - accepted
+
+        if self.failing(middle) > risk:
+            return Interval(math.inf, -math.inf)
+        ends = [
+            end if excess(end) <= 0 or excess(middle) >= 0 else float(optimize.brentq(excess, middle, end, xtol=1e-12))
+            for end in worst
+        ]
+        return Interval(min(ends[0], middle), max(ends[1], middle))
+
+    def tighten(self, risk: float, finest: float = 0.0) -> list[Tighter]:
+        """Which dimension alone could be held closer so that a length works for every part, and within what.
+
+        Its tolerances are scaled and rounded down as they are printed. One that would have to be held within ± `finest`
+        is left out. (`fitcheck.stack.tighten` keeps the nominals; here the length is cut to the middle afterwards.)
         """
         missing = -self.slack
-        shares = [(d, 1 - missing / amount) for d, amount in self.losses() if 0 < missing < amount]
-        return [(d, share) for d, share in shares if share * d.half_width >= finest]
+        found = []
+        for d, most in self.losses():
+            share = 1 - missing / most if 0 < missing < most else 0.0
+            if share <= 0 or share * d.half_width < finest:
+                continue
+            tighter = _tighter(d, share)
+            new = replace(d, lower=d.nominal - tighter.minus, upper=d.nominal + tighter.plus)
+            low, high = (cast(Sum, substituted(margin, d, new)) for margin in (self.low, self.high))
+            allowed = TwoLimits(low, self.low_least, high, self.high_least).moves_that_hold(risk)
+            if allowed.min <= allowed.max:
+                found.append(tighter)
+        return found
 
 
-def tightened_words(d: Dimension, share: float) -> str:
-    """A tolerance scaled by `share`, in words."""
-    plus, minus = (d.upper - d.nominal) * share, (d.nominal - d.lower) * share
-    unit = Unit(d.unit.text, d.unit.kind, d.unit.scale)
-    places = unit.decimals + 1 if max(plus, minus) < unit.scale * 0.1 else unit.decimals
-    up, down = (unit.show(x, places) for x in (plus, minus))
-    return f"{d.name} to {f'± {up}' if up == down else f'+{up}/-{down}'}"
+class Tighter(NamedTuple):
+    """A dimension, and the tolerances within which it would have to be held, in its inside unit."""
+
+    part: Dimension
+    plus: float
+    minus: float
+    decimals: int
+
+    def words(self) -> str:
+        up, down = (self.part.unit.show(x, self.decimals) for x in (self.plus, self.minus))
+        return f"{self.part.name} to {f'± {up}' if up == down else f'+{up}/-{down}'}"
+
+
+_NOISE = 1e-10
+_SAFE = 0.95
+"""Of the risk, so that a probability that is sampled does not pass it by its own scatter."""
+
+
+def _tighter(d: Dimension, share: float) -> Tighter:
+    """The tolerances of `d` scaled by `share` and rounded down, with a decimal more where they are small."""
+    sides = [(d.upper - d.nominal) * share, (d.nominal - d.lower) * share]
+    small = max(sides) < d.unit.to_base(0.1)
+    places = d.unit.decimals + (1 if small else 0)
+    plus, minus = (float(d.unit.to_base(d.unit.rounded(side, places, Rounding.DOWN))) for side in sides)
+    return Tighter(d, plus, minus, places)
 
 
 def share_words(failing: float) -> str:

@@ -9,11 +9,12 @@ import numpy as np
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.lengths import length_finding, moved, said
-from fitcheck.questions.plug.cutting import share_words, tightened_words, unmeasured, was_measured
+from fitcheck.questions.plug.cutting import share_words, unmeasured, was_measured
 from fitcheck.questions.plug.question import PlugLength
 from fitcheck.questions.question import answers
 from fitcheck.questions.words import ELECTRICAL_CAUTIONS, assumed_spreads, listed
 from fitcheck.stack import Dimension, Interval
+from fitcheck.units import Rounding, Unit
 
 _FINEST = 0.01
 """No tolerance finer than ± this, mm, is asked of a plug or a room (common practice, no source)."""
@@ -83,68 +84,81 @@ def _room_left(asked: PlugLength) -> Finding:
 def _long_enough(asked: PlugLength, bought: Dimension) -> Finding:
     """Whether the plug as bought leaves the length to cut, with what sawing and facing take."""
     over = bought - asked.chosen - (asked.facing or 0.0) - (asked.kerf or 0.0)
-    show = over.unit.show
-    low, _ = over.worst_case()
+    requirement = Requirement(at_least=0.0, risk=asked.risk)
     verb = "is long enough by" if over.nominal >= 0 else "is too short by"
     return length_finding(
         asked,
         over,
-        Requirement(at_least=0.0, risk=asked.risk),
+        requirement,
         label="length of the plug as bought over what is needed",
-        answer=f"The plug as bought {verb} {show(abs(over.nominal))}, at the least {show(low)} over.",
-        change=(f"buy a plug at least {show(-low)} longer",),
+        answer=f"The plug as bought {verb} {over.unit.show(abs(over.nominal))}, at the least "
+        f"{over.unit.down(over.worst_case().min)} over.",
+        change=moved(over, requirement, "buy a plug at least {0} longer"),
         sources=("difference of two lengths",),
         cautions=ELECTRICAL_CAUTIONS,
     )
 
 
 def _answer(asked: PlugLength) -> str:
-    show = asked.chosen.unit.show
+    chosen, unit = asked.chosen, asked.chosen.unit
     low, high = asked.window
-    chosen = asked.chosen
     if asked.length is not None:
-        inside = low <= chosen.lower and chosen.upper <= high
-        verb = "lies inside" if inside else "does not lie inside"
-        limits = f"{show(low)} to {show(high)}" if low <= high else "which is empty"
+        verb = "lies inside" if asked.works else "does not lie inside"
+        limits = _window(unit, asked.window) if low <= high else "which is empty"
         return f"The plug length {chosen} {verb} the window that works at worst case, {limits}."
     if low > high:
         first, last = asked.nominal_window
         if first > last:
             return (
-                f"No length works: the plug must exceed {show(first)} to keep the contact open and stay under "
-                f"{show(last)} for the cap to close, even with nominal parts."
+                f"No length works: the plug must exceed {unit.up(first)} to keep the contact open and stay under "
+                f"{unit.down(last)} for the cap to close, even with nominal parts."
             )
         return (
-            f"No length works for every part: the worst parts need at least {show(low)} to keep the contact "
-            f"open and at most {show(high)} for the cap to close."
+            f"No length works for every part: the worst parts need at least {unit.up(low)} to keep the contact "
+            f"open and at most {unit.down(high)} for the cap to close."
         )
-    return f"Cut the plug to {show(chosen.nominal)}; lengths from {show(low)} to {show(high)} work at worst case."
+    return (
+        f"Cut the plug to {_exactly(unit, chosen.nominal)}; lengths from {_window(unit, asked.window)} work at worst "
+        "case."
+    )
+
+
+def _window(unit: Unit, window: Interval, between: str = "to") -> str:
+    """A window in words, its lower end rounded up and its upper end down."""
+    places = unit.decimals_between(*window)
+    return f"{unit.up(window.min, places)} {between} {unit.down(window.max, places)}"
+
+
+def _exactly(unit: Unit, length: float) -> str:
+    """A length with all the decimals that it has."""
+    return unit.show(length, unit.decimals_between(length, length))
 
 
 def _change(asked: PlugLength) -> list[str]:
-    show = asked.chosen.unit.show
-    low, high = asked.window
-    chosen = asked.chosen
-    if high - low >= chosen.upper - chosen.lower and not (low <= chosen.lower and chosen.upper <= high):
-        first, last = low + chosen.nominal - chosen.lower, high - (chosen.upper - chosen.nominal)
-        lines = [f"cut to between {show(first)} and {show(last)} with the same tolerance and it holds"]
-        if chosen.nominal > last:
-            lines.append(f"take another {show(chosen.nominal - last)} to {show(chosen.nominal - first)} off this one")
-        elif chosen.nominal < first:
+    chosen, unit, margins = asked.chosen, asked.chosen.unit, asked.margins
+    holding = margins.moves_that_hold(asked.risk)
+    if holding.min <= holding.max:
+        if holding.min <= 0 <= holding.max:
+            return []
+        last = Interval(chosen.nominal + holding.min, chosen.nominal + holding.max)
+        lines = [f"cut to between {_window(unit, last, 'and')} with the same tolerance and it holds"]
+        if holding.max < 0:
+            lines.append(f"take another {_window(unit, Interval(-holding.max, -holding.min))} off this one")
+        else:
             lines.append(
-                f"this one is too short by {show(first - chosen.nominal)}: cut another, or fix a disc from "
-                f"{show(first - chosen.nominal)} to {show(last - chosen.nominal)} thick to its end"
+                f"this one is too short by {unit.up(holding.min)}: cut another, or fix a disc from "
+                f"{_window(unit, holding)} thick to its end"
             )
         return lines
-    missing = (chosen.upper - chosen.lower) - (high - low)
+    missing = -margins.slack
     if missing <= 0:
-        return []
+        return ["no length is within the risk: what was measured must be measured more closely, or the rest tightened"]
     lines = [
-        f"tighten the cut and the lengths of the room by {show(missing)} together, measure the real parts "
+        f"tighten the cut and the lengths of the room by {unit.up(missing)} together, measure the real parts "
         "and give their sizes, or choose a port whose plug goes in deeper after the contact opens"
     ]
     # A measurement is as good as the caliper; only what is still as drawn can be made better by making it better.
-    alone = [tightened_words(d, share) for d, share in asked.margins.tighten(_FINEST) if not was_measured(d)]
+    alone = [one.words() for one in margins.tighten(asked.risk, _FINEST) if not was_measured(one.part)]
     if alone:
         lines.append(f"one tolerance alone would do, and the length in the middle: {listed(alone, 'or')}")
     else:
@@ -153,21 +167,23 @@ def _change(asked: PlugLength) -> list[str]:
 
 
 def _details(asked: PlugLength) -> dict[str, str]:
-    show = asked.chosen.unit.show
     low, high = asked.window
     first, last = asked.nominal_window
-    chosen, margins = asked.chosen, asked.margins
+    chosen, margins, unit = asked.chosen, asked.margins, asked.chosen.unit
     details = {
-        "window with nominal parts": f"{show(first)} to {show(last)}",
-        "window at worst case": f"{show(low)} to {show(high)}" if low <= high else "empty",
+        "window with nominal parts": _window(unit, asked.nominal_window) if first <= last else "empty",
+        "window at worst case": _window(unit, asked.window) if low <= high else "empty",
     }
     if low <= high:
         left = min(chosen.nominal - low, high - chosen.nominal)
-        details["tolerance that remains about the length"] = f"± {show(left)}" if left > 0 else "none"
+        some = unit.rounded(left, None, Rounding.DOWN) > 0
+        details["tolerance that remains about the length"] = f"± {unit.down(left)}" if some else "none"
     details["cuts that work"] = _yield_words(asked)
     if margins.slack < 0 and asked.length is None and margins.exclusive:
         best = margins.best(asked.step, abs(last - first) / 2 + asked.step)
-        details["length that works most often"] = f"{show(chosen.nominal + best)}: {share_words(margins.failing(best))}"
+        details["length that works most often"] = (
+            f"{unit.show(chosen.nominal + best)}: {share_words(margins.failing(best))}"
+        )
     details |= _marking(asked)
     return details | _second_look(asked)
 
@@ -187,7 +203,7 @@ def _marking(asked: PlugLength) -> dict[str, str]:
     details = {}
     cut_already = asked.length is not None and was_measured(asked.length)
     if (asked.kerf is not None or asked.facing is not None) and not cut_already:
-        details["mark out from the tip"] = show(asked.chosen.nominal + facing)
+        details["mark out from the tip"] = _exactly(asked.chosen.unit, asked.chosen.nominal + facing)
         details["saw beyond the mark"] = f"the kerf takes {show(kerf)}, facing takes {show(facing)}"
     if asked.bought is not None:
         off = asked.bought.nominal - asked.chosen.nominal
@@ -196,7 +212,7 @@ def _marking(asked: PlugLength) -> dict[str, str]:
         if spare < 0 <= off and kerf:
             details["to cut off"] += ", which the saw may not leave a chip of: file or face it off"
         elif kerf:
-            details["offcut"] = f"at the least {show(spare)}"
+            details["offcut"] = f"at the least {asked.chosen.unit.down(spare)}"
     return details
 
 

@@ -29,6 +29,10 @@ from fitcheck.questions.readers import Exact, Several, Sign, Toleranced
 from fitcheck.stack import Dimension, Interval, Sum, dimension
 from fitcheck.stack.dimension import combine
 from fitcheck.stack.system import LeastOfSums
+from fitcheck.units import INCH
+
+_NOISE = 1e-10
+"""mm; less than this is the rounding of binary numbers."""
 
 _AT_LEAST_0 = Exact(sign=Sign.NOT_NEGATIVE)
 
@@ -104,23 +108,29 @@ class PlugLength(Question):
         """The length judged: the one given, or the middle of the window rounded to what a workshop can mark."""
         if self.length is not None:
             return self.length
-        unit = self.travel.unit
-        middle = math.floor(sum(self.window) / 2 / self.step + 0.5) * self.step
+        low, high = self.window
+        steps = [self.step / 10**finer for finer in range(4)]
+        lengths = [self._cut_to(math.floor((low + high) / 2 / step + 0.5) * step) for step in steps]
+        # A window hardly wider than the tolerance of the cut takes a finer scale.
+        return next((one for one in lengths if low <= one.lower + _NOISE and one.upper <= high + _NOISE), lengths[0])
+
+    def _cut_to(self, length: float) -> Dimension:
         return dimension(
-            middle,
+            length,
             plus=self.cut_tolerance.upper,
             minus=-self.cut_tolerance.lower,
             spread=self.cut_tolerance.spread,
             name="plug length",
-            unit=unit,
+            unit=self.travel.unit,
             origin="the middle of the window",
         )
 
     @property
     def step(self) -> float:
-        """What a workshop can mark, mm."""
+        """What a workshop can mark, mm: 0.1 mm, or 0.005 in; in any other unit the power of ten next below 0.1 mm."""
         unit = self.travel.unit
-        return float(unit.to_base(0.1 if unit.text == "mm" else 0.005) - unit.to_base(0.0))
+        shown = 0.005 if unit.scale == INCH.scale else 10.0 ** math.floor(math.log10(0.1 / unit.scale) + 1e-9)
+        return float(unit.to_base(shown) - unit.to_base(0.0))
 
     @cached_property
     def margins(self) -> TwoLimits:
@@ -128,6 +138,11 @@ class PlugLength(Question):
         return TwoLimits(
             self.chosen - self.room - self.travel, self.hold, self.room + self.seat - self.chosen, self.free
         )
+
+    @property
+    def works(self) -> bool:
+        """Whether the length works for every part, at worst case."""
+        return self.smaller_margin.worst_case().min >= -_NOISE
 
     @cached_property
     def smaller_margin(self) -> LeastOfSums:
