@@ -28,6 +28,16 @@ ELECTRICAL_CAUTIONS = (
 )
 
 
+def hand(left: bool) -> str:
+    """Which hand a thread is of."""
+    return "left-hand" if left else "right-hand"
+
+
+def turning(left: bool, *, loosen: bool) -> str:
+    """Which way a thread turns to come loose or to tighten, as seen from the part that is turned."""
+    return "clockwise" if left is loosen else "anticlockwise"
+
+
 def assumed_spreads(*quantities: Linear, also: Iterable[Dimension] = ()) -> tuple[str, ...]:
     """One sentence a spread: which dimensions are taken to lie in their zones how, and whether anybody said so."""
     dimensions = dict.fromkeys([d for quantity in quantities for d in quantity.members] + list(also))

@@ -26,6 +26,7 @@ from fitcheck.questions import (
 from fitcheck.questions.blade.findings import TubeStack
 from fitcheck.questions.cells import OfCell
 from fitcheck.questions.set_screw.findings import BenchCard, StripDrawing
+from fitcheck.questions.words import hand, turning
 from fitcheck.report.html import bullets, document, safe
 from fitcheck.report.summary import once
 from fitcheck.sheet.build import Build
@@ -84,10 +85,11 @@ def _screw(one: BenchCard) -> Facts:
     facts = [("Screw", f"{q.screws} × {plain(q.screw)} × {each}, {q.point} point, {q.screw_material.name}")]
     if (key := _key(q)) is not None:
         facts.append(("Key", f"hexagon, {key}; push it home before it is turned"))
+    tighten, loosen = (turning(q.screw.left_hand, loosen=one) for one in (False, True))
     if q.screw.left_hand:
-        facts.append(("Hand", "LEFT-HAND: turn anticlockwise to tighten, clockwise to loosen"))
+        facts.append(("Hand", f"{hand(True).upper()}: turn {tighten} to tighten, {loosen} to loosen"))
     else:
-        facts.append(("Hand", "right-hand: turn clockwise to tighten, anticlockwise to loosen"))
+        facts.append(("Hand", f"{hand(False)}: turn {tighten} to tighten, {loosen} to loosen"))
     used = q.hand_torque.unit
     if not torque > 0 or _is_zero(used, torque):
         return [*facts, ("Torque", "none is safe on this thread: do not tighten it, and read the report")]
@@ -100,7 +102,7 @@ def _backing(one: BenchCard) -> Facts:
     """Turns that free the blade, and what then still holds the screw; nothing for a blade as large as its bore."""
     if not one.turns.most > 0:
         return []
-    way = "clockwise" if one.asked.screw.left_hand else "anticlockwise"
+    way = turning(one.asked.screw.left_hand, loosen=True)
     low = one.left
     then = "then it can fall out, so catch it" if low <= 0 else f"at the least {low:.1f} threads then hold it"
     turns = (
@@ -164,9 +166,11 @@ def rounded_down(used: Unit, torque: float) -> str:
 
 
 def _hand(thread: Thread) -> str:
+    tighten, loosen = (turning(thread.left_hand, loosen=one) for one in (False, True))
+    turn = f"turn {loosen} to loosen, {tighten} to tighten"
     if thread.left_hand:
-        return "LEFT-HAND: turn clockwise to loosen, anticlockwise to tighten, seen from the part that is turned"
-    return "right-hand: turn anticlockwise to loosen, clockwise to tighten"
+        return f"{hand(True).upper()}: {turn}, seen from the part that is turned"
+    return f"{hand(False)}: {turn}"
 
 
 def _blade(q: BladeDepth, findings: Iterable[Finding]) -> Facts:

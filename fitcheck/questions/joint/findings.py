@@ -134,6 +134,7 @@ def _unscrews(asked: ThreadEngagement, torque: Dimension) -> Finding:
         assumptions=(
             *assumed_spreads(*inputs.values()),
             *_about_walls(asked, list(tubes)),
+            "At the edge of a set screw hole yielding begins at about a quarter of the torque that twists its section.",
         ),
         sources=(
             "torsion of a tube, von Mises",

@@ -9,7 +9,7 @@ import numpy as np
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.joint.question import ThreadEngagement
 from fitcheck.questions.judge import judge
-from fitcheck.questions.words import assumed_spreads, listed
+from fitcheck.questions.words import assumed_spreads, hand, listed, turning
 from fitcheck.stack import Dimension, Response, Sum
 from fitcheck.stack.dimension import combine
 from fitcheck.threads.coating import PITCH_FACTOR, coat
@@ -84,10 +84,6 @@ def _places(q: ThreadEngagement) -> int:
     return 4 if q.sizes["D2"].unit.text == "in" else 3  # as the limits of size are printed
 
 
-def _hand(q: ThreadEngagement) -> str:
-    return "left-hand" if q.external.left_hand else "right-hand"
-
-
 def out_of_limits(q: ThreadEngagement) -> dict[str, str]:
     """The measured diameters that lie outside the limits of their class, as rows: worn ones have lost metal."""
     rows = {}
@@ -125,7 +121,7 @@ def worn_words(q: ThreadEngagement) -> str:
 
 
 def _play_finding(q: ThreadEngagement) -> Finding:
-    films, play, places = q.films, play_between(q), _places(q)
+    films, play, places, which = q.films, play_between(q), _places(q), hand(q.external.left_hand)
     # A film raises both crests by its growth.
     raised = [(film.growth, film.thickness) for half, film in films.items() if half not in q.measured_crests]
     overlap = combine([(0.5, q.sizes["d"]), (-0.5, q.sizes["D1"]), *raised])
@@ -142,10 +138,10 @@ def _play_finding(q: ThreadEngagement) -> Finding:
         Requirement(at_least=q.play, risk=q.risk),
         label="play between the flanks",
         answer=(
-            f"The {_hand(q)} pair mates with {show(play.nominal, places)} play on the pitch diameter, "
+            f"The {which} pair mates with {show(play.nominal, places)} play on the pitch diameter, "
             f"at the least {show(low, places)}, at the most {show(high, places)}."
             if low >= 0
-            else f"The {_hand(q)} pair can jam: the pitch diameters overlap by {show(-low, places)} at worst."
+            else f"The {which} pair can jam: the pitch diameters overlap by {show(-low, places)} at worst."
         )
         + worn_words(q),
         change=(change,),
@@ -167,7 +163,7 @@ def _play_finding(q: ThreadEngagement) -> Finding:
             f"{few / height:.0%} to {most / height:.0%} of the basic thread height",
             "together": q.pair.verdict(),
             **{f"coating, {half}": coat(getattr(q, half), film).verdict() for half, film in films.items()},
-            "to unscrew": f"turn {'clockwise' if q.external.left_hand else 'anticlockwise'}, as seen from the "
+            "to unscrew": f"turn {turning(q.external.left_hand, loosen=True)}, as seen from the "
             f"side of the part that is turned; {q.length.upper / q.external.lead:.1f} turns at the most",
         },
         drawing=q.pair,
@@ -176,7 +172,7 @@ def _play_finding(q: ThreadEngagement) -> Finding:
 
 def _flanks_finding(q: ThreadEngagement, flanks: Response) -> Finding:
     """The halves of which the flanks may pass each other."""
-    play, places, show = play_between(q), _places(q), flanks.unit.show
+    play, places, show, which = play_between(q), _places(q), flanks.unit.show, hand(q.external.left_hand)
     low, high = flanks.worst_case()
     H, least, height = TRIANGLE * q.external.pitch, least_overlap(q), float(thread_height(q.external.pitch))
     if low > 0:
@@ -193,7 +189,7 @@ def _flanks_finding(q: ThreadEngagement, flanks: Response) -> Finding:
         flanks,
         Requirement(at_least=least, risk=q.risk),
         label="height over which the flanks meet",
-        answer=f"The {_hand(q)} halves {does} by {much}. The pitch diameters stand {show(play.nominal, places)} apart."
+        answer=f"The {which} halves {does} by {much}. The pitch diameters stand {show(play.nominal, places)} apart."
         + worn_words(q),
         change=("replace the worn half: no thread is left that holds", "measure the pitch diameters again"),
         assumptions=(

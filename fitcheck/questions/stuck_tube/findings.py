@@ -14,7 +14,7 @@ from fitcheck.questions.judge import judge
 from fitcheck.questions.question import answers
 from fitcheck.questions.stuck_tube.question import StuckTube
 from fitcheck.questions.stuck_tube.strength import AtMost, Loosening, Twist
-from fitcheck.questions.words import ELECTRICAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
+from fitcheck.questions.words import ELECTRICAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads, hand, turning
 from fitcheck.stack import Response
 from fitcheck.units import FORCE, PLAIN, Number, Unit
 
@@ -44,7 +44,8 @@ def findings(asked: StuckTube) -> tuple[Finding, ...]:
     where = min(borne, key=lambda one: borne[one])
     low, high = loosening.torque.worst_case()
     (root, bore), (outside, major) = twist.inner.nominal_section, twist.outer.nominal_section
-    turn = "clockwise, it is left-hand" if asked.external.left_hand else "anticlockwise, it is right-hand"
+    left = asked.external.left_hand
+    turn = f"{turning(left, loosen=True)}, it is {hand(left)}"
     yields, loose = f"the {where} yields at about {show(borne[where])}", show(loosening.torque.nominal)
     vain = asked.in_vain is not None
     turns = f"about {loose} turns it loose"
