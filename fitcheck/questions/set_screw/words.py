@@ -85,7 +85,7 @@ def torque_advice(q: SetScrew) -> str:
 
 def life_words(q: SetScrew) -> str:
     """What the risk is of: every screw, and every time it is tightened."""
-    screws = "the screw" if q.screws == 1 else f"any of {q.screws} screws"
+    screws = "the screw" if q.screws == 1 else f"{q.screws} screws"
     times = "once" if q.tightenings == 1 else f"{q.tightenings} times"
     return f"{screws}, tightened {times}"
 
