@@ -32,8 +32,6 @@ from fitcheck.questions.readers import Toleranced
 
 ROOT = Path(__file__).parents[2]
 PACKAGES = ("fitcheck.stack", "fitcheck.threads", "fitcheck.fits", "fitcheck.mechanics", "fitcheck.questions")
-TO_COME: set[str] = set()
-"""Packages whose docstrings are not yet held to the rules; one that keeps them must leave this set."""
 
 _NAME = r"`?[A-Za-z_]\w*\*?`?"
 _ENTRY = re.compile(rf"(?:^ *|(?<=[.;:)] ))({_NAME}(?:(?:, | and ){_NAME})*)(?: \([^)]*\))? ?:\s+(?=\S)", re.M)
@@ -259,13 +257,7 @@ def complaints(package):
         yield from _of_class(thing, where) if inspect.isclass(thing) else _of_function(thing, where)
 
 
-@pytest.mark.parametrize(
-    "package",
-    [
-        pytest.param(one, marks=pytest.mark.xfail(strict=True, reason="to come") if one in TO_COME else ())
-        for one in (*PACKAGES, "fitcheck")
-    ],
-)
+@pytest.mark.parametrize("package", [*PACKAGES, "fitcheck"])
 def test_public_names_say_what_they_take_and_give(package):
     found = list(complaints(package))
     assert not found, f"{len(found)} breaches:\n" + "\n".join(found)
