@@ -22,6 +22,7 @@ from fitcheck.mechanics.holding import (
     weight_pull,
 )
 from fitcheck.mechanics.materials import Material, Property, add_material, material, material_names, shear_rules
+from fitcheck.mechanics.prevailing import PrevailingTorque, prevailing_torque, prevailing_torque_names
 from fitcheck.mechanics.ranges import Range, friction, friction_names, hand_torque, hand_torque_names
 from fitcheck.mechanics.set_screws import (
     ScrewSize,
@@ -87,6 +88,7 @@ from fitcheck.threads.profile import percent_thread
 __all__ = [
     "NO_TAPPED_TESTS",
     "Material",
+    "PrevailingTorque",
     "Property",
     "Range",
     "ScrewSize",
@@ -133,6 +135,8 @@ __all__ = [
     "point_radius",
     "power_screw_lowering_torque",
     "power_screw_torque",
+    "prevailing_torque",
+    "prevailing_torque_names",
     "protrusion",
     "screw_bending_factor",
     "screw_span",

@@ -58,7 +58,7 @@ WITHOUT_NUMBERS = {
     *("ask", "compare_pitches", "describe", "fit", "load", "material", "pair", "response", "thread", "any_fails"),
     *("correlated", "frame", "gradient", "share_figure", "sobol_indices", "coat", "cut_for_coating", "limits_frame"),
     *("series_frame", "worn", "friction", "friction_names", "hand_torque", "hand_torque_names", "material_names"),
-    *("set_screw", "set_screw_names", "shear_rules", "preferred_fits"),
+    *("set_screw", "set_screw_names", "shear_rules", "preferred_fits", "prevailing_torque", "prevailing_torque_names"),
 }
 """Public functions that take names, dimensions or notes, whose readers are tested in test_notation."""
 
