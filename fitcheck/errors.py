@@ -82,46 +82,50 @@ def _without_unit(name: str, value: Any, unit: str) -> Any:
         raise UnitError(f"{name} = {brief(value)}: a number{_in(unit) or ' without unit'} is needed") from None
 
 
-def finite(name: str, value: Any, unit: str = "") -> Any:
+def finite(name: str, value: Any, unit: str = "", *, one: bool = False) -> Any:
     """`value` as float or float array; refused by `name` unless every element is a finite real number.
 
     A pint quantity of any registry is converted to `unit`, or refused where it is of another kind or none is named:
-    this is the door of every model, so that no unit is lost on the way in. No number beyond 1e15 is taken: nothing of
-    a workshop is so large, and its powers would leave the range of a float.
+    this is the door of every number, so that no unit is lost on the way in. No number beyond 1e15 is taken: nothing of
+    a workshop is so large, and its powers would leave the range of a float. A text or a truth value is no number.
+    `one` asks for a single number and refuses a row of them.
     """
     if hasattr(value, "magnitude") and hasattr(value, "units"):
         value = _without_unit(name, value, unit)
     elif isinstance(value, (list, tuple)) and any(hasattr(item, "magnitude") for item in value):
         value = [_without_unit(name, item, unit) for item in value]
     try:
-        array = np.asarray(value, dtype=float)
+        array = np.asarray(value)
+        if value is None or array.dtype.kind in "bSU" or (one and array.ndim):
+            raise TypeError
+        array = array.astype(float)
     except OverflowError:
         raise InputError(f"{name} = {brief(value)}: {_TOO_LARGE}") from None
     except (TypeError, ValueError):
         raise InputError(f"{name} = {brief(value)}: a number{_in(unit)} is needed") from None
-    if not np.all(np.isfinite(array)):
-        raise InputError(f"{name} = {_first(array, ~np.isfinite(array))}: a finite number{_in(unit)} is needed")
-    if np.any(np.abs(array) > LARGEST):
-        raise InputError(f"{name} = {_first(array, np.abs(array) > LARGEST):g}: {_TOO_LARGE}")
+    _refuse(name, array, ~np.isfinite(array), f"a finite number{_in(unit)} is needed")
+    _refuse(name, array, np.abs(array) > LARGEST, _TOO_LARGE)
     return float(array) if array.ndim == 0 else array
 
 
-def positive(name: str, value: Any, unit: str = "") -> Any:
+def positive(name: str, value: Any, unit: str = "", *, one: bool = False) -> Any:
     """Like `finite`, and every element greater than zero."""
-    value = finite(name, value, unit)
-    if not np.all(np.greater(value, 0)):
-        bad = _first(np.asarray(value), ~np.greater(value, 0))
-        raise InputError(f"{name} = {bad}: a number{_in(unit)} greater than 0 is needed")
+    value = finite(name, value, unit, one=one)
+    _refuse(name, value, np.less_equal(value, 0), f"a number{_in(unit)} greater than 0 is needed")
     return value
 
 
-def not_negative(name: str, value: Any, unit: str = "") -> Any:
+def not_negative(name: str, value: Any, unit: str = "", *, one: bool = False) -> Any:
     """Like `finite`, and no element less than zero."""
-    value = finite(name, value, unit)
-    if not np.all(np.greater_equal(value, 0)):
-        bad = _first(np.asarray(value), ~np.greater_equal(value, 0))
-        raise InputError(f"{name} = {bad}: a number{_in(unit)} of at least 0 is needed")
+    value = finite(name, value, unit, one=one)
+    _refuse(name, value, np.less(value, 0), f"a number{_in(unit)} of at least 0 is needed")
     return value
+
+
+def _refuse(name: str, value: Any, bad: Any, needed: str) -> None:
+    """Raise `InputError` that shows the first element of `value` for which `bad` is true, if there is one."""
+    if np.any(bad):
+        raise InputError(f"{name} = {np.asarray(value)[bad].flat[0]:g}: {needed}")
 
 
 def one_of(name: str, value: Any, choices: Iterable[str]) -> str:
@@ -138,34 +142,6 @@ def _in(unit: str) -> str:
     return f" in {unit}" if unit else ""
 
 
-def _first(array: Any, bad: Any) -> float:
-    return float(np.asarray(array)[bad].flat[0])
-
-
-def number(name: str, value: Any, unit: str = "") -> float:
-    """`value` as one finite number; a text, a truth value or a row of numbers is refused by name."""
-    where = f" in {unit}" if unit else ""
-    if isinstance(value, (bool, str, np.bool_)) or value is None or np.ndim(getattr(value, "magnitude", value)):
-        raise InputError(f"{name} = {brief(value)}: a number{where} is needed")
-    return float(finite(name, value, unit))
-
-
-def not_below_zero(name: str, value: Any, unit: str = "") -> float:
-    """`value` as one finite number of at least 0."""
-    value = number(name, value, unit)
-    if value < 0:
-        raise InputError(f"{name} = {value:g}: a number{f' in {unit}' if unit else ''} of at least 0 is needed")
-    return float(value)
-
-
-def above_zero(name: str, value: Any, unit: str = "") -> float:
-    """`value` as one finite number greater than 0."""
-    value = number(name, value, unit)
-    if value <= 0:
-        raise InputError(f"{name} = {value:g}: a number{f' in {unit}' if unit else ''} greater than 0 is needed")
-    return float(value)
-
-
 def whole(name: str, value: Any, least: int = 0) -> int:
     """`value` as a whole number of at least `least`."""
     if isinstance(value, bool) or not isinstance(value, (int, np.integer)) or value < least:
@@ -175,7 +151,7 @@ def whole(name: str, value: Any, least: int = 0) -> int:
 
 def share(name: str, value: Any, example: str = "0.99") -> float:
     """`value` as a number between 0 and 1, both excluded."""
-    value = number(name, value)
+    value = finite(name, value, one=True)
     if not 0 < value < 1:
         raise InputError(f"{name} = {value:g}: a number between 0 and 1 is needed, for example {example}")
     return float(value)
@@ -187,7 +163,7 @@ def pair(name: str, value: Any) -> tuple[float, float]:
         first, last = value
     except (TypeError, ValueError):
         raise InputError(f"{name} = {brief(value)}: two numbers, the least and the greatest, are needed") from None
-    first, last = number(name, first), number(name, last)
+    first, last = finite(name, first, one=True), finite(name, last, one=True)
     if first > last:
         raise InputError(f"{name} = ({first:g}, {last:g}): the least must not exceed the greatest")
     return first, last

@@ -17,7 +17,7 @@ from typing import Any
 
 from fitcheck import units
 from fitcheck.basis import Basis, weakest
-from fitcheck.errors import InputError, TableError, above_zero, brief, did_you_mean
+from fitcheck.errors import InputError, TableError, brief, did_you_mean, positive
 from fitcheck.tables import number, rests_on, table
 
 _FIELDS = {
@@ -56,7 +56,7 @@ class Property:
 
     def __post_init__(self) -> None:
         for name in ("lower", "value", "upper"):
-            object.__setattr__(self, name, above_zero(name, getattr(self, name), self.unit))
+            object.__setattr__(self, name, positive(name, getattr(self, name), self.unit, one=True))
         if not self.lower <= self.value <= self.upper:
             raise TableError(
                 f"{self.lower} to {self.upper} {self.unit} does not hold the value {self.value}: "
@@ -319,7 +319,7 @@ def _property(
         notes.append("value: middle of the range")
     if value is None:
         raise TableError(f"{name} of a material: a value is needed, for example 310 or (290, 310, 340) in {unit}")
-    value = above_zero(name, value, unit)
+    value = positive(name, value, unit, one=True)
     binding = basis.startswith(RANKS[:2])  # the value itself is the least that may be delivered
     if low is None and binding:
         low = value

@@ -46,9 +46,7 @@ def refuse_other_hand(external: Thread | None, internal: Thread | None) -> None:
 
 
 def check_friction(name: str, value: Dimension) -> None:
-    """Refuse a coefficient of friction below 0, or above 1: that is a percentage without its sign."""
-    if value.lower < 0:
-        raise InputError(f"{name} = {value}: a friction of at least 0 over its whole zone is needed", key=name)
+    """Refuse a coefficient of friction above 1: that is a percentage without its sign."""
     if value.upper > 1:
         plain, percent = f"{value.nominal / 100:g}", f"{value.nominal:g}"
         slip = value.nominal > 1 and value.unit.text != "%"

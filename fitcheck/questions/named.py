@@ -9,14 +9,24 @@ from typing import Any, ClassVar
 
 from fitcheck import threads
 from fitcheck.errors import InputError, NotationError, brief, did_you_mean, one_of
-from fitcheck.mechanics import Material, Range, material, material_names, shear_rules
+from fitcheck.mechanics import (
+    Material,
+    Range,
+    friction,
+    friction_names,
+    hand_torque,
+    hand_torque_names,
+    material,
+    material_names,
+    shear_rules,
+)
 from fitcheck.questions.cells import _USUAL, _named, cell_size
 from fitcheck.questions.readers import Fraction, Parts, Sign, Toleranced
 from fitcheck.stack import Dimension, between
 from fitcheck.tables import table
 from fitcheck.threads import Thread
 from fitcheck.threads.coating import Coating, coating, coatings
-from fitcheck.units import LENGTH, Kind, unit
+from fitcheck.units import LENGTH, RATIO, TORQUE, Kind, unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,10 +84,11 @@ class NamedRange:
     kind: Kind
     names: Callable[[], Iterable[str]]
     find: Callable[[str], Range]
+    sign: Sign = Sign.ANY
 
     @property
     def expects(self) -> str:
-        return f"a {self.kind.name} with its tolerance, the name of a part, or one of {', '.join(self.names())}"
+        return f"{Toleranced(self.kind, self.sign).expects}, or one of {', '.join(self.names())}"
 
     def read(self, value: Any, where: str, parts: Parts) -> Dimension:
         if (
@@ -99,10 +110,16 @@ class NamedRange:
             # Not a note; the names of the table are the likelier meaning, so they are listed with the parts.
             known = [*self.names(), *parts]
             raise InputError(f"{where} = {brief(value)}: {self.expects} is needed{did_you_mean(value, known)}")
-        return Toleranced(self.kind).read(value, where, parts)
+        return Toleranced(self.kind, self.sign).read(value, where, parts)
 
     def schema(self) -> dict[str, Any]:
         return {"type": ["string", "number"], "examples": list(self.names())}
+
+
+FRICTION = NamedRange(RATIO, friction_names, friction, Sign.NOT_NEGATIVE)
+"""A coefficient of friction, or the name of a friction class."""
+HAND_TORQUE = NamedRange(TORQUE, hand_torque_names, hand_torque, Sign.POSITIVE)
+"""A torque put on by hand, or the name of a way to do so."""
 
 
 @dataclass(frozen=True, slots=True)

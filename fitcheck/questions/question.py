@@ -57,7 +57,7 @@ class Question:
             listed = isinstance(reader, Several)
             one = reader.each if listed else reader
             for i, item in enumerate(value if listed and value is not None else (value,), start=1):
-                if item is not None and (sign := getattr(one, "sign", Sign.ANY)) is not Sign.ANY:
+                if item is not None and isinstance(sign := getattr(one, "sign", None), Sign):
                     sign.check(f"{key}[{i}]" if listed else key, item, one.kind)
 
     def findings(self) -> tuple[Finding, ...]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Any, ClassVar, Protocol
 
-from fitcheck.errors import InputError, NotationError, UnitError, brief, did_you_mean, one_of
+from fitcheck.errors import InputError, NotationError, UnitError, brief, did_you_mean, finite, one_of
 from fitcheck.notation import dim
 from fitcheck.stack import Dimension
 from fitcheck.tables import table
@@ -56,6 +56,7 @@ class Sign(Enum):
             least = value.nominal if self is Sign.STACKED else value.lower
             shown, zone = str(value), "" if self is Sign.STACKED else " over its whole zone"
         else:
+            finite(where, value, kind.base, one=True)
             used = stated_in(value, kind)
             least, shown, zone = value, f"{used.from_base(value):g} {used.text}".rstrip(), ""
         if (least < 0 and self is not Sign.ANY) or (least == 0 and self is Sign.POSITIVE):

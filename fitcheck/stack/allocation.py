@@ -23,7 +23,7 @@ from typing import Any, NamedTuple, Protocol
 
 import numpy as np
 
-from fitcheck.errors import InputError, above_zero, number, one_of, pair, share
+from fitcheck.errors import InputError, finite, one_of, pair, positive, share
 from fitcheck.later import optimize
 from fitcheck.stack.correlation import correlation_of
 from fitcheck.stack.dimension import Dimension, Linear, Sum
@@ -46,9 +46,9 @@ class Cost:
     a: float = 0.0
 
     def __post_init__(self) -> None:
-        above_zero("cost: b", self.b)
-        above_zero("cost: k", self.k)
-        number("cost: a", self.a)
+        positive("cost: b", self.b, one=True)
+        positive("cost: k", self.k, one=True)
+        finite("cost: a", self.a, one=True)
 
     def of(self, t: float) -> float:
         """The cost, a number, of a tolerance.
@@ -73,7 +73,7 @@ class _OtherCost:
     function: Callable[[float], float]
 
     def of(self, t: float) -> float:
-        return number(f"cost of {self.name} at a tolerance of {t:g}", self.function(t))
+        return float(finite(f"cost of {self.name} at a tolerance of {t:g}", self.function(t), one=True))
 
     def gain(self, t: float) -> float:
         return (self.of(t * (1 - 1e-5)) - self.of(t * (1 + 1e-5))) / (2e-5 * t)
@@ -126,7 +126,7 @@ def allocate(
     .. [2] M. F. Spotts, J. Eng. Ind. 95 (1973) 762-764, for k = 2. From memory.
     """
     one_of("by", by, ("worst case", "rss", "probability"))
-    T = above_zero("half_width", half_width, total.unit.kind.base)
+    T = positive("half_width", half_width, total.unit.kind.base, one=True)
     if cost is None and isinstance(total, Linear):
         cost = {d.name: Cost(1.0) for d, _ in total.terms if d.half_width}
     if not isinstance(cost, Mapping):
@@ -183,7 +183,7 @@ def _bounds(free: Sequence[_Term], bounds: Mapping[str, tuple[float, float]]) ->
     for name in bounds:
         i = names.index(one_of("bounds", name, names))
         first, last = pair(f"bounds of {name}", bounds[name])
-        low[i], high[i] = above_zero(f"bounds of {name}: the least", first), last
+        low[i], high[i] = positive(f"bounds of {name}: the least", first, one=True), last
     return low, high
 
 
@@ -205,12 +205,12 @@ def in_proportion(
     """
     one_of("by", by, ("worst case", "rss"))
     power = 1 if by == "worst case" else 2
-    T = above_zero("half_width", half_width, total.unit.kind.base)
+    T = positive("half_width", half_width, total.unit.kind.base, one=True)
     if isinstance(free, str):
         free = [free]
     chosen, fixed = _split(total, dict.fromkeys(free))
     weights = {
-        d.name: above_zero(f"weight of {d.name}", free[d.name] if isinstance(free, Mapping) else d.half_width)
+        d.name: positive(f"weight of {d.name}", free[d.name] if isinstance(free, Mapping) else d.half_width, one=True)
         for d, _ in chosen
     }
     if by == "rss" and any(d.tie for d, _ in total.terms):

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from fitcheck.errors import InputError, above_zero, not_below_zero, number
+from fitcheck.errors import InputError, finite, not_negative, positive
 from fitcheck.later import special
 from fitcheck.stack.results import Interval
 
@@ -46,8 +46,8 @@ class Capability(NamedTuple):
 def _limits(lower: float | None, upper: float | None) -> tuple[float, float]:
     if lower is None and upper is None:
         raise InputError("limits: a lower limit, an upper limit or both are needed")
-    low = -math.inf if lower is None else number("lower", lower)
-    high = math.inf if upper is None else number("upper", upper)
+    low = -math.inf if lower is None else finite("lower", lower, one=True)
+    high = math.inf if upper is None else finite("upper", upper, one=True)
     if low >= high:
         raise InputError(f"limits: lower = {low:g} must lie below upper = {high:g}")
     return low, high
@@ -70,7 +70,7 @@ def conformance(value: float, u: float, *, lower: float | None = None, upper: fl
     .. [1] JCGM 106:2012, 7.3 to 7.4.
     """
     low, high = _limits(lower, upper)
-    value, u = number("value", value), not_below_zero("u", u)
+    value, u = finite("value", value, one=True), not_negative("u", u, one=True)
     if u == 0:
         return float(low <= value <= high)
     a, b = (low - value) / u, (high - value) / u
@@ -92,10 +92,10 @@ def guard_band(u: float, confidence: float = 0.95) -> float:
     ----------
     .. [1] ISO 14253-1:2017.
     """
-    confidence = number("confidence", confidence)
+    confidence = finite("confidence", confidence, one=True)
     if not 0.5 <= confidence < 1:
         raise InputError(f"confidence = {confidence:g}: a probability from 0.5 to less than 1 is needed")
-    return float(special.ndtri(confidence)) * not_below_zero("u", u)
+    return float(special.ndtri(confidence) * not_negative("u", u, one=True))
 
 
 def acceptance(g: float, *, lower: float | None = None, upper: float | None = None) -> Interval:
@@ -108,7 +108,7 @@ def acceptance(g: float, *, lower: float | None = None, upper: float | None = No
     Interval(min=9.75, max=10.25)
     """
     low, high = _limits(lower, upper)
-    g = number("g", g)
+    g = finite("g", g, one=True)
     if low + g > high - g:
         raise InputError(f"g = {g:g}: twice the guard band exceeds the tolerance of {high - low:g}")
     return Interval(low + g, high - g)
@@ -146,8 +146,8 @@ def verdict(
     .. [1] ISO 14253-1:2017 (default rule, from memory).
     """
     low, high = _limits(lower, upper)
-    value = number("value", value)
-    g = guard_band(u, confidence) if guard is None else not_below_zero("guard", guard)
+    value = finite("value", value, one=True)
+    g = guard_band(u, confidence) if guard is None else not_negative("guard", guard, one=True)
     if low + g <= value <= high - g:
         return CONFORMS
     if value < low - g or value > high + g:
@@ -185,7 +185,7 @@ def global_risks(
     """
     low, high = _limits(lower, upper)
     accept_low, accept_high = acceptance(g, lower=lower, upper=upper)
-    mean, sd, u = number("mean", mean), above_zero("sd", sd), above_zero("u", u)
+    mean, sd, u = finite("mean", mean, one=True), positive("sd", sd, one=True), positive("u", u, one=True)
 
     def accepted(x: np.ndarray) -> np.ndarray:
         return np.asarray(special.ndtr((accept_high - x) / u) - special.ndtr((accept_low - x) / u))
@@ -227,7 +227,7 @@ def capability(mean: float, sd: float, *, lower: float | None = None, upper: flo
     .. [1] D. C. Montgomery, Introduction to Statistical Quality Control.
     """
     low, high = _limits(lower, upper)
-    mean, sd = number("mean", mean), above_zero("sd", sd)
+    mean, sd = finite("mean", mean, one=True), positive("sd", sd, one=True)
     return Capability(
         (high - low) / (6 * sd),
         min(high - mean, mean - low) / (3 * sd),

@@ -12,7 +12,7 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from fitcheck.errors import InputError, above_zero, not_below_zero, number, pair, share, whole
+from fitcheck.errors import InputError, not_negative, pair, positive, share, whole
 from fitcheck.later import special
 
 
@@ -41,11 +41,11 @@ def effective_degrees_of_freedom(uncertainties: Sequence[float], degrees: Sequen
     """
     if len(uncertainties) != len(degrees):
         raise InputError(f"degrees: one for each uncertainty is needed, {len(uncertainties)} and not {len(degrees)}")
-    squares = [not_below_zero(f"uncertainties[{i}]", u) ** 2 for i, u in enumerate(uncertainties)]
+    squares = [not_negative(f"uncertainties[{i}]", u, one=True) ** 2 for i, u in enumerate(uncertainties)]
     total = math.fsum(squares)
     if not total > 0:
         raise InputError("uncertainties: at least one above 0 is needed")
-    known = [math.inf if v == math.inf else above_zero(f"degrees[{i}]", v) for i, v in enumerate(degrees)]
+    known = [math.inf if v == math.inf else positive(f"degrees[{i}]", v, one=True) for i, v in enumerate(degrees)]
     parts = math.fsum((square / total) ** 2 / v for square, v in zip(squares, known, strict=True))
     return 1 / parts if parts > 0 else math.inf
 
@@ -73,7 +73,7 @@ def coverage_factor(confidence: float, degrees: float = math.inf) -> float:
     above = (1 + share("confidence", confidence)) / 2
     if degrees == math.inf:
         return float(special.ndtri(above))
-    return float(special.stdtrit(above_zero("degrees", degrees), above))
+    return float(special.stdtrit(positive("degrees", degrees, one=True), above))
 
 
 class Agreement(NamedTuple):
@@ -119,7 +119,7 @@ def compare_intervals(
     .. [2] JCGM 101:2008, 7.9.2 and clause 8.
     """
     first, second = pair("propagated", propagated), pair("simulated", simulated)
-    written = f"{above_zero('u', number('u', u)):.{whole('digits', digits, 1) - 1}e}"
+    written = f"{positive('u', u, one=True):.{whole('digits', digits, 1) - 1}e}"
     tolerance = 0.5 * 10.0 ** (int(written.partition("e")[2]) - (digits - 1))
     low, high = abs(first[0] - second[0]), abs(first[1] - second[1])
     slack = tolerance * (1 + 1e-9)

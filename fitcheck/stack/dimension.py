@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from fitcheck.basis import Basis
-from fitcheck.errors import InputError, UnitError, UnresolvedError, not_below_zero, number, one_of, share, whole
+from fitcheck.errors import InputError, UnitError, UnresolvedError, finite, not_negative, one_of, share, whole
 from fitcheck.stack.correlation import Tie, correlation_of, normal_blocks
 from fitcheck.stack.exact.distribution import Distribution
 from fitcheck.stack.probability.failure import LimitStates
@@ -305,7 +305,7 @@ class Dimension(Linear):
         where = self.name or "dimension"
         base = known_unit(f"{where}: unit", self.unit).kind.base
         for part in ("nominal", "lower", "upper"):
-            object.__setattr__(self, part, number(f"{where}: {part}", getattr(self, part), base))
+            object.__setattr__(self, part, finite(f"{where}: {part}", getattr(self, part), base, one=True))
         if not hasattr(self.spread, "cumulant"):
             raise InputError(f"{where}: spread = {self.spread!r}: a spread is needed, for example Normal(3.0)")
         object.__setattr__(self, "basis", Basis(one_of(f"{where}: basis", self.basis, [*map(str, Basis)])))
@@ -452,8 +452,8 @@ def dimension(
         read = {key: _of_quantity(f"{where}: {key}", x, unit, key) for key, x in given.items()}
         refuse_mixed(where, {key: used for key, (_, used) in read.items()}, given)
         given = {key: x for key, (x, _) in read.items()}
-    nominal, plus, minus = (number(f"{where}: {key}", x, unit.kind.base) for key, x in given.items())
-    not_below_zero(f"{where}: plus + minus (the width of the zone)", plus + minus)
+    nominal, plus, minus = (finite(f"{where}: {key}", x, unit.kind.base, one=True) for key, x in given.items())
+    not_negative(f"{where}: plus + minus (the width of the zone)", plus + minus, one=True)
     try:
         used = UNSTATED if spread is None else named_spread(spread)
     except InputError as error:
@@ -483,7 +483,7 @@ def between(
         read = {key: read_stated(x, unit.kind, f"{where}: {key}", bare=True) for key, x in given.items()}
         refuse_mixed(where, {key: used for key, (_, used) in read.items()}, given)
         given = {key: x for key, (x, _) in read.items()}
-    read_numbers = {key: number(f"{where}: {key}", x, unit.kind.base) for key, x in given.items()}
+    read_numbers = {key: finite(f"{where}: {key}", x, unit.kind.base, one=True) for key, x in given.items()}
     low, high = read_numbers["low"], read_numbers["high"]
     middle = read_numbers.get("nominal", (low + high) / 2)
     plus, minus = high - middle, middle - low
@@ -496,5 +496,5 @@ def _of_quantity(name: str, value: Any, unit: Unit, key: str) -> tuple[Any, Unit
 
 def _constant(value: Any) -> float:
     if isinstance(value, (int, float, np.integer, np.floating)) and not isinstance(value, bool):
-        return number("number in a sum", value)
+        return float(finite("number in a sum", value, one=True))
     raise InputError(f"{value!r} cannot take part in a sum: a dimension, a sum or a number is needed")

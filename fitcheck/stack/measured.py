@@ -9,7 +9,7 @@ from typing import Any, Protocol, runtime_checkable
 import numpy as np
 
 from fitcheck.basis import Basis, weakest
-from fitcheck.errors import InputError, UnitError, above_zero, brief, finite, not_below_zero, number
+from fitcheck.errors import InputError, UnitError, brief, finite, not_negative, positive
 from fitcheck.stack.correlation import Tie
 from fitcheck.stack.dimension import Dimension, Linear, Sum
 from fitcheck.stack.results import unit_of_given
@@ -53,7 +53,7 @@ def measured(value: Any, U: Any, *, k: float = 2.0, name: str = "", unit: Unit |
         raise UnitError(f"{where}: value = {brief(value)} names no unit: a number, or a text with its unit, is needed")
     half, used_U = read_stated(U, shown.kind, f"{where}: U", difference=True, bare=True)
     refuse_mixed(where, {"value": used, "U": used_U}, {"value": value, "U": U})
-    value, U, k = x, not_below_zero(f"{where}: U", half, shown.kind.base), above_zero(f"{where}: k", k)
+    value, U, k = x, not_negative(f"{where}: U", half, shown.kind.base, one=True), positive(f"{where}: k", k, one=True)
     unit = shown
     origin = f"measured, U = {U:g} (k = {k:g})"
     return Dimension(value, value - U, value + U, Normal(k), name, unit, origin, Basis.MEASURED)
@@ -91,7 +91,7 @@ def inspected(values: Iterable[Any], *, nominal: Any = None, name: str = "", uni
     except InputError as error:
         raise InputError(f"{where}: {error}") from None
     mean = (low + high) / 2 + (high - low) / 2 * spread.moments[0]
-    middle = mean if nominal is None else number(f"{where}: nominal", nominal, unit.kind.base)
+    middle = mean if nominal is None else finite(f"{where}: nominal", nominal, unit.kind.base, one=True)
     return Dimension(middle, low, high, spread, name, unit, f"{spread.values.size} inspected parts", Basis.MEASURED)
 
 

@@ -13,7 +13,7 @@ from typing import NamedTuple, Protocol
 
 import numpy as np
 
-from fitcheck.errors import InputError, UnresolvedError, number, pair
+from fitcheck.errors import InputError, UnresolvedError, finite, pair
 from fitcheck.later import optimize
 from fitcheck.stack.dimension import Dimension, Linear, Sum
 from fitcheck.stack.probability.sampling import SAMPLES, evenly_drawn
@@ -107,7 +107,7 @@ def _requirement(
     what: Linear | Response, below: float | str | None, above: float | str | None, risk: float
 ) -> tuple[float, float, float]:
     low, high = limits_of_risk(below, above, what.unit.kind)
-    if not 0 <= number("risk", risk) < 0.5:
+    if not 0 <= finite("risk", risk, one=True) < 0.5:
         raise InputError(f"risk = {risk:g}: a probability from 0 (worst case) to less than 0.5 is needed")
     return (-math.inf if low is None else low), (math.inf if high is None else high), risk
 

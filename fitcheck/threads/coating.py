@@ -15,7 +15,7 @@ import math
 from dataclasses import dataclass
 from functools import lru_cache
 
-from fitcheck.errors import InputError, brief, number
+from fitcheck.errors import InputError, brief, finite
 from fitcheck.notation import dim
 from fitcheck.stack import Dimension, between
 from fitcheck.tables import table
@@ -58,7 +58,7 @@ class Coating:
                 f"coating {self.name}: thickness {self.thickness}: a film of at most {_THICKEST:g} mm is needed; "
                 "micrometres are written with their unit, for example '20 µm'"
             )
-        object.__setattr__(self, "growth", number("growth", self.growth))
+        object.__setattr__(self, "growth", finite("growth", self.growth, one=True))
         if not 0 <= self.growth <= 1:
             raise InputError(f"coating {self.name}: growth = {self.growth}: a share from 0 to 1 is needed")
 

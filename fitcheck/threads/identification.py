@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from fitcheck import units
-from fitcheck.errors import InputError, above_zero, brief, not_negative, positive
+from fitcheck.errors import InputError, brief, not_negative, positive
 from fitcheck.later import special
 from fitcheck.notation import dim
 from fitcheck.threads.catalogue import limit_arrays
@@ -102,7 +102,7 @@ def identify(
         raise InputError("identify: give pitch= or tpi=, not both")
     P = None if pitch is None else positive("pitch", units.read(pitch, units.LENGTH, "pitch"), "mm")
     if tpi is not None:
-        P = 25.4 / above_zero("tpi", tpi)
+        P = 25.4 / positive("tpi", tpi, one=True)
     U_P = _CALIPER / _SPAN if U_pitch is None else positive("U_pitch", units.read(U_pitch, units.LENGTH, "U_pitch"))
     names: list[str] = []
     weights: list[float] = []

@@ -6,7 +6,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from fitcheck import units
-from fitcheck.errors import InputError
+from fitcheck.errors import InputError, positive
 from fitcheck.threads import asme_b1_1, iso965, profile
 from fitcheck.threads.designation import Parts, read, stated_gender
 from fitcheck.threads.iso965 import MetricClass, read_class
@@ -50,9 +50,9 @@ def thread(
         raise InputError(f"external = {external!r}: True (screw), False (nut) or None is needed")
     if not isinstance(special, bool):
         raise InputError(f"special = {special!r}: True or False is needed")
-    length = None if engagement is None else units.read(engagement, units.LENGTH, "engagement")
-    if length is not None and length <= 0:
-        raise InputError(f"engagement = {length:g}: a length greater than 0 is needed")
+    length = None
+    if engagement is not None:
+        length = positive("engagement", units.read(engagement, units.LENGTH, "engagement"), "mm")
     return _thread(text, external, special, length) if isinstance(text, str) else resolve(read(text), None, False, None)
 
 

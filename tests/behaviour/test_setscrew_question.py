@@ -191,8 +191,8 @@ def test_the_directions_of_the_screws_count():
         ({"blade": "15 ± 0.1"}, r"screw_length = 4 ± 0.2 mm: the screw never reaches the blade"),
         ({"countersink": "2.0", "countersink_inside": "0.6"}, r"countersink = .*: the countersinks meet"),
         ({"countersink": "2.5"}, r"countersink = .*: the countersinks meet"),
-        ({"friction_thread": "-0.1"}, r"friction_thread = -0.1: a friction of at least 0"),
-        ({"friction_bore": "0.1 ± 0.2"}, r"friction_bore = 0.1 ± 0.2: a friction of at least 0"),
+        ({"friction_thread": "-0.1"}, r"friction_thread = -0.1: a ratio of at least 0"),
+        ({"friction_bore": "0.1 ± 0.2"}, r"friction_bore = 0.1 ± 0.2: a ratio of at least 0"),
         ({"shear_rule": "none"}, r"screw_material: material '45H' has no printed shear strength"),
         ({"shear_rule": None}, r"screw_material: material '45H' has no printed shear strength"),
         ({"hand_torque": "3 N"}, r"hand_torque = '3 N' is a force: a torque is needed"),
@@ -204,7 +204,7 @@ def test_the_directions_of_the_screws_count():
         ({"point_diameter": "4.5"}, r"point_diameter = 4.5 mm: a point not wider than the screw"),
         ({"point_length": "5 ± 0.1"}, r"point_length = 5 ± 0.1 mm: a point not longer than the screw"),
         ({"screw_length": "0"}, r"screw_length = 0 mm: a length above 0"),
-        ({"countersink": "-0.1"}, r"countersink = -0.1 mm: a depth of at least 0"),
+        ({"countersink": "-0.1"}, r"countersink = -0.1 mm: a length of at least 0"),
         ({"pull": "-5 N"}, r"pull = -5 N: a force of at least 0"),
         ({"mass": "1 kg"}, r"pull: 60 N and mass = 1 kg are both given"),
         ({"swing": "3 rad/s"}, r"arm: missing: swing and arm go together"),
@@ -217,7 +217,7 @@ def test_the_directions_of_the_screws_count():
         ({"stays": 0}, r"stays = 0"),
         ({"hole_minor": "2.5"}, r"hole_minor = 2.5 mm: a size from 3.172 mm to 4.082 mm"),
         ({"part_gone": "1.5"}, r"part_gone = 1.5: a part from 0 to 1"),
-        ({"turns_gone": "-1"}, r"turns_gone = -1: a number of turns of at least 0"),
+        ({"turns_gone": "-1"}, r"turns_gone = -1: a ratio of at least 0"),
     ],
 )
 def test_one_clear_line_that_names_the_argument(change, words):

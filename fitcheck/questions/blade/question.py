@@ -16,13 +16,13 @@ from fitcheck.mechanics import Material
 from fitcheck.questions.blade.slug import Slug
 from fitcheck.questions.checks import check_blade, check_friction, check_wall
 from fitcheck.questions.finding import Requirement
-from fitcheck.questions.named import MaterialName
+from fitcheck.questions.named import FRICTION, MaterialName
 from fitcheck.questions.question import Question, given
 from fitcheck.questions.readers import Exact, Several, Sign, Toleranced, Words
 from fitcheck.questions.words import listed
 from fitcheck.stack import Dimension, Sum
 from fitcheck.stack.dimension import combine
-from fitcheck.units import RATIO, TEMPERATURE
+from fitcheck.units import TEMPERATURE
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,9 +77,7 @@ class BladeDepth(Question):
     blade_material: Material | None = given(MaterialName(), "material of the blade, for its expansion", default=None)
     socket_material: Material | None = given(MaterialName(), "material of the socket, for its expansion", default=None)
     play_at_least: float = given(Exact(), "the least play of the blade at these temperatures", default="0 mm")
-    friction_bore: Dimension | None = given(
-        Toleranced(RATIO, Sign.NOT_NEGATIVE), "friction of the blade on the bore", default=None
-    )
+    friction_bore: Dimension | None = given(FRICTION, "friction of the blade on the bore", default=None)
 
     def __post_init__(self) -> None:
         super().__post_init__()

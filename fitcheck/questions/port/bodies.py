@@ -15,10 +15,10 @@ from fitcheck.basis import Basis
 from fitcheck.errors import InputError, did_you_mean
 from fitcheck.mechanics.cross_section import Point, block_corners, furthest_shift, gap_at, least_gaps, turned
 from fitcheck.questions.named import CellSize
-from fitcheck.questions.readers import Parts, Reader, Toleranced
+from fitcheck.questions.readers import Parts, Reader, Sign, Toleranced
 from fitcheck.stack import Dimension, Response, between, dimension
 from fitcheck.stack.system import Least
-from fitcheck.units import ANGLE, PLAIN, FloatArray, Number, Unit, unit
+from fitcheck.units import ANGLE, LENGTH, PLAIN, FloatArray, Number, Unit, unit
 
 _BLOCK = ("width", "reach", "offset", "angle", "depth")
 _ROUND = ("diameter", "offset", "angle")
@@ -87,9 +87,8 @@ class BodyTable:
             read = reader.read(value[key], f"{where}.{key}", parts)
             shared = any(read is part for part in parts.values()) or read is value[key]
             sizes[key] = read if shared else dataclasses.replace(read, name=f"{value['name']} {key}")
-        for key in ("width", "diameter", "depth"):
-            if key in sizes and sizes[key].lower <= 0:
-                raise InputError(f"{where}.{key} = {sizes[key]}: a size whose limits lie above 0 is needed")
+            if key in ("width", "diameter", "depth"):
+                Sign.POSITIVE.check(f"{where}.{key}", sizes[key], LENGTH)
         return Body(value["name"].strip(), sizes)
 
     def schema(self) -> dict[str, Any]:

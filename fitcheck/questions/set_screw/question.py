@@ -8,19 +8,15 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, ClassVar
 
-from fitcheck.errors import InputError, TableError, positive
+from fitcheck.errors import InputError, TableError
 from fitcheck.mechanics import (
     Material,
     ScrewSize,
-    friction,
-    friction_names,
-    hand_torque,
-    hand_torque_names,
     wall_share,
 )
 from fitcheck.mechanics.torque import POINTS
 from fitcheck.questions.checks import check_blade, check_friction, check_wall, refuse_other_hand, same_thread
-from fitcheck.questions.named import MaterialName, NamedRange, ShearRule, ThreadText
+from fitcheck.questions.named import FRICTION, HAND_TORQUE, MaterialName, ShearRule, ThreadText
 from fitcheck.questions.quantities import SHEAR_RULE, of_property, strip_fit, strip_scatter, thread_size
 from fitcheck.questions.question import Question, given
 from fitcheck.questions.readers import Choice, Count, Exact, Several, Sign, Toleranced
@@ -31,7 +27,8 @@ from fitcheck.threads import Pair, Thread, worn
 from fitcheck.threads.pair import HasSizes
 from fitcheck.units import ANGLE, FORCE, LENGTH, MASS, RATIO, SPEED, TORQUE
 
-_FRICTION = NamedRange(RATIO, friction_names, friction)
+_SIZE = Toleranced(sign=Sign.POSITIVE)
+_DEPTH = Toleranced(sign=Sign.NOT_NEGATIVE)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,38 +41,41 @@ class ScrewInputs(Question):
 
     hole: Thread = given(ThreadText(external=False), "thread of the hole")
     screw: Thread = given(ThreadText(external=True), "thread of the screw")
-    outside: Dimension = given(Toleranced(), "outside diameter of the tube at the screw")
-    bore: Dimension = given(Toleranced(), "inside diameter of the tube at the screw")
-    blade: Dimension = given(Toleranced(), "diameter of the blade")
+    outside: Dimension = given(_SIZE, "outside diameter of the tube at the screw")
+    bore: Dimension = given(_SIZE, "inside diameter of the tube at the screw")
+    blade: Dimension = given(_SIZE, "diameter of the blade")
     screw_length: Dimension | None = given(
-        Toleranced(), "overall length of the screw; a standard length that fits if not given", default=None
+        _SIZE, "overall length of the screw; a standard length that fits if not given", default=None
     )
     point_length: Dimension | None = given(
-        Toleranced(), "incomplete thread at the tip; what the standard allows if not given", default=None
+        _DEPTH, "incomplete thread at the tip; what the standard allows if not given", default=None
     )
     point: str = given(Choice(POINTS), "form of the point", default="cup")
     point_diameter: Dimension | None = given(
-        Toleranced(), "diameter of the cup's rim, flat or dog, or of a cone's dent; standard if not given", default=None
+        _DEPTH, "diameter of the cup's rim, flat or dog, or of a cone's dent; standard if not given", default=None
     )
-    countersink: Dimension = given(Toleranced(), "depth of the countersink on the outside", default="0 mm")
-    countersink_inside: Dimension = given(Toleranced(), "depth of the countersink in the bore", default="0 mm")
+    countersink: Dimension = given(_DEPTH, "depth of the countersink on the outside", default="0 mm")
+    countersink_inside: Dimension = given(_DEPTH, "depth of the countersink in the bore", default="0 mm")
     wall_material: Material = given(MaterialName(), "material of the tube")
     screw_material: Material = given(MaterialName(), "material of the screw")
     blade_material: Material | None = given(MaterialName(), "material of the blade, for its dent", default=None)
     shear_rule: str | None = given(
         ShearRule(), "what stands in for a shear strength that is printed nowhere", default=SHEAR_RULE
     )
-    friction_thread: Dimension = given(_FRICTION, "friction in the thread")
-    friction_point: Dimension = given(_FRICTION, "friction under the point")
-    friction_bore: Dimension = given(_FRICTION, "friction of the blade on the bore")
+    friction_thread: Dimension = given(FRICTION, "friction in the thread")
+    friction_point: Dimension = given(FRICTION, "friction under the point")
+    friction_bore: Dimension = given(FRICTION, "friction of the blade on the bore")
     hand_torque: Dimension = given(
-        NamedRange(TORQUE, hand_torque_names, hand_torque), "the torque a hand puts on the key, with its scatter"
+        HAND_TORQUE,
+        "the torque a hand puts on the key, with its scatter",
     )
     driver: float | None = given(
         Exact(RATIO, Sign.POSITIVE), "how far a torque driver is off what it is set to, either way", default=None
     )
     tightenings: int = given(Count(), "how often each screw is tightened in its life", default=1)
-    key: float | None = given(Exact(), "width of the key; that of the standard socket if not given", default=None)
+    key: float | None = given(
+        Exact(sign=Sign.POSITIVE), "width of the key; that of the standard socket if not given", default=None
+    )
     screws: int = given(Count(), "how many such screws hold the blade", default=1)
     angles: tuple[float, ...] | None = given(
         Several(Exact(ANGLE)),
@@ -85,23 +85,29 @@ class ScrewInputs(Question):
     pull: float | None = given(
         Exact(FORCE, Sign.NOT_NEGATIVE), "the pull along the blade that the screws must hold", default=None
     )
-    mass: float | None = given(Exact(MASS), "mass of the blade, in place of the pull", default=None)
-    swing: float | None = given(Exact(SPEED), "how fast the blade is swung", default=None)
-    arm: float | None = given(Exact(LENGTH), "from the shoulder to the blade's centre of mass", default=None)
-    drop: float | None = given(Exact(LENGTH), "height from which the whole may be dropped", default=None)
-    stop: float | None = given(Exact(LENGTH), "way over which a drop is stopped", default=None)
+    mass: float | None = given(Exact(MASS, Sign.POSITIVE), "mass of the blade, in place of the pull", default=None)
+    swing: float | None = given(Exact(SPEED, Sign.POSITIVE), "how fast the blade is swung", default=None)
+    arm: float | None = given(
+        Exact(LENGTH, Sign.POSITIVE), "from the shoulder to the blade's centre of mass", default=None
+    )
+    drop: float | None = given(Exact(LENGTH, Sign.POSITIVE), "height from which the whole may be dropped", default=None)
+    stop: float | None = given(Exact(LENGTH, Sign.POSITIVE), "way over which a drop is stopped", default=None)
     twist: float = given(Exact(TORQUE), "twist of the blade that the screws must hold as well", default="0 N·m")
     stays: float | None = given(
-        Exact(RATIO), "threads that must hold the screw when it is backed off for the blade", default=None
+        Exact(RATIO, Sign.POSITIVE),
+        "threads that must hold the screw when it is backed off for the blade",
+        default=None,
     )
-    dent: float | None = given(Exact(), "the deepest dent in the blade that is accepted", default=None)
+    dent: float | None = given(
+        Exact(sign=Sign.POSITIVE), "the deepest dent in the blade that is accepted", default=None
+    )
 
     hole_minor: Dimension | None = given(Toleranced(), "measured minor diameter of a worn hole", default=None)
     hole_pitch: Dimension | None = given(Toleranced(), "measured pitch diameter of a worn hole", default=None)
     screw_major: Dimension | None = given(Toleranced(), "measured major diameter of a worn screw", default=None)
     screw_pitch: Dimension | None = given(Toleranced(), "measured pitch diameter of a worn screw", default=None)
     turns_gone: Dimension | None = given(
-        Toleranced(RATIO), "turns of the hole's thread that are torn out", default=None
+        Toleranced(RATIO, Sign.NOT_NEGATIVE), "turns of the hole's thread that are torn out", default=None
     )
     part_gone: Dimension | None = given(
         Toleranced(RATIO), "part of the hole's circumference on which the thread is gone", default=None
@@ -239,10 +245,6 @@ def _as_it_is(thread: Thread, measured: Mapping[str, Dimension | None]) -> HasSi
 def check(q: ScrewInputs) -> None:
     """Raise `InputError` naming the first argument of `q` that cannot be."""
     same_thread(q.screw, q.hole)
-    _above_zero("outside", q.outside, "a diameter")
-    _above_zero("bore", q.bore, "a diameter")
-    _above_zero("blade", q.blade, "a diameter")
-    _above_zero("hand_torque", q.hand_torque, "a torque")
     if q.driver is not None and q.hand_torque.half_width > 0:
         raise InputError(
             f"driver = {q.driver:.3g}, hand_torque = {q.hand_torque}: the torque that the driver is set to is needed "
@@ -252,8 +254,6 @@ def check(q: ScrewInputs) -> None:
         raise InputError(f"driver = {q.driver:.3g}: a part below 1 such as '6 %' is needed")
     for name in ("friction_thread", "friction_point", "friction_bore"):
         check_friction(name, getattr(q, name))
-    for name in ("countersink", "countersink_inside"):
-        _not_below_zero(name, getattr(q, name), "a depth")
     for name in ("wall_material", "screw_material"):
         try:
             of_property(getattr(q, name), "shear", q.shear_rule)
@@ -264,21 +264,15 @@ def check(q: ScrewInputs) -> None:
     _check_screw(q)
     check_blade(q.blade, q.bore)
     _check_pull(q)
-    if q.dent is not None:
-        positive("dent", q.dent, "mm")
-        if q.blade_material is None:
-            raise InputError(
-                "blade_material: missing: the material of the blade is needed to find its dent", key="blade_material"
-            )
+    if q.dent is not None and q.blade_material is None:
+        raise InputError(
+            "blade_material: missing: the material of the blade is needed to find its dent", key="blade_material"
+        )
     if q.blade_material is not None and q.blade_material.compressive is None:
         raise TableError(f"blade_material: material {q.blade_material.name!r} has no compressive value: give one with "
                          "add_material", key="blade_material")  # fmt: skip
-    if q.stays is not None:
-        positive("stays", q.stays)
-    if q.key is not None:
-        positive("key", q.key, "mm")
-        if q.size is not None:
-            check_key(q.key, q.size)
+    if q.key is not None and q.size is not None:
+        check_key(q.key, q.size)
 
 
 def _check_wall(q: ScrewInputs) -> None:
@@ -305,17 +299,13 @@ def _check_wall(q: ScrewInputs) -> None:
 
 def _check_screw(q: ScrewInputs) -> None:
     d = q.screw.nominal
-    if q.point_diameter is not None:
-        _not_below_zero("point_diameter", q.point_diameter, "a diameter")
-        if q.point_diameter.upper > d:
-            raise InputError(
-                f"point_diameter = {q.point_diameter}: a point not wider than the screw of "
-                f"{q.point_diameter.unit.show(d)} is needed",
-                key="point_diameter",
-            )
+    if q.point_diameter is not None and q.point_diameter.upper > d:
+        raise InputError(
+            f"point_diameter = {q.point_diameter}: a point not wider than the screw of "
+            f"{q.point_diameter.unit.show(d)} is needed",
+            key="point_diameter",
+        )
     length, incomplete = q.sizes["screw_length"], q.sizes["point_length"]
-    _above_zero("screw_length", length, "a length")
-    _not_below_zero("point_length", incomplete, "a length")
     if incomplete.lower > length.upper:
         raise InputError(
             f"point_length = {incomplete}: a point not longer than the screw of {length} is needed", key="point_length"
@@ -351,8 +341,6 @@ def _check_measured(q: ScrewInputs) -> None:
                 f"{name} = {value}: a size from {show(low, 3)} to {show(high, 3)} is needed for this thread",
                 key=name,
             )
-    if q.turns_gone is not None:
-        _not_below_zero("turns_gone", q.turns_gone, "a number of turns")
     if q.part_gone is not None and not 0 <= q.part_gone.lower <= q.part_gone.upper <= 1:
         raise InputError(
             f"part_gone = {q.part_gone}: a part from 0 to 1 over its whole zone is needed", key="part_gone"
@@ -371,23 +359,8 @@ def _check_pull(q: ScrewInputs) -> None:
             raise InputError(f"{missing}: missing: {one} and {other} go together, and {given} is given", key=missing)
         if getattr(q, one) is not None and q.mass is None:
             raise InputError(f"mass: missing: the mass of the blade is needed for {one}", key="mass")
-    for name in ("mass", "arm", "stop", "drop", "swing"):
-        if getattr(q, name) is not None:
-            positive(name, getattr(q, name), {"mass": "kg", "swing": "rad/s"}.get(name, "mm"))
-    if not math.isfinite(q.twist):
-        raise InputError(f"twist = {q.twist:g}: a finite torque in N·m is needed", key="twist")
     if q.angles is not None and len(q.angles) != q.screws:
         raise InputError(
             f"angles: {len(q.angles)} directions for screws = {q.screws}: one direction for each screw is needed",
             key="angles",
         )
-
-
-def _above_zero(name: str, value: Dimension, what: str) -> None:
-    if value.lower <= 0:
-        raise InputError(f"{name} = {value}: {what} above 0 over its whole zone is needed", key=name)
-
-
-def _not_below_zero(name: str, value: Dimension, what: str) -> None:
-    if value.lower < 0:
-        raise InputError(f"{name} = {value}: {what} of at least 0 over its whole zone is needed", key=name)

@@ -13,13 +13,13 @@ from functools import cached_property, partial
 from typing import Any, ClassVar
 
 from fitcheck.errors import InputError, TableError
-from fitcheck.mechanics import Material, friction, friction_names
+from fitcheck.mechanics import Material
 from fitcheck.mechanics.tube import largest_hole
 from fitcheck.questions.checks import check_friction, refuse_other_hand, same_thread
-from fitcheck.questions.named import MaterialName, NamedRange, ThreadText
+from fitcheck.questions.named import FRICTION, MaterialName, ThreadText
 from fitcheck.questions.quantities import thread_size
 from fitcheck.questions.question import Question, given
-from fitcheck.questions.readers import Toleranced
+from fitcheck.questions.readers import Sign, Toleranced
 from fitcheck.questions.stuck_tube.strength import Groove, Loosening, Twist
 from fitcheck.questions.threaded_tube import ThreadedTube
 from fitcheck.stack import Dimension, Response
@@ -27,7 +27,8 @@ from fitcheck.stack.probability.quantile import low_quantile
 from fitcheck.threads import Thread
 from fitcheck.units import RATIO, TORQUE, Number
 
-_FRICTION = NamedRange(RATIO, friction_names, friction)
+_SIZE = Toleranced(sign=Sign.POSITIVE)
+_TORQUE = Toleranced(TORQUE, Sign.POSITIVE)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,24 +40,28 @@ class StuckTube(Question):
 
     external: Thread = given(ThreadText(external=True), "thread of the half that is screwed in")
     internal: Thread = given(ThreadText(external=False), "thread of the half around it")
-    bore: Dimension = given(Toleranced(), "inside diameter of the half that is screwed in; 0 mm if it is solid")
-    outside: Dimension = given(Toleranced(), "outside diameter of the half around it, over the thread")
+    bore: Dimension = given(
+        Toleranced(sign=Sign.NOT_NEGATIVE), "inside diameter of the half that is screwed in; 0 mm if it is solid"
+    )
+    outside: Dimension = given(_SIZE, "outside diameter of the half around it, over the thread")
     external_material: Material = given(MaterialName(), "material of the half that is screwed in")
     internal_material: Material = given(MaterialName(), "material of the half around it")
-    seized: Dimension | None = given(Toleranced(TORQUE), "the torque it was screwed home with", default=None)
-    in_vain: Dimension | None = given(Toleranced(TORQUE), "a torque that did not turn it loose", default=None)
+    seized: Dimension | None = given(_TORQUE, "the torque it was screwed home with", default=None)
+    in_vain: Dimension | None = given(_TORQUE, "a torque that did not turn it loose", default=None)
     holes: Dimension | None = given(
-        Toleranced(), "diameter of the largest set-screw hole in the halves, threaded or not", default=None
+        _SIZE, "diameter of the largest set-screw hole in the halves, threaded or not", default=None
     )
     harder: Dimension = given(
-        Toleranced(RATIO), "times harder it sits than it was tightened, by corrosion or adhesive", default="1"
+        Toleranced(RATIO, Sign.POSITIVE),
+        "times harder it sits than it was tightened, by corrosion or adhesive",
+        default="1",
     )
     friction_tightened: Dimension | None = given(
-        _FRICTION, "friction when it was tightened against its shoulder", default=None
+        FRICTION, "friction when it was tightened against its shoulder", default=None
     )
-    friction_loosened: Dimension | None = given(_FRICTION, "friction when it starts to turn loose", default=None)
+    friction_loosened: Dimension | None = given(FRICTION, "friction when it starts to turn loose", default=None)
     neck: Dimension | None = given(Toleranced(), "diameter in the groove behind the external thread", default=None)
-    groove_radius: Dimension | None = given(Toleranced(), "radius at the bottom of that groove", default=None)
+    groove_radius: Dimension | None = given(_SIZE, "radius at the bottom of that groove; none is sharp", default=None)
 
     @classmethod
     def refuse_early(cls, values: Mapping[str, Any]) -> None:
@@ -68,13 +73,6 @@ class StuckTube(Question):
         same_thread(self.external, self.internal)
         if self.seized is None and self.in_vain is None:
             raise InputError("seized or in_vain is needed: the torque it was screwed home with, or one that failed")
-        above = ("outside", "seized", "in_vain", "harder", "holes")
-        for name, least in (*((one, "above") for one in above), ("bore", "from")):
-            value: Dimension | None = getattr(self, name)
-            if value is None:
-                continue
-            if value.lower < 0 or (least == "above" and value.lower == 0):
-                raise InputError(f"{name} = {value}: a value {least} 0 over its whole zone is needed", key=name)
         for name in ("external_material", "internal_material"):
             try:
                 getattr(self, name).get("yield")
@@ -84,8 +82,7 @@ class StuckTube(Question):
             missing = "friction_tightened" if self.friction_tightened is None else "friction_loosened"
             raise InputError(f"{missing}: missing: friction_tightened and friction_loosened go together", key=missing)
         for name in ("friction_tightened", "friction_loosened"):
-            value = getattr(self, name)
-            if value is not None:
+            if (value := getattr(self, name)) is not None:
                 check_friction(name, value)
         self._check_walls()
 
@@ -113,18 +110,13 @@ class StuckTube(Question):
         if (self.neck is None) is not (self.groove_radius is None):
             missing = "neck" if self.neck is None else "groove_radius"
             raise InputError(f"{missing}: missing: neck and groove_radius go together", key=missing)
-        if self.neck is not None and self.groove_radius is not None:
-            if not self.bore.upper < self.neck.lower or self.neck.upper > self.external.nominal:
-                raise InputError(
-                    f"neck = {self.neck}: a diameter between the bore of {self.bore} and the thread of "
-                    f"{self.neck.unit.show(self.external.nominal)} is needed",
-                    key="neck",
-                )
-            if self.groove_radius.lower <= 0:
-                raise InputError(
-                    f"groove_radius = {self.groove_radius}: a radius above 0 is needed; no groove is sharp",
-                    key="groove_radius",
-                )
+        most = self.external.nominal
+        if self.neck is not None and not self.bore.upper < self.neck.lower <= self.neck.upper <= most:
+            raise InputError(
+                f"neck = {self.neck}: a diameter between the bore of {self.bore} and the thread of "
+                f"{self.neck.unit.show(most)} is needed",
+                key="neck",
+            )
 
     @cached_property
     def twist(self) -> Twist:
