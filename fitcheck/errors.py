@@ -149,7 +149,7 @@ def whole(name: str, value: Any, least: int = 0) -> int:
     return int(value)
 
 
-def share(name: str, value: Any, example: str = "0.99") -> float:
+def fraction(name: str, value: Any, example: str = "0.99") -> float:
     """`value` as a number between 0 and 1, both excluded."""
     value = finite(name, value, one=True)
     if not 0 < value < 1:
@@ -157,7 +157,7 @@ def share(name: str, value: Any, example: str = "0.99") -> float:
     return float(value)
 
 
-def pair(name: str, value: Any) -> tuple[float, float]:
+def two_numbers(name: str, value: Any) -> tuple[float, float]:
     """`value` as two finite numbers, the second not below the first."""
     try:
         first, last = value

@@ -9,7 +9,7 @@ from typing import Literal
 
 from fitcheck.errors import NotationError, brief
 from fitcheck.fits.grades import Backing, weaker
-from fitcheck.fits.plain import Limits, limits
+from fitcheck.fits.plain import PlainLimits, limits
 from fitcheck.tables import table
 
 Kind = Literal["clearance", "transition", "interference"]
@@ -31,8 +31,8 @@ class Fit:
     and the other way round (ISO 286-1:2010, 3.3).
     """
 
-    hole: Limits
-    shaft: Limits
+    hole: PlainLimits
+    shaft: PlainLimits
 
     @property
     def clearance_min(self) -> float:

@@ -14,7 +14,7 @@ STANDARD = "ISO 286-1:2010"
 
 
 @dataclass(frozen=True, slots=True)
-class Limits:
+class PlainLimits:
     """The limits of size of one hole or shaft, in mm.
 
     tolerance_class: letter and grade, "H7". nominal: size, mm. lower_deviation, upper_deviation: EI and ES of a hole,
@@ -54,7 +54,7 @@ class Limits:
         )
 
 
-def limits(tolerance_class: str, nominal: Any) -> Limits:
+def limits(tolerance_class: str, nominal: Any) -> PlainLimits:
     """The limits of size of a plain hole (`"H7"`) or shaft (`"g6"`) of a nominal size [1]_.
 
     tolerance_class: letter and grade, capitals for a hole. nominal: size, a number in mm, a text with its unit or a
@@ -79,7 +79,7 @@ def limits(tolerance_class: str, nominal: Any) -> Limits:
     width, width_print = tolerance_basis(kind.grade, size)
     place, place_print = deviation_basis(kind, size)
     source = f"{STANDARD}; {_backed(kind.grade, width, width_print)}; {_backed(kind.letter, place, place_print)}"
-    return Limits(str(kind), size, float(lower), float(upper), kind.internal, weaker(width, place), source)
+    return PlainLimits(str(kind), size, float(lower), float(upper), kind.internal, weaker(width, place), source)
 
 
 def _backed(symbol: str, basis: Backing, source: str) -> str:

@@ -8,14 +8,13 @@ requirement and what drives it.
 from __future__ import annotations
 
 import math
-import re
-import textwrap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Any, NamedTuple, Protocol
 
 from fitcheck.errors import InputError, UnitError, finite
+from fitcheck.questions.five_lines import five_lines
 from fitcheck.stack import Contribution, Dimension, Interval, Probability
 from fitcheck.units import Unit, unit
 
@@ -223,7 +222,7 @@ class Finding:
     def __str__(self) -> str:
         show = self.show
         low, high = self.worst_case
-        leading = ", ".join(f"{d.name} {d.variance_share:.0%}" for d in self.drivers[:3] if d.variance_share >= 0.005)
+        leading = ", ".join(" ".join(one) for one in self._leading)
         return "\n".join(
             [
                 f"{self.verdict.upper():6} {self.answer}",
@@ -237,7 +236,50 @@ class Finding:
 
     def __repr__(self) -> str:
         """What the REPL shows: five lines of at most 80 columns. `str` and the reports say it in full."""
-        return brief(self)
+        return five_lines(
+            verdict=self.verdict.upper(),
+            answer=self.answer,
+            quantity=self.quantity,
+            limits=self._limits,
+            numbers=self._numbers,
+            risk=f"risk {self.risk_value} ({self._how}), accepted {self.requirement.risk:.6g}",
+            drivers=self._leading,
+        )
+
+    @property
+    def _leading(self) -> list[tuple[str, str]]:
+        """The three that drive it most, with their shares."""
+        return [(d.name, f"{d.variance_share:.0%}") for d in self.drivers[:3] if d.variance_share >= 0.005]
+
+    @property
+    def _limits(self) -> str:
+        low, high = self.requirement.at_least, self.requirement.at_most
+        if low is not None and high is not None:
+            return f"{self._number(low)} to {self.show(high)}"
+        return f">= {self.show(low)}" if low is not None else f"<= {self.show(high or 0.0)}"
+
+    @property
+    def _numbers(self) -> list[str]:
+        """Nominal, worst case and interval, the unit said once; then with three digits, then without the interval.
+
+        The library's own findings never need more than the first.
+        """
+        inside = (self.nominal, *self.worst_case, *self.interval)
+        sure, unit = f"{100 * self.confidence:.10g} %", self.unit.text
+        digits = [f"{self.unit.from_base(value):.3g}" for value in inside]
+        said = [
+            f"nominal {nominal}, worst case {low} to {high}, {sure} {least} to {most} {unit}".rstrip()
+            for nominal, low, high, least, most in ([self._number(value) for value in inside], digits)
+        ]
+        return [*said, f"nominal {digits[0]}, worst case {digits[1]} to {digits[2]} {unit}".rstrip()]
+
+    @property
+    def _how(self) -> str:
+        method = self.probability.method
+        return "sampled" if method.sampled else method.value
+
+    def _number(self, inside: float) -> str:
+        return self.show(inside).removesuffix(self.unit.text).strip()
 
 
 class Findings(tuple[Finding, ...]):
@@ -247,119 +289,3 @@ class Findings(tuple[Finding, ...]):
 
     def __repr__(self) -> str:
         return "\n\n".join(repr(finding) for finding in self)
-
-
-_INDENT = 7
-
-
-_ROOM = 80 - _INDENT
-
-
-_CUT = " …"
-
-
-# A space that is glued does not end a line, nor a text that is cut.
-_GLUE = "\u00a0"
-
-
-_GLUED = re.compile(r"(?<=\d) (?=(?:[nµm]?m|in|k?N|lbf|MPa|ksi|N·m|in·lbf|deg|°C|°F|kg|%)(?![\w·]))|(?<=±) | (?=±)")
-
-
-_CLAUSES = (r"[.;](?=\s)", r"[,:](?=\s)", r"(?<=\S)(?=[ ])")
-
-
-def brief(finding: Finding) -> str:
-    """What the REPL shows of a finding: exactly five lines of at most 80 columns."""
-    answer = _wrapped(_plain(finding.answer))
-    if len(answer) > 2:
-        answer = _wrapped(_cut(_plain(finding.answer)))
-    drivers = [(_plain(d.name), f"{d.variance_share:.0%}") for d in finding.drivers[:3] if d.variance_share >= 0.005]
-    lines = [*answer, _required(finding), _numbers(finding)]
-    risk = _risk(finding)
-    if len(answer) > 1:
-        by = f"{risk}; by " if drivers else f"{risk}; "
-        lines.append(by + _leading(drivers, _ROOM - len(by)))
-    else:
-        lines += [risk, "driven by: " + _leading(drivers, _ROOM - len("driven by: "))]
-    first, *others = (_within(line) for line in lines)
-    return "\n".join([f"{finding.verdict.upper():6} {first}".rstrip(), *(" " * _INDENT + line for line in others)])
-
-
-def _required(finding: Finding) -> str:
-    low, high = finding.requirement.at_least, finding.requirement.at_most
-    if low is not None and high is not None:
-        limits = f"{_number(finding, low)} to {finding.show(high)}"
-    else:
-        limits = f">= {finding.show(low)}" if low is not None else f"<= {finding.show(high or 0.0)}"
-    return f"required: {_short(_plain(finding.quantity), _ROOM - len(limits) - len('required:  '))} {limits}"
-
-
-def _numbers(finding: Finding) -> str:
-    """Nominal, worst case and interval, the unit said once; with three digits, then without the interval, if too long.
-
-    The library's own findings never need that.
-    """
-    inside = (finding.nominal, *finding.worst_case, *finding.interval)
-    sure = f"{100 * finding.confidence:.10g} %"
-    unit = finding.unit.text
-    digits = [f"{finding.unit.from_base(value):.3g}" for value in inside]
-    for nominal, low, high, least, most in ([_number(finding, value) for value in inside], digits):
-        line = f"nominal {nominal}, worst case {low} to {high}, {sure} {least} to {most} {unit}".rstrip()
-        if len(line) <= _ROOM:
-            return line
-    return f"nominal {digits[0]}, worst case {digits[1]} to {digits[2]} {unit}".rstrip()
-
-
-def _risk(finding: Finding) -> str:
-    method = finding.probability.method
-    how = "sampled" if method.sampled else method.value
-    return f"risk {finding.risk_value} ({how}), accepted {finding.requirement.risk:.6g}"
-
-
-def _leading(drivers: Sequence[tuple[str, str]], room: int) -> str:
-    """As many of the drivers as there is room for; the first one always, its name shortened if it must be."""
-    if not drivers:
-        return "nothing varies"
-    (name, share), *others = drivers
-    said = f"{_short(name, room - len(share) - 1)} {share}"
-    for name, share in others:
-        if len(said) + len(f", {name} {share}") > room:
-            break
-        said += f", {name} {share}"
-    return said
-
-
-def _number(finding: Finding, inside: float) -> str:
-    return finding.show(inside).removesuffix(finding.unit.text).strip()
-
-
-def _plain(text: str) -> str:
-    return _GLUED.sub(_GLUE, " ".join(text.split()))
-
-
-def _wrapped(text: str) -> list[str]:
-    return textwrap.wrap(text, _ROOM, break_on_hyphens=False) or [""]
-
-
-def _cut(text: str) -> str:
-    """The longest beginning of `text` that takes two lines with the mark of a cut and ends with a clause, or a word."""
-    for ends in _CLAUSES:
-        at = [match.end() for match in re.finditer(ends, text)]
-        fitting = [end for end in at if len(_wrapped(text[:end] + _CUT)) <= 2]
-        if fitting and fitting[-1] > _ROOM // 2:
-            return text[: fitting[-1]] + _CUT
-    return text[: 2 * _ROOM - len(_CUT)] + _CUT  # one endless word
-
-
-def _short(text: str, room: int) -> str:
-    """`text` with the words at its end left out if it is longer than `room`; a word too long for that is cut."""
-    if len(text) <= room:
-        return text
-    kept = text[: max(room, 2) - 1]
-    if text[len(kept)] != " ":
-        kept = kept.rpartition(" ")[0] or kept
-    return kept.rstrip(" ,;:") + "…"
-
-
-def _within(line: str) -> str:
-    return _short(line, _ROOM).replace(_GLUE, " ")

@@ -48,7 +48,7 @@ def said(length: Sum, sentence: str) -> str:
     return sentence.format(unit.show(length.nominal), unit.down(low), unit.up(high))
 
 
-def moved(length: Sum, requirement: Requirement, how: str) -> list[str]:
+def how_to_meet(length: Sum, requirement: Requirement, how: str) -> list[str]:
     """What to do to meet a lower limit, at worst case and within the risk; `how` says by how much in place of {0}."""
     shift = needed_shift(length, requirement)
     moves = ((shift.at_worst_case, "holds at worst case"), (shift.within_risk, "is within the risk"))

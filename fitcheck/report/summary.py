@@ -63,10 +63,10 @@ def required(finding: Finding) -> str:
     return finding.requirement.words(finding.unit, finding.decimals)
 
 
-def short(name: str, most: int) -> str:
+def shortened(name: str, most: int) -> str:
     """`name`, its end left out if it is longer than `most` characters.
 
-    >>> short("room for the wires of the port", 18)
+    >>> shortened("room for the wires of the port", 18)
     'room for the wire…'
     """
     return name if len(name) <= most else name[: most - 1].rstrip() + "…"

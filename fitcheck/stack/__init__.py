@@ -1,5 +1,8 @@
 """Toleranced dimensions; sums and functions of them; how they spread."""
 
+from typing import TYPE_CHECKING
+
+from fitcheck.renamed import answer_old_names
 from fitcheck.stack.allocation import Allocation, Cost, allocate, in_proportion
 from fitcheck.stack.conformity import (
     Capability,
@@ -18,7 +21,7 @@ from fitcheck.stack.measured import as_built, at_temperature, correlated, inspec
 from fitcheck.stack.response import Moments, Response, response
 from fitcheck.stack.results import Contribution, Interval, Method, Probability
 from fitcheck.stack.shapes import Arcsine, Beta, CurvilinearTrapezoid, Empirical, TruncatedNormal
-from fitcheck.stack.sobol import Index, frame, gradient, share_figure, sobol_indices
+from fitcheck.stack.sobol import Index, gradient, share_figure, share_frame, sobol_indices
 from fitcheck.stack.spreads import Normal, Spread, Trapezoidal, Triangular, Uniform
 from fitcheck.stack.synthesis import Tightening, Window, solve_for, tighten
 from fitcheck.stack.system import Required, any_fails
@@ -67,7 +70,6 @@ __all__ = [
     "coverage_factor",
     "dimension",
     "effective_degrees_of_freedom",
-    "frame",
     "global_risks",
     "gradient",
     "guard_band",
@@ -76,8 +78,12 @@ __all__ = [
     "measured",
     "response",
     "share_figure",
+    "share_frame",
     "sobol_indices",
     "solve_for",
     "tighten",
     "verdict",
 ]
+
+if not TYPE_CHECKING:
+    __getattr__ = answer_old_names("fitcheck.stack", {"frame": "share_frame"}, until="0.3")

@@ -23,7 +23,7 @@ from typing import Any, NamedTuple, Protocol
 
 import numpy as np
 
-from fitcheck.errors import InputError, finite, one_of, pair, positive, share
+from fitcheck.errors import InputError, finite, fraction, one_of, positive, two_numbers
 from fitcheck.later import optimize
 from fitcheck.stack.correlation import correlation_of
 from fitcheck.stack.dimension import Dimension, Linear, Sum
@@ -138,7 +138,7 @@ def allocate(
     names = [d.name for d, _ in free]
     target: _Target
     if by == "probability":
-        share("risk", risk, "0.0027")
+        fraction("risk", risk, "0.0027")
         target = _Risk(total, names, T, risk)
     elif by == "rss" and any(d.tie for d, _ in total.terms):
         target = _Ellipsoid.of(free, fixed, T)
@@ -182,7 +182,7 @@ def _bounds(free: Sequence[_Term], bounds: Mapping[str, tuple[float, float]]) ->
     low, high = np.zeros(len(free)), np.full(len(free), math.inf)
     for name in bounds:
         i = names.index(one_of("bounds", name, names))
-        first, last = pair(f"bounds of {name}", bounds[name])
+        first, last = two_numbers(f"bounds of {name}", bounds[name])
         low[i], high[i] = positive(f"bounds of {name}: the least", first, one=True), last
     return low, high
 

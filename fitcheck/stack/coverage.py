@@ -12,7 +12,7 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from fitcheck.errors import InputError, not_negative, pair, positive, share, whole
+from fitcheck.errors import InputError, fraction, not_negative, positive, two_numbers, whole
 from fitcheck.later import special
 
 
@@ -70,7 +70,7 @@ def coverage_factor(confidence: float, degrees: float = math.inf) -> float:
     ----------
     .. [1] JCGM 100:2008 (GUM), G.3.2 and table G.2.
     """
-    above = (1 + share("confidence", confidence)) / 2
+    above = (1 + fraction("confidence", confidence)) / 2
     if degrees == math.inf:
         return float(special.ndtri(above))
     return float(special.stdtrit(positive("degrees", degrees, one=True), above))
@@ -118,7 +118,7 @@ def compare_intervals(
     ----------
     .. [2] JCGM 101:2008, 7.9.2 and clause 8.
     """
-    first, second = pair("propagated", propagated), pair("simulated", simulated)
+    first, second = two_numbers("propagated", propagated), two_numbers("simulated", simulated)
     written = f"{positive('u', u, one=True):.{whole('digits', digits, 1) - 1}e}"
     tolerance = 0.5 * 10.0 ** (int(written.partition("e")[2]) - (digits - 1))
     low, high = abs(first[0] - second[0]), abs(first[1] - second[1])

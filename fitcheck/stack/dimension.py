@@ -16,11 +16,11 @@ from typing import Any
 import numpy as np
 
 from fitcheck.basis import Basis
-from fitcheck.errors import InputError, UnitError, UnresolvedError, finite, not_negative, one_of, share, whole
+from fitcheck.errors import InputError, UnitError, UnresolvedError, finite, fraction, not_negative, one_of, whole
 from fitcheck.stack.correlation import Tie, correlation_of, normal_blocks
 from fitcheck.stack.exact.distribution import Distribution
 from fitcheck.stack.probability.failure import LimitStates
-from fitcheck.stack.probability.sampling import BLOCK, SAMPLES, draw, evenly_drawn, random, sampled_interval
+from fitcheck.stack.probability.sampling import BLOCK, SAMPLES, draw_values, evenly_drawn, random, sampled_interval
 from fitcheck.stack.results import (
     Contribution,
     Interval,
@@ -33,7 +33,7 @@ from fitcheck.stack.results import (
     shortest_interval,
     unit_of_given,
 )
-from fitcheck.stack.shapes import spread as named_spread
+from fitcheck.stack.shapes import named_spread
 from fitcheck.stack.spreads import Normal, Spread, Unstated
 from fitcheck.stack.worst_case import Extremes
 from fitcheck.units import MM, FloatArray, Unit, is_quantity, read_stated, refuse_mixed
@@ -151,7 +151,7 @@ class Linear:
         ----------
         .. [1] JCGM 101:2008, 7.7.
         """
-        confidence = share("confidence", confidence)
+        confidence = fraction("confidence", confidence)
         try:
             known = self.exact()
             return shortest_interval(known.quantile, confidence) if shortest else known.interval(confidence)
@@ -169,7 +169,7 @@ class Linear:
         dimensions = self.members
         for start in range(0, n, BLOCK):  # a block stays in the processor's cache while all members are added to it
             block = total[start : start + BLOCK]
-            for (d, c), z in zip(self.terms, draw(dimensions, generator, block.size), strict=True):
+            for (d, c), z in zip(self.terms, draw_values(dimensions, generator, block.size), strict=True):
                 z *= c * d.half_width
                 block += z
         return total

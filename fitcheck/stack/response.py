@@ -12,12 +12,12 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from fitcheck.errors import InputError, share, whole
+from fitcheck.errors import InputError, fraction, whole
 from fitcheck.stack.correlation import correlation_of
 from fitcheck.stack.dimension import Dimension, Linear
 from fitcheck.stack.probability import sampling
 from fitcheck.stack.probability.failure import LimitStates
-from fitcheck.stack.probability.sampling import SAMPLES, draw, random
+from fitcheck.stack.probability.sampling import SAMPLES, draw_values, random
 from fitcheck.stack.results import Contribution, Interval, Probability, assumption, in_brief, known_unit, limits_of_risk
 from fitcheck.stack.sensitivity import contributions
 from fitcheck.stack.user_function import call, check_elements
@@ -149,7 +149,7 @@ class Response:
         found = np.empty(whole("n", n))
         for start in range(0, n, _BLOCK):
             block = found[start : start + _BLOCK]
-            drawn = draw(members, generator, block.size)
+            drawn = draw_values(members, generator, block.size)
             block[:] = self._evaluate({d: _placed(d, z) for d, z in zip(members, drawn, strict=True)}, block.shape)
         return found
 
@@ -165,7 +165,7 @@ class Response:
         ----------
         .. [1] JCGM 101:2008, 7.7.
         """
-        confidence = share("confidence", confidence)
+        confidence = fraction("confidence", confidence)
         wanted = self.samples if samples is None else whole("samples", samples, 1)
         if shortest or wanted <= sampling.MOST_KEPT:
             return sampling.sampled_interval(self.drawn(wanted), confidence, shortest=shortest)

@@ -622,7 +622,7 @@ _NUMBER = r"(?:\d+(?:\.\d*)?|\.\d+)"
 _EXAMPLES = {"top": "0.5", "beta": "3"}  # of the numbers behind a name, where 2 would be none
 
 
-def spread(value: str | Spread) -> Spread:
+def named_spread(value: str | Spread) -> Spread:
     """The spread called `value`, or `value` itself if it is one.
 
     Names: "uniform", "triangular", "normal" (zone = 3 sigma), "normal 2 sigma", "truncated normal" (3 sigma, sorted),
@@ -667,4 +667,8 @@ def spread_behind(note: str) -> tuple[str, Spread | None]:
     other = r"[a-z][a-z\s]+[a-z\d.\s]*"
     behind = rf"(?:[,;]\s*(?:{known}|{other})|\s+{known}|\s*\((?:{known}|{other})\))\s*"
     match = re.search(rf"(?P<said>{behind})$", note, re.ASCII | re.IGNORECASE)
-    return (note, None) if match is None else (note[: match.start()].rstrip(), spread(match["said"].strip(" \t,;()")))
+    return (
+        (note, None)
+        if match is None
+        else (note[: match.start()].rstrip(), named_spread(match["said"].strip(" \t,;()")))
+    )

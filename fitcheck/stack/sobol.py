@@ -138,7 +138,7 @@ def _one_scramble(what: Linear | Response, n: int, seed: list[int]) -> Any:
     return np.array([first, total])
 
 
-def frame(rows: Sequence[Contribution] | Sequence[Index]) -> Any:
+def share_frame(rows: Sequence[Contribution] | Sequence[Index]) -> Any:
     """Contributions or indices as a pandas DataFrame, one row a dimension, in the order given.
 
     `rows` is what `contributions()` or `sobol_indices` gave. Raises `InputError` if there are none.
@@ -146,7 +146,7 @@ def frame(rows: Sequence[Contribution] | Sequence[Index]) -> Any:
     import pandas as pd
 
     if not rows or not all(isinstance(row, (Contribution, Index)) for row in rows):
-        raise InputError("frame: no rows: contributions or Sobol' indices are needed")
+        raise InputError("share_frame: no rows: contributions or Sobol' indices are needed")
     return pd.DataFrame([row._asdict() for row in rows]).set_index("name")
 
 

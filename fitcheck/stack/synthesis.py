@@ -13,7 +13,7 @@ from typing import NamedTuple, Protocol
 
 import numpy as np
 
-from fitcheck.errors import InputError, UnresolvedError, finite, pair
+from fitcheck.errors import InputError, UnresolvedError, finite, two_numbers
 from fitcheck.later import optimize
 from fitcheck.stack.dimension import Dimension, Linear, Sum
 from fitcheck.stack.probability.sampling import SAMPLES, evenly_drawn
@@ -175,7 +175,7 @@ def solve_for(
     middle = (least + most) / 2 if math.isfinite(least + most) else (least if math.isfinite(least) else most)
     shifts = sorted(x / c for x in (least, most))
     nominal, first, last = (dimension.nominal + x for x in (middle / c, *shifts))
-    allowed = (-math.inf, math.inf) if between is None else pair("between", between)
+    allowed = (-math.inf, math.inf) if between is None else two_numbers("between", between)
     if least > most:
         wide = f"{(least - most) / what.unit.scale:.4g} {what.unit.text}".rstrip()
         reason = f"no nominal meets it: the spread of the result is {wide} too wide for its limits"
@@ -272,7 +272,7 @@ def _both(what: Linear, low: float, high: float, risk: float, least: float, most
 
 
 def _search(what: Response, d: Dimension, low: float, high: float, risk: float, between: tuple[float, float]) -> Window:
-    first, last = pair("between", between)
+    first, last = two_numbers("between", between)
     if first == last:
         raise InputError(f"between = ({first:g}, {last:g}): the first nominal must lie below the last")
 

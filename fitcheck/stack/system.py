@@ -10,7 +10,7 @@ import numpy as np
 
 from fitcheck.errors import InputError, whole
 from fitcheck.stack.dimension import Linear
-from fitcheck.stack.probability.failure import Function, LimitStates
+from fitcheck.stack.probability.failure import Limited, LimitStates
 from fitcheck.stack.probability.sampling import SAMPLES
 from fitcheck.stack.response import Response
 from fitcheck.stack.results import Interval, Probability, limits_of_risk
@@ -38,7 +38,7 @@ def any_fails(requirements: Sequence[Required], *, method: str = "auto", samples
     """
     if isinstance(requirements, (Linear, Response)) or not requirements:
         raise InputError("any_fails: no requirement: at least one is needed, for example [Required(gap, below=0.1)]")
-    parts: list[tuple[Function, float | None, float | None]] = []
+    parts: list[tuple[Limited, float | None, float | None]] = []
     for requirement in requirements:
         try:
             what, below, above = requirement

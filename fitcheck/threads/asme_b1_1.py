@@ -37,7 +37,7 @@ UNR_FACTOR = 1.19078493  # 11/8 H / P
 
 
 @dataclass(frozen=True, slots=True)
-class ToleranceClass:
+class UnifiedClass:
     """A class: multiples (in thousandths) of the 2A pitch diameter tolerance, and the major tolerance factor."""
 
     name: str
@@ -225,18 +225,18 @@ def minor_places(D: ArrayLike, tolerance_class: str) -> Any:
 
 
 @lru_cache(maxsize=1)
-def classes() -> dict[str, ToleranceClass]:
+def classes() -> dict[str, UnifiedClass]:
     """The six classes by name."""
     columns: dict[str, Callable[[str], Any]] = {"multiplier": int, "allowance": int, "major_tolerance": number}
     return {
-        row["class"]: ToleranceClass(
+        row["class"]: UnifiedClass(
             row["class"], row["external"] == "1", row["multiplier"], row["allowance"], row["major_tolerance"]
         )
         for row in table("unified_classes", columns).rows
     }
 
 
-def _class(name: str, *, external: bool) -> ToleranceClass:
+def _class(name: str, *, external: bool) -> UnifiedClass:
     kinds = [one.name for one in classes().values() if one.external == external]
     return classes()[one_of("tolerance class", name, kinds)]
 

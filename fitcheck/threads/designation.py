@@ -102,7 +102,7 @@ _UNIFIED_CLASS = re.compile(r"([1-9][0-9]?[A-Za-z])(?![A-Za-z0-9])")
 _ENGAGEMENT = re.compile(rf"L\.?E\.? *=? *({_NUMBER})(?: *(\"|in|mm))?(?![A-Za-z0-9.])", re.IGNORECASE)
 
 
-def read(text: Any) -> Parts:
+def read_designation(text: Any) -> Parts:
     """The parts of a thread designation; `DesignationError` for anything else."""
     if not isinstance(text, str):
         raise DesignationError(f"thread {brief(text)}: a text is needed, for example {EXAMPLES}")

@@ -368,7 +368,7 @@ class MetricClass(NamedTuple):
 
 
 @lru_cache(maxsize=512)
-def read_class(name: str) -> MetricClass | str:
+def read_metric_class(name: str) -> MetricClass | str:
     """A class such as 6g or 5H6H as its parts, or what is wrong with it, to follow its name in a message."""
     letters = [one for one in name if one.isalpha()]
     digits = "".join(one if one.isdigit() else " " for one in name).split()

@@ -233,7 +233,7 @@ def decide(
     return Decision(found, float(y), float(U), lower, upper, guard, probability, float(apart * U / guard), unit)
 
 
-def check(thread: Thread | str, which: str, measured: str | float, U: str | float, *, k: float = 2.0) -> Decision:
+def decide_size(thread: Thread | str, which: str, measured: str | float, U: str | float, *, k: float = 2.0) -> Decision:
     """Decide on the major, pitch or minor diameter of a thread against its standard limits, as `decide` does [1]_.
 
     thread: a thread or its designation. which: "major", "pitch" or "minor". measured, U: the reading and its expanded
@@ -247,7 +247,7 @@ def check(thread: Thread | str, which: str, measured: str | float, U: str | floa
 
     Examples
     --------
-    >>> check("M6x1-6g", "pitch", 5.33, 0.01).verdict
+    >>> decide_size("M6x1-6g", "pitch", 5.33, 0.01).verdict
     'cannot be decided'
     """
     thread = resolve.thread(thread)

@@ -8,7 +8,7 @@ from typing import NamedTuple, Protocol
 
 from fitcheck.errors import InputError, brief, one_of
 from fitcheck.threads import profile
-from fitcheck.threads.designation import read
+from fitcheck.threads.designation import read_designation
 from fitcheck.threads.resolve import resolve, thread
 from fitcheck.threads.thread import DIAMETERS, Size, Thread, aligned, length
 
@@ -195,7 +195,7 @@ def pair(external: str | HasSizes | Thread, internal: str | HasSizes | Thread | 
         raise InputError("pair: an external and an internal thread are needed, or one text such as 'M6-6H/6g'")
     halves = []
     for wanted in (True, False):
-        parts = read(external)
+        parts = read_designation(external)
         if len(parts.classes) == 1:
             parts.refuse("class", f"one class, {parts.classes[0]!r}, makes no pair: for example 'M6-6H/6g'")
         if parts.classes:
@@ -216,7 +216,7 @@ def sizes_of(one: str | HasSizes | Thread, external: bool | None = None) -> HasS
     """A designation or a thread as its limits; what has sizes already stays as it is. Nothing else is accepted."""
     if isinstance(one, str):
         # A stated class of the other kind is left to Pair, which names both threads.
-        stated = external is None or bool(read(one).classes)
+        stated = external is None or bool(read_designation(one).classes)
         return thread(one, external=None if stated else external).limits()
     if isinstance(one, Thread):
         return one.limits()

@@ -8,8 +8,8 @@ from functools import lru_cache
 from fitcheck import units
 from fitcheck.errors import InputError, positive
 from fitcheck.threads import asme_b1_1, iso965, profile
-from fitcheck.threads.designation import Parts, read, stated_gender
-from fitcheck.threads.iso965 import MetricClass, read_class
+from fitcheck.threads.designation import Parts, read_designation, stated_gender
+from fitcheck.threads.iso965 import MetricClass, read_metric_class
 from fitcheck.threads.series import (
     ISO,
     UNIFIED,
@@ -53,12 +53,16 @@ def thread(
     length = None
     if engagement is not None:
         length = positive("engagement", units.read(engagement, units.LENGTH, "engagement"), "mm")
-    return _thread(text, external, special, length) if isinstance(text, str) else resolve(read(text), None, False, None)
+    return (
+        _thread(text, external, special, length)
+        if isinstance(text, str)
+        else resolve(read_designation(text), None, False, None)
+    )
 
 
 @lru_cache(maxsize=4096)
 def _thread(text: str, external: bool | None, special: bool, engagement: float | None) -> Thread:
-    return resolve(read(text), external, special, engagement)
+    return resolve(read_designation(text), external, special, engagement)
 
 
 def resolve(parts: Parts, external: bool | None, special: bool, engagement: float | None) -> Thread:
@@ -179,7 +183,7 @@ def _metric_class(parts: Parts, external: bool | None, d: float, group: str, ass
             external = True
         name = _metric_default(d, group, external)
         assumed.append(f"class {name}: what ISO 965-1 recommends for the medium quality, group {group}")
-    found = read_class(name)
+    found = read_metric_class(name)
     if isinstance(found, str):
         parts.refuse("class", f"class {name!r} {found}")
     if parts.classes:

@@ -15,7 +15,7 @@ from fitcheck.basis import Basis
 from fitcheck.errors import InputError, one_of
 from fitcheck.stack import Dimension, between
 from fitcheck.threads import asme_b1_1, iso965, profile
-from fitcheck.threads.iso965 import read_class
+from fitcheck.threads.iso965 import read_metric_class
 from fitcheck.threads.profile import triangle_height
 from fitcheck.threads.series import ISO, metric_class, unified_arrays, unified_class
 
@@ -126,7 +126,7 @@ class Thread:
         >>> fc.thread("M6x1-6g").limits().as_printed()["pitch_max"]
         '5.324'
         """
-        return limits(self, procedure, hot_rolled)
+        return limits_of_size(self, procedure, hot_rolled)
 
     def mirrored(self) -> Thread:
         """The same thread of the other hand."""
@@ -271,7 +271,7 @@ class SizedThread:
 
 
 @lru_cache(maxsize=4096)
-def limits(thread: Thread, procedure: str = "table", hot_rolled: bool = False) -> Limits:
+def limits_of_size(thread: Thread, procedure: str = "table", hot_rolled: bool = False) -> Limits:
     """The limits of size of `thread`; `Thread.limits` is the way to ask."""
     one_of("procedure", procedure, asme_b1_1.PROCEDURES)
     if thread.system == ISO:
@@ -294,7 +294,7 @@ def limits(thread: Thread, procedure: str = "table", hot_rolled: bool = False) -
 
 
 def _metric(t: Thread) -> dict[str, int]:
-    at = read_class(t.tolerance_class)
+    at = read_metric_class(t.tolerance_class)
     if isinstance(at, str):
         raise InputError(f"{t.designation}: class {t.tolerance_class!r} {at}")
     kept = metric_class(at.grades, at.letter).find((t.nominal, t.pitch, ""))

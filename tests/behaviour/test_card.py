@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from fitcheck.__main__ import main
 from fitcheck.mechanics import hand_torque, set_screw
-from fitcheck.questions.set_screw.limits import advised_torque
-from fitcheck.questions.set_screw.words import hand_words
+from fitcheck.questions.set_screw.sentences import hand_words
+from fitcheck.questions.set_screw.torque_limits import advised_torque
 from fitcheck.report.card import card, rounded_down
 from fitcheck.report.page import page
 from fitcheck.sheet import load

@@ -10,7 +10,7 @@ import pytest
 ROOT = Path(__file__).parents[2]
 FLOORS = [
     "__main__", "__init__", "report", "sheet", "questions", "strength", "mechanics", "threads", "notation", "fits",
-    "stack", "tables", "units", "errors", "basis", "later",
+    "stack", "tables", "units", "errors", "basis", "later", "renamed",
 ]  # fmt: skip
 MODULES = sorted((ROOT / "fitcheck").rglob("*.py"))
 HEAVY = ("matplotlib", "pandas", "pint", "scipy", "tqdm")
@@ -105,6 +105,19 @@ def public_definitions(path: Path) -> list[str]:
 def test_a_file_has_one_subject(path):
     found = public_definitions(path)
     assert len(found) <= MOST_SUBJECTS, found
+
+
+ONE_SUBJECT_EACH = {"question", "findings", "strength"}
+"""Files that every question has one of, and the function in it."""
+ONE_STANDARD_EACH = {"external_limits", "internal_limits", "pitch_tolerance"}
+"""The same by ISO 965-1 and by ASME B1.1."""
+
+
+def test_no_name_stands_for_two_things():
+    stems = [path.stem for path in MODULES if not path.stem.startswith("_")]
+    assert {stem for stem in stems if stems.count(stem) > 1} <= ONE_SUBJECT_EACH
+    names = [name for path in MODULES for name in public_definitions(path) if name != "errors"]
+    assert {name for name in names if names.count(name) > 1} <= ONE_SUBJECT_EACH | ONE_STANDARD_EACH
 
 
 def test_import_loads_nothing_heavy():

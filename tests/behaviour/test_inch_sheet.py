@@ -56,7 +56,7 @@ def load(tmp_path, tube, slug, least="0.9 in"):
 def test_a_note_reads_every_name_of_a_spread(name):
     """The recipe of DEVELOPERS.md: a class, and its name in one place."""
     for note in (f"10 ± 1, {name}", f"10 ± 1 {name}", f"10 ± 1 ({name})", f"10 ± 1 mm, {name}"):
-        assert fc.dim(note).spread == shapes.spread(name)
+        assert fc.dim(note).spread == shapes.named_spread(name)
 
 
 @pytest.mark.parametrize("name", ["", *(f", {name}" for name in NAMES), " (normal)"])

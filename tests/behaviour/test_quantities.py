@@ -56,8 +56,17 @@ OWN = {
 }
 WITHOUT_NUMBERS = {
     *("ask", "compare_pitches", "describe", "fit", "load", "material", "pair", "response", "thread", "any_fails"),
-    *("correlated", "frame", "gradient", "share_figure", "sobol_indices", "coat", "cut_for_coating", "limits_frame"),
-    *("series_frame", "worn", "friction", "friction_names", "hand_torque", "hand_torque_names", "material_names"),
+    *("correlated", "share_frame", "gradient", "share_figure", "sobol_indices", "coat", "cut_for_coating"),
+    *(
+        "limits_frame",
+        "series_frame",
+        "worn",
+        "friction",
+        "friction_names",
+        "hand_torque",
+        "hand_torque_names",
+        "material_names",
+    ),
     *("set_screw", "set_screw_names", "shear_rules", "preferred_fits", "prevailing_torque", "prevailing_torque_names"),
 }
 """Public functions that take names, dimensions or notes, whose readers are tested in test_notation."""
@@ -95,7 +104,7 @@ GIVEN = {
     stack.solve_for: ({"what": D, "dimension": D.members[0]}, {"below": (MM, 14.0), "above": (MM, 17.0)}),
     stack.tighten: ({"what": D}, {"below": (MM, 14.9), "above": (MM, 15.1)}),
     stack.verdict: ({}, {"value": (MM, 12.5), "u": (MM, 0.1), **BOTH, "confidence": (ONE, 0.95)}),
-    threads.check: ({"thread": "M6x1-6g", "which": "pitch"}, {"measured": (MM, 5.3), "U": (MM, 0.01)}),
+    threads.decide_size: ({"thread": "M6x1-6g", "which": "pitch"}, {"measured": (MM, 5.3), "U": (MM, 0.01)}),
     threads.clock: (
         {"thread": "M6x1-6g"},
         {"now": (RAD, 0.0), "wanted": (RAD, 1.5), "tolerance": (MM, 0.1), "within": (RAD, 0.1), "every": (RAD, 3.0)},
@@ -256,10 +265,13 @@ def test_a_result_is_shown_in_the_unit_of_the_quantity():
         (lambda: measured(6.304 * U.inch, 0.001), "U = 0.001 names no unit, beside value = 6.304 in"),
         (lambda: stack.dimension(5 * U.inch, plus=0.1), "plus = 0.1 names no unit, beside nominal = 5 in"),
         (
-            lambda: threads.check("1 3/8-18 UNEF-2A", "pitch", 1.3330, 0.0004),
+            lambda: threads.decide_size("1 3/8-18 UNEF-2A", "pitch", 1.3330, 0.0004),
             "write it with its unit, for example '1.333 in'",
         ),
-        (lambda: threads.check("1 3/8-18 UNEF-2A", "pitch", "1.3330 in", 0.0004), "U = 0.0004 names no unit, beside"),
+        (
+            lambda: threads.decide_size("1 3/8-18 UNEF-2A", "pitch", "1.3330 in", 0.0004),
+            "U = 0.0004 names no unit, beside",
+        ),
         (lambda: threads.coating("hard anodic", 20), "at most 1 mm is needed; micrometres are written with their unit"),
         (lambda: mechanics.strip_load(10, 29 * U.kg), "shear_strength = 29 kg: a number in MPa is needed"),
         (lambda: mechanics.swing_pull(0.3, 2 * U.Hz, 100), "omega = 2 Hz: a number in rad/s is needed"),

@@ -14,8 +14,8 @@ import fitcheck as fc
 from fitcheck.errors import InputError
 from fitcheck.questions import SetScrew, Verdict
 from fitcheck.questions.set_screw.findings import hold_finding
-from fitcheck.questions.set_screw.limits import advised_torque, down
-from fitcheck.questions.set_screw.words import changes
+from fitcheck.questions.set_screw.sentences import changes
+from fitcheck.questions.set_screw.torque_limits import advised_torque, down
 from fitcheck.sheet import load
 from fitcheck.units import unit
 

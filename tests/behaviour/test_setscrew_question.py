@@ -16,8 +16,8 @@ from fitcheck.mechanics import NO_TAPPED_TESTS, add_material, axial_load, dent_d
 from fitcheck.questions import SetScrew, Verdict, compare_pitches
 from fitcheck.questions.quantities import shear_assumption
 from fitcheck.questions.set_screw.findings import bench_card, dent_finding
-from fitcheck.questions.set_screw.limits import Gives, advised_torque, dented, limits, most_used
-from fitcheck.questions.set_screw.words import changes, filled_in, lengths_words
+from fitcheck.questions.set_screw.sentences import changes, filled_in, fitting_words
+from fitcheck.questions.set_screw.torque_limits import Gives, advised_torque, dented, most_used, torque_limits
 from fitcheck.report import figures
 from fitcheck.report.card import _backing as backing_on_card
 
@@ -128,7 +128,7 @@ def test_the_standard_fills_in_what_was_not_measured():
     # A thick wall has a length that neither stands out nor drops out: of 7.3 mm of way the longest is 6 mm.
     thick = SetScrew.read(without("screw_length", outside="40.0 ± 0.1"))
     assert thick.sizes["screw_length"].nominal == 6.0
-    assert "5.0 mm, 6.0 mm neither" in lengths_words(thick)
+    assert "5.0 mm, 6.0 mm neither" in fitting_words(thick)
 
 
 def test_an_inch_screw_is_asked_in_inches_and_answers_alike():
@@ -259,7 +259,7 @@ def test_a_weak_socket_limits_before_the_thread():
         "point_diameter": "0.7 ± 0.05",
     }
     question = SetScrew.read({**SCREW, **small})
-    first, torque = limits(question)[0], advised_torque(question)
+    first, torque = torque_limits(question)[0], advised_torque(question)
     assert (first.kind, torque.kind) == (Gives.SOCKET, Gives.SOCKET)
     # 0.2 Rm s^3 with the 700 MPa of ISO 3506 and the 0.7 mm socket of ISO 4029
     assert torque.torque == pytest.approx(0.2 * 700 * 0.7**3 / 1000)
@@ -420,7 +420,7 @@ def test_the_card_backs_the_screw_off_as_far_as_the_finding():
 
 def test_what_gives_way_first_is_a_kind_and_its_words_follow():
     asked = SetScrew.read(SCREW)
-    kinds = [one.kind for one in limits(asked)]
+    kinds = [one.kind for one in torque_limits(asked)]
     assert {Gives.HOLE, Gives.SCREW} <= set(kinds)
     assert Gives.THREAD not in kinds
     weaker = next(kind for kind in kinds if kind in (Gives.HOLE, Gives.SCREW))

@@ -10,7 +10,7 @@ from fitcheck import stack
 from fitcheck.errors import InputError
 from fitcheck.mechanics import shear_area_internal
 from fitcheck.notation import dim
-from fitcheck.threads import check, clock, coat, coating, cut_for_coating, decide, identify, pair, thread, worn
+from fitcheck.threads import clock, coat, coating, cut_for_coating, decide, decide_size, identify, pair, thread, worn
 
 
 def deg(angle):
@@ -119,7 +119,12 @@ def test_a_designation_may_stand_for_a_thread(question):
 
 
 def test_what_is_no_thread_is_refused_by_every_question():
-    for question in (lambda: pair(6, "M6"), lambda: check(6, "pitch", 5, 0.1), lambda: worn(6), lambda: clock(0, 1, 6)):
+    for question in (
+        lambda: pair(6, "M6"),
+        lambda: decide_size(6, "pitch", 5, 0.1),
+        lambda: worn(6),
+        lambda: clock(0, 1, 6),
+    ):
         with pytest.raises(InputError, match=r"thread 6: a (designation|text)"):
             question()
 
@@ -191,7 +196,7 @@ def test_coatings_are_refused_with_what_would_do():
 )
 def test_the_decision_rule(reading, verdict):
     # The guard band is 1.65 u = 0.0165 mm.
-    found = check(thread("M6-6g"), "major", reading, 0.02)
+    found = decide_size(thread("M6-6g"), "major", reading, 0.02)
     assert found.verdict == verdict
     assert verdict in str(found)
 
@@ -221,7 +226,7 @@ def test_the_risk_of_an_undecided_reading():
 
 def test_readings_in_inches_are_answered_in_inches():
     assert "0.2140 in with U = 0.0005 in against 0.2127 in to 0.2164 in: conforms" in str(
-        check(thread("1/4-20 UNC-2A"), "pitch", "0.2140 in", "0.0005 in")
+        decide_size(thread("1/4-20 UNC-2A"), "pitch", "0.2140 in", "0.0005 in")
     )
 
 
@@ -332,9 +337,9 @@ def test_wear_widens_what_is_possible():
         ({}, "outside= of a screw or bore= of a nut"),
         ({"outside": 5, "bore": 5}, "one of the two"),
         ({"outside": 5, "pitch": 1, "tpi": 20}, "not both"),
-        ({"outside": 5, "U": 0}, "U = 0.0"),
-        ({"outside": -5}, "outside = -5.0"),
-        ({"bore": -5}, "bore = -5.0"),
+        ({"outside": 5, "U": 0}, "U = 0"),
+        ({"outside": -5}, "outside = -5"),
+        ({"bore": -5}, "bore = -5"),
         ({"outside": "1/4 ± 0.01 in"}, "outside = '1/4 ± 0.01 in'"),
         ({"outside": "1/4 in ± 0.01"}, "U= is its uncertainty"),
         ({"outside": "1/0 in"}, "outside = '1/0 in'"),

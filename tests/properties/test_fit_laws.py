@@ -24,7 +24,7 @@ BOUNDS = [float(row["upto_incl"]) for row in table("iso286_shaft_deviations").ro
 LOOSE = [letter for letter in LETTERS if letter <= "h"]
 
 
-def limits_or_none(text: str, size: float) -> fits.Limits | None:
+def limits_or_none(text: str, size: float) -> fits.PlainLimits | None:
     """The limits, or None where the standard gives none and the library says so."""
     try:
         return fits.limits(text, size)

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from fitcheck.errors import InputError
-from fitcheck.stack import correlated, dimension, frame, gradient, response, share_figure, sobol_indices
+from fitcheck.stack import correlated, dimension, gradient, response, share_figure, share_frame, sobol_indices
 
 PI = math.pi
 
@@ -176,14 +176,14 @@ def test_gradient():
 
 def test_table_and_figure():
     made = dimension(3.0, plus=0.1, name="a") + dimension(4.0, plus=0.2, name="b")
-    table = frame(made.contributions())
+    table = share_frame(made.contributions())
     assert list(table.index) == ["b", "a"]
     assert table["variance_share"].sum() == pytest.approx(1)
     axes = share_figure(made.contributions())
     assert [label.get_text() for label in axes.get_yticklabels()] == ["b", "a"]
     assert [round(bar.get_width()) for bar in axes.containers[1]] == [80, 20]
     rows = sobol_indices(response(lambda a, b: a * b, a=dimension(3.0, plus=0.1, name="a"), b=dimension(4.0, plus=1.0)))
-    assert list(frame(rows).columns) == ["first", "total", "first_error", "total_error"]
+    assert list(share_frame(rows).columns) == ["first", "total", "first_error", "total_error"]
     assert share_figure(rows, most=1).get_yticklabels()[-1].get_text() == "1 more"
 
 
@@ -192,7 +192,7 @@ def test_correlated_dimensions_have_no_such_indices():
     with pytest.raises(InputError, match="independent"):
         sobol_indices(response(lambda a, b: a * b, a=a, b=b))
     with pytest.raises(InputError, match="no rows"):
-        frame([])
+        share_frame([])
 
 
 def test_a_gradient_needs_a_name_for_each_dimension():

@@ -11,13 +11,13 @@ from fitcheck.questions.blade.slug import Slug, working_lengths
 from fitcheck.questions.blade.wander import Wander
 from fitcheck.questions.finding import Finding, Requirement, Verdict
 from fitcheck.questions.judge import judge
-from fitcheck.questions.lengths import length_finding, moved, said
+from fitcheck.questions.lengths import how_to_meet, length_finding, said
 from fitcheck.questions.quantities import of_property
 from fitcheck.questions.question import answers
 from fitcheck.questions.remedy import allowed_moves, amount, enough, holds
 from fitcheck.questions.words import BLADE_CAUTIONS, assumed_spreads, listed
 from fitcheck.stack import Dimension, Interval, Response, Sum
-from fitcheck.stack.synthesis import moved as resized
+from fitcheck.stack.synthesis import moved
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +144,7 @@ def _retained(asked: BladeDepth, slug: Slug, towards_mouth: bool) -> Finding:
         label=f"{name} beyond the axis of its screw {side}",
         answer=f"The {name} {reach} the axis of its screw {side}, at the least {low}."
         + (f" {slug.cut_words()}" if towards_mouth else ""),
-        change=moved(beyond, slug.requirement, how),
+        change=how_to_meet(beyond, slug.requirement, how),
         sources=_SUM,
         cautions=BLADE_CAUTIONS,
     )
@@ -164,7 +164,7 @@ def _goes_in(asked: BladeDepth, blade: Dimension, bore: Dimension) -> Finding:
         requirement,
         label="play of the blade in the bore",
         answer=answer,
-        change=moved(play, requirement, "take {0} off the blade's diameter"),
+        change=how_to_meet(play, requirement, "take {0} off the blade's diameter"),
         sources=("difference of two diameters",),
         cautions=BLADE_CAUTIONS,
     )
@@ -187,7 +187,7 @@ def _warm(asked: BladeDepth) -> Finding:
     def turned_down(by: float) -> list[Response]:
         """The play of a blade that is smaller by so much."""
         assert asked.blade is not None
-        less = {**inputs, "d": resized(asked.blade, asked.blade.nominal - by)}
+        less = {**inputs, "d": moved(asked.blade, asked.blade.nominal - by)}
         return [Response(play_at, less, unit=play.unit, name=play.name)]
 
     play = Response(play_at, inputs, unit=asked.bore.unit, name="play of the blade")

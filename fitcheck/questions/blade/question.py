@@ -81,7 +81,7 @@ class BladeDepth(Question):
 
     def __post_init__(self) -> None:
         super().__post_init__()
-        check(self)
+        _check(self)
 
     @property
     def depth(self) -> Sum:
@@ -108,7 +108,7 @@ class BladeDepth(Question):
         return -dict(self.depth.terms).get(self.cut_part, 0.0) if self.cut_part is not None else 1.0
 
 
-def check(q: BladeDepth) -> None:
+def _check(q: BladeDepth) -> None:
     """Raise `InputError` naming the first input of `q` that cannot be."""
     if not q.adds:
         raise InputError("adds = []: at least one length is needed", key="adds")

@@ -56,12 +56,12 @@ def working_lengths(part: Dimension, asked: Sequence[tuple[Sum, Requirement]]) -
     """The lengths of `part` that meet all of `asked`, as rows for a report."""
     moves: Moves = allowed_lengths(part, asked)
     return {
-        f"{part.name} that works {how}": lengths_words(lengths, part.unit)
+        f"{part.name} that works {how}": interval_words(lengths, part.unit)
         for how, lengths in (("at worst case", moves.at_worst_case), ("within the risk", moves.within_risk))
     }
 
 
-def lengths_words(lengths: Interval, unit: Unit) -> str:
+def interval_words(lengths: Interval, unit: Unit) -> str:
     """An interval of lengths in words; an end that nothing limits is left out."""
     low, high = lengths
     if low > high:

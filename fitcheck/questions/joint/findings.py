@@ -8,9 +8,9 @@ from functools import partial
 from fitcheck.mechanics import short_model
 from fitcheck.mechanics.tube import pull_limit, twist_limit
 from fitcheck.questions.finding import Finding, Requirement
-from fitcheck.questions.joint.clocking import Clocking
 from fitcheck.questions.joint.mating import binds_finding, flanks_meet, mating_findings, worn_words
 from fitcheck.questions.joint.question import ThreadEngagement
+from fitcheck.questions.joint.rest_angle import Clocking
 from fitcheck.questions.judge import judge
 from fitcheck.questions.quantities import SHEAR_RULE, shear_assumption, strip_assumptions
 from fitcheck.questions.question import answers

@@ -8,7 +8,7 @@ import numpy as np
 
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
-from fitcheck.questions.lengths import length_finding, moved, said
+from fitcheck.questions.lengths import how_to_meet, length_finding, said
 from fitcheck.questions.plug.cutting import share_words, unmeasured, was_measured
 from fitcheck.questions.plug.question import PlugLength
 from fitcheck.questions.question import answers
@@ -75,7 +75,7 @@ def _room_left(asked: PlugLength) -> Finding:
         requirement,
         label="room between port and cap",
         answer=said(asked.room, "The room between port and cap is {}, {} to {}: below 0 the takes exceed it."),
-        change=moved(asked.room, requirement, "make {} more room"),
+        change=how_to_meet(asked.room, requirement, "make {} more room"),
         sources=("sum of the lengths along the axis",),
         cautions=ELECTRICAL_CAUTIONS,
     )
@@ -93,7 +93,7 @@ def _long_enough(asked: PlugLength, bought: Dimension) -> Finding:
         label="length of the plug as bought over what is needed",
         answer=f"The plug as bought {verb} {over.unit.show(abs(over.nominal))}, at the least "
         f"{over.unit.down(over.worst_case().min)} over.",
-        change=moved(over, requirement, "buy a plug at least {0} longer"),
+        change=how_to_meet(over, requirement, "buy a plug at least {0} longer"),
         sources=("difference of two lengths",),
         cautions=ELECTRICAL_CAUTIONS,
     )

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from fitcheck.mechanics.cross_section import corner_gap, rectangle_play
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
-from fitcheck.questions.lengths import length_finding, moved, said
+from fitcheck.questions.lengths import how_to_meet, length_finding, said
 from fitcheck.questions.port.bodies import Body, Section, drawn, shown_size
 from fitcheck.questions.port.clearing import cleared_words
 from fitcheck.questions.port.drawing import CrossSection, body_section
@@ -216,7 +216,7 @@ def _length(
         requirement,
         label=label,
         answer=said(length, sentence),
-        change=moved(length, requirement, how),
+        change=how_to_meet(length, requirement, how),
         sources=tuple(filter(None, sources)),
         cautions=ELECTRICAL_CAUTIONS,
     )

@@ -15,28 +15,16 @@ from fitcheck.questions.judge import judge
 from fitcheck.questions.quantities import of_property, shear_assumption, strip_assumptions
 from fitcheck.questions.question import answers
 from fitcheck.questions.readers import stated_in
-from fitcheck.questions.set_screw.limits import (
-    Gives,
-    Limit,
-    TurnsOff,
-    advised_torque,
-    down,
-    limits,
-    passes,
-    set_to,
-    turns_off,
-)
 from fitcheck.questions.set_screw.remedies import screws_to_hold
-from fitcheck.questions.set_screw.strength import LEAST_OVERLAP, SetScrew
-from fitcheck.questions.set_screw.words import (
+from fitcheck.questions.set_screw.sentences import (
     at_the_bench,
     backing_words,
     changes,
     dent_cautions,
     dent_words,
     filled_in,
+    fitting_words,
     hand_words,
-    lengths_words,
     life_words,
     locking_words,
     not_measured,
@@ -44,6 +32,18 @@ from fitcheck.questions.set_screw.words import (
     strip_words,
     textbook_words,
     torque_advice,
+)
+from fitcheck.questions.set_screw.strength import LEAST_OVERLAP, SetScrew
+from fitcheck.questions.set_screw.torque_limits import (
+    Gives,
+    Limit,
+    TurnsOff,
+    advised_torque,
+    down,
+    passes,
+    set_to,
+    torque_limits,
+    turns_off,
 )
 from fitcheck.questions.shape import Bars, bars
 from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
@@ -89,7 +89,7 @@ class StripDrawing:
 def strip_finding(q: SetScrew) -> Finding:
     """Strip torque over hand torque."""
     used, show = q.hand_torque.unit, q.hand_torque.unit.show
-    strip, threads, first = q.strip_torque, q.threads_engaged, limits(q)
+    strip, threads, first = q.strip_torque, q.threads_engaged, torque_limits(q)
     few, many = threads.worst_case()
     safe, textbook = q.safe_torque, float(q.torque_to_strip(textbook=True, **q.nominal))
     advised = advised_torque(q)
@@ -281,7 +281,7 @@ def loose_finding(q: SetScrew, threads: float) -> Finding:
             f"Backed off {turns_off(q).nominal:.1f} turns, until it is flush with the bore, the screw is held by "
             f"{left.nominal:.1f} threads, at the least {low:.1f}."
         ),
-        change=(f"use a longer screw; {lengths_words(q)}", "back it off only until the blade just enters"),
+        change=(f"use a longer screw; {fitting_words(q)}", "back it off only until the blade just enters"),
         assumptions=(*assumed_spreads(*left.inputs.values()), *filled_in(q)),
         sources=("geometry; one thread at least: common practice, no source",),
         cautions=STRENGTH_CAUTIONS,

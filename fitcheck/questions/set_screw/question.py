@@ -119,7 +119,7 @@ class ScrewInputs(Question):
 
     def __post_init__(self) -> None:
         super().__post_init__()
-        check(self)
+        _check(self)
 
     # -- what the standards fill in ----------------------------------------------------------------------
 
@@ -242,7 +242,7 @@ def _as_it_is(thread: Thread, measured: Mapping[str, Dimension | None]) -> HasSi
     return worn(thread, **{which: size for which, size in measured.items() if size is not None})
 
 
-def check(q: ScrewInputs) -> None:
+def _check(q: ScrewInputs) -> None:
     """Raise `InputError` naming the first argument of `q` that cannot be."""
     same_thread(q.screw, q.hole)
     if q.driver is not None and q.hand_torque.half_width > 0:

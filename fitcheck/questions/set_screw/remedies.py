@@ -7,9 +7,9 @@ import math
 from typing import NamedTuple
 
 from fitcheck.errors import InputError
-from fitcheck.questions.set_screw.limits import passes, places, set_to
 from fitcheck.questions.set_screw.standard import length_zone_of
 from fitcheck.questions.set_screw.strength import SetScrew
+from fitcheck.questions.set_screw.torque_limits import passes, places, set_to
 from fitcheck.units import Rounding
 
 _MORE = 0.2

@@ -14,7 +14,7 @@ from fitcheck.questions.port.drawing import BodySection, CrossSection
 from fitcheck.questions.set_screw.compare import PitchTable
 from fitcheck.questions.set_screw.findings import StripDrawing
 from fitcheck.report.figures.body_section import bodies
-from fitcheck.report.figures.cross_section import cross_section
+from fitcheck.report.figures.chassis_section import cross_section
 from fitcheck.report.figures.plug import plug
 from fitcheck.report.figures.profiles import profiles
 from fitcheck.report.figures.quantity import drivers, spread, where

@@ -21,7 +21,7 @@ from fitcheck.report.figures.drafting import (
     to_scale,
 )
 from fitcheck.report.figures.round_tube import DASHED, DETAIL, centre_lines, enlarged, gap_words, mark_gap, tube
-from fitcheck.report.summary import short, without_unit
+from fitcheck.report.summary import shortened, without_unit
 from fitcheck.units import MM, Unit
 
 if TYPE_CHECKING:
@@ -93,7 +93,7 @@ def bodies(drawing: BodySection, ax: Axes | None = None, unit: Unit = MM, *, wor
     middle, view = (start + end) / 2, min(max(3 * abs(first.gap), 0.12 * outside), 0.6 * outside)
     other = f"centred: {gap_words(drawing.centred, unit)}" if worst is None else f"sizes too: {gap_words(worst, unit)}"
     words = (f"worst shift: {gap_words(first.gap, unit)}", other, _direction(first.nearest))
-    which = f"{drawing.first + 1} {short(first.name, 10)}"
+    which = f"{drawing.first + 1} {shortened(first.name, 10)}"
     inset = enlarged(ax, scale, half, (middle * way[0], middle * way[1]), view, which, words)
     _section(inset, drawing, outside)
     mark_gap(inset, (start * way[0], start * way[1]), (end * way[0], end * way[1]))
@@ -140,7 +140,7 @@ def _lines(placed: Sequence[PlacedBody], first: int, unit: Unit) -> list[str]:
     lines = []
     for i, body in enumerate(placed, start=1):
         sizes = body.sizes
-        name, offset = f"{i} {short(body.name, 17)}", sizes.get("offset", 0.0)
+        name, offset = f"{i} {shortened(body.name, 17)}", sizes.get("offset", 0.0)
         gap = gap_words(body.gap, unit).removesuffix(unit.text).strip()
         more = []
         if body.is_round:

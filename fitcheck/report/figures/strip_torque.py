@@ -9,7 +9,7 @@ import numpy as np
 from fitcheck.questions.quantities import strip_chart
 from fitcheck.questions.set_screw.compare import PitchTable
 from fitcheck.questions.set_screw.findings import StripDrawing
-from fitcheck.questions.set_screw.limits import Gives
+from fitcheck.questions.set_screw.torque_limits import Gives
 from fitcheck.report.figures.drafting import (
     BLUE,
     GREY,

@@ -23,7 +23,7 @@ from fitcheck.report.figures.drafting import (
     legend,
     to_scale,
 )
-from fitcheck.report.summary import short, without_unit
+from fitcheck.report.summary import shortened, without_unit
 from fitcheck.units import MM, Unit
 
 if TYPE_CHECKING:
@@ -95,7 +95,7 @@ def tube_stack(drawing: TubeStack, ax: Axes | None = None, unit: Unit = MM) -> A
     measured = sorted([(at, name) for name, at in drawing.screws])
     for row, (x, name) in enumerate(measured):
         y = top + scale(_ROW * row + 10)
-        dimension_line(ax, scale, (0, y), (x, y), f"{short(name, 24)} {without_unit(unit, x)}", beside=top)
+        dimension_line(ax, scale, (0, y), (x, y), f"{shortened(name, 24)} {without_unit(unit, x)}", beside=top)
     y = top + scale(_ROW * (rows - 1) + 10)
     dimension_line(ax, scale, (0, y), (depth, y), f"depth {without_unit(unit, depth)}", beside=top, colour=BLUE)
 

@@ -22,7 +22,7 @@ _NO_POINT = "no design point was found within 8.5 standard deviations"
 _NO_HIT = "no point about the design point failed"
 
 
-class Function(sampling.Function, Protocol):
+class Limited(sampling.Sampled, Protocol):
     """What a limit is put on."""
 
     def extremes(self) -> Extremes: ...
@@ -31,7 +31,7 @@ class Function(sampling.Function, Protocol):
 class LimitStates:
     """Functions with a lower or an upper limit each, or both; together they fail if any of them does."""
 
-    def __init__(self, parts: Sequence[tuple[Function, float | None, float | None]]) -> None:
+    def __init__(self, parts: Sequence[tuple[Limited, float | None, float | None]]) -> None:
         self._parts = parts
         self._states = sum((low is not None) + (high is not None) for _, low, high in parts)
         every = dict.fromkeys(d for function, _, _ in parts for d in function.members)

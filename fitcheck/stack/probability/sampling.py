@@ -57,7 +57,7 @@ def even_blocks(members: Sequence[Member], points: int, *, seed: int = 0) -> Ite
                 yield scramble, to_zone(members, engine.random(min(_BLOCK, points - start)), tied=tied)
 
 
-class Function(Protocol):
+class Sampled(Protocol):
     """What is sampled."""
 
     @property
@@ -67,7 +67,7 @@ class Function(Protocol):
         ...
 
 
-def evenly_drawn(what: Function, samples: int) -> FloatArray:
+def evenly_drawn(what: Sampled, samples: int) -> FloatArray:
     """The values at so many evenly spread points, sorted; at most `MOST_KEPT` of them."""
     points = size(min(samples, MOST_KEPT))
     return np.sort(np.concatenate([what.at(z) for _, z in even_blocks(what.members, points)]))
@@ -187,7 +187,7 @@ def random(seed: Any) -> np.random.Generator:
 BLOCK = 1 << 14
 
 
-def draw(dimensions: Sequence[Member], generator: np.random.Generator, n: int) -> Iterable[FloatArray]:
+def draw_values(dimensions: Sequence[Member], generator: np.random.Generator, n: int) -> Iterable[FloatArray]:
     """`n` values of each dimension in the standard zone, those that are tied varying together."""
     if all(d.tie is None for d in dimensions):
         return (d.spread.sample(generator, n) for d in dimensions)

@@ -18,7 +18,7 @@ from fitcheck.report.figures.drafting import (
     to_scale,
 )
 from fitcheck.report.figures.round_tube import DASHED, DETAIL, centre_lines, enlarged, gap_words, mark_gap, tube
-from fitcheck.report.summary import short, without_unit
+from fitcheck.report.summary import shortened, without_unit
 from fitcheck.units import MM, Unit
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ def cross_section(drawing: CrossSection, ax: Axes | None = None, unit: Unit = MM
         else f"bore ⌀ {without_unit(unit, drawing.bore)}",
         f"chassis ⌀ {without_unit(unit, drawing.chassis)}"
         + (f", port ⌀ {without_unit(unit, drawing.port)}" if drawing.port else ""),
-        f"{short(drawing.what, 16)} {without_unit(unit, drawing.width)} wide, "
+        f"{shortened(drawing.what, 16)} {without_unit(unit, drawing.width)} wide, "
         f"its face {without_unit(unit, drawing.reach)} from the axis",
         f"dashed: shifted until it touches; nominal sizes ({unit.text})",
     ]

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from fitcheck.mechanics import Range, hand_torque, hand_torque_names, protrusion, self_locking_friction
 from fitcheck.mechanics.wall import standing_tip
-from fitcheck.questions.set_screw.limits import advised_torque, dented, down, most_used, set_to, turns_off
 from fitcheck.questions.set_screw.remedies import longer_screw
 from fitcheck.questions.set_screw.standard import INCOMPLETE_TAKEN, fitting_lengths, length_taken, point_taken
 from fitcheck.questions.set_screw.strength import SetScrew
+from fitcheck.questions.set_screw.torque_limits import advised_torque, dented, down, most_used, set_to, turns_off
 
 _DEEP = 0.3
 """A dent deeper than this, mm, gets a caution unless a deeper one is accepted (common practice, no source)."""
@@ -159,11 +159,11 @@ def backing_words(q: SetScrew) -> dict[str, str]:
             f"it, at the least {low:.1f}{falls}"
         ),
         "outer end": f"{show(abs(out))} {'above' if out > 0 else 'under'} the surface with the screw on the blade",
-        "standard lengths": lengths_words(q),
+        "standard lengths": fitting_words(q),
     }
 
 
-def lengths_words(q: SetScrew) -> str:
+def fitting_words(q: SetScrew) -> str:
     if q.size is None:
         return f"no standard set screw is as large as {q.screw.designation}"
     v = q.nominal

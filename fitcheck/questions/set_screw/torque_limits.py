@@ -36,7 +36,7 @@ class Limit(NamedTuple):
     basis: str
 
 
-def limits(q: SetScrew) -> tuple[Limit, ...]:
+def torque_limits(q: SetScrew) -> tuple[Limit, ...]:
     """What limits the torque, with nominal sizes, the lowest first."""
     hole, screw = (float(np.asarray(load) * q.lever(q.nominal) / 1000) for load in q.both_loads(q.nominal))
     found = [Limit(Gives.HOLE, hole, "strips, nominal"), Limit(Gives.SCREW, screw, "strips, nominal")]
