@@ -16,7 +16,7 @@ from fitcheck.fits import fit
 from fitcheck.mechanics import add_material, material
 from fitcheck.notation import dim
 from fitcheck.questions import QUESTIONS, Finding, Findings, Verdict, compare_pitches
-from fitcheck.sheet import load
+from fitcheck.sheet import load, measure_next
 from fitcheck.stack import Dimension, Response, Sum, response
 from fitcheck.threads import Thread, identify, pair, thread
 
@@ -75,6 +75,7 @@ __all__ = [
     "identify",
     "load",
     "material",
+    "measure_next",
     "pair",
     "response",
     "thread",

@@ -14,9 +14,9 @@ from fitcheck.questions import Verdict
 from fitcheck.report.card import card
 from fitcheck.report.page import page
 from fitcheck.report.progress import progress
-from fitcheck.report.terminal import text
+from fitcheck.report.terminal import section, text
 from fitcheck.report.write import refuse_paths, write_all
-from fitcheck.sheet import load
+from fitcheck.sheet import load, measure_next
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -33,6 +33,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument("sheet", metavar="SHEET.toml", help="the build sheet")
     parser.add_argument("--report", metavar="PAGE.html", help="also write a self-contained page")
     parser.add_argument("--card", metavar="CARD.html", help="also write a handover card for whoever gets the device")
+    parser.add_argument(
+        "--measure", action="store_true", help="also say which part to measure next, and what it settles"
+    )
     asked = parser.parse_args(arguments)
     wanted = {what: path for what in ("report", "card") if (path := getattr(asked, what)) is not None}
     try:
@@ -49,6 +52,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if "card" in wanted:
             pages["card"] = (wanted["card"], card(build, findings, made=made))
         unsaid = _say(text(findings, build.title))
+        if asked.measure:
+            unsaid = unsaid or _say(section("Measure next", measure_next(build).lines()))
         write_all(pages)
         written = "".join(f"\n{what.capitalize()} written to {path}\n" for what, (path, _) in pages.items())
         unsaid = unsaid or _say(written)

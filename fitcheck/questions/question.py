@@ -16,6 +16,7 @@ from fitcheck.errors import InputError, did_you_mean
 from fitcheck.mechanics import material_names
 from fitcheck.questions.finding import Finding
 from fitcheck.questions.readers import Fraction, Parts, Reader, Several, Sign, Words
+from fitcheck.stack import Dimension
 
 Asked = TypeVar("Asked", bound="Question")
 Answers = Callable[[Asked], tuple[Finding, ...]]
@@ -63,6 +64,21 @@ class Question:
     def findings(self) -> tuple[Finding, ...]:
         """The answers, one finding a requirement: by the function that `answers` has registered for this question."""
         return _ANSWERS[type(self)](self)
+
+    @property
+    def chooses(self) -> bool:
+        """Whether it picks a size itself, such as a length to cut, so that another part makes it pick another one."""
+        return False
+
+    @property
+    def crests(self) -> tuple[Dimension, ...]:
+        """The crest diameters of threads that it takes from their standard, as none was measured."""
+        return ()
+
+    @property
+    def pitch_diameters(self) -> tuple[Dimension, ...]:
+        """The pitch diameters of threads that it takes from their standard, as none was measured."""
+        return ()
 
     @classmethod
     def refuse_early(cls, values: Mapping[str, Any]) -> None:

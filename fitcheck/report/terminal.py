@@ -47,6 +47,22 @@ def text(findings: Sequence[Finding], title: str, *, width: int = 80) -> str:
     return "\n".join([*blocks, "", counts(findings), ""])
 
 
+def section(head: str, lines: Sequence[str], *, width: int = 80) -> str:
+    """Lines of advice below a heading, wrapped; what is indented stays so.
+
+    head: the heading. lines: one a piece of advice. width: of the text, characters.
+
+    >>> print(section("Measure next", ["Measure the slug first."]))
+    <BLANKLINE>
+    Measure next
+    ------------
+    Measure the slug first.
+    <BLANKLINE>
+    """
+    body = [_lines(line, width, len(line) - len(line.lstrip()) + 2) for line in lines]
+    return "\n".join(["", head, "-" * len(head), *body, ""])
+
+
 def _finding(finding: Finding, width: int) -> str:
     lines = [_lines(line, width, _INDENT + (0 if i == 0 else 2)) for i, line in enumerate(str(finding).splitlines())]
     lines += [_lines(f"{' ' * _INDENT}change: {change}", width, _INDENT + 2) for change in finding.change]

@@ -13,6 +13,7 @@ from typing import Any
 
 from fitcheck.errors import InputError
 from fitcheck.notation import Note, read_note
+from fitcheck.planning.workshop import TOOLS
 from fitcheck.questions import QUESTIONS, Question
 from fitcheck.units import FORCE, LENGTH, MASS, STRESS, TEMPERATURE, TORQUE, Kind
 
@@ -73,6 +74,10 @@ def _written(content: Mapping[str, Any]) -> Iterator[Written]:
     for name, value in parts.items() if isinstance(parts, Mapping) else ():
         for note in value.values() if isinstance(value, Mapping) else [value]:
             yield Written("parts", 0, name, note, LENGTH)
+    workshop = content.get("workshop", {})
+    for key, value in workshop.items() if isinstance(workshop, Mapping) else ():
+        if not isinstance(value, Mapping):  # of a tool the tolerance alone is written
+            yield Written("workshop", 0, key, f"0 {value}" if key in TOOLS else value, LENGTH)
     for table, question in QUESTIONS.items():
         asked = content.get(table, [])
         for index, values in enumerate(asked if isinstance(asked, list) else [asked]):

@@ -11,6 +11,9 @@
     tube = { note = "38 ± 0.1", measured = "37.95 measured ± 0.02" }
     cell = "cell 18650 length"
 
+    [workshop]                            what it is measured and cut with: `fitcheck.planning.workshop`
+    caliper = "0.02 mm"
+
     [blade_depth]                         a question; [[blade_depth]] if it is asked several times
     adds = ["socket", "spacer"]           names of parts, or notes
     at_least = "40 mm"
@@ -23,12 +26,13 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from fitcheck.errors import InputError, SheetError, brief, did_you_mean
 from fitcheck.notation import dim
+from fitcheck.planning import Workshop
 from fitcheck.questions import QUESTIONS, Finding, Question
 from fitcheck.questions.cells import cell_size
 from fitcheck.sheet.bare_numbers import UNITS, bare
@@ -37,7 +41,7 @@ from fitcheck.sheet.syntax import explain
 from fitcheck.stack import Dimension
 
 VERSION = 1
-_HEAD = ("sheet", "title", "notes", "risk", "confidence", "parts")
+_HEAD = ("sheet", "title", "notes", "risk", "confidence", "parts", "workshop")
 _LARGEST = 1 << 20  # bytes; a sheet is a page of text
 
 
@@ -52,6 +56,8 @@ class Build:
     parts: Mapping[str, Dimension]
     questions: tuple[tuple[str, int, Question], ...]
     """Table name, its index among tables of that name, and the question."""
+    workshop: Workshop = field(default_factory=Workshop)
+    """What it measures and cuts with."""
 
     def findings(self, *, progress: Callable[[str], None] | None = None) -> list[Finding]:
         """The findings of every question, in the order of the sheet. Raises `SheetError` where one cannot be found.
@@ -140,7 +146,17 @@ def _build(path: Path, text: str, content: Mapping[str, Any]) -> Build:
         raise place.error("", "title", f"title = {brief(title)}: text is needed")
     if not isinstance(notes, list) or not all(isinstance(note, str) for note in notes):
         raise place.error("", "notes", f"notes = {brief(notes)}: a list of texts is needed")
-    return Build(path, text, title, tuple(notes), parts, tuple(questions))
+    workshop = _workshop(content.get("workshop", {}), parts, place)
+    return Build(path, text, title, tuple(notes), parts, tuple(questions), workshop)
+
+
+def _workshop(table: Any, parts: Mapping[str, Dimension], place: _Place) -> Workshop:
+    if not isinstance(table, dict):
+        raise place.error("", "workshop", "workshop: a table [workshop] with an instrument or a tool a line is needed")
+    try:
+        return Workshop.read(table, parts)
+    except InputError as error:
+        raise place.error("workshop", error.key, str(error)) from None
 
 
 def _other_version(version: Any) -> str:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from fitcheck.planning.workshop import INSTRUMENTS, TOOLS
 from fitcheck.questions import QUESTIONS, Question
 from fitcheck.sheet.build import VERSION
 
@@ -37,6 +38,18 @@ def schema() -> dict[str, Any]:
                 ]
             },
         },
+    }
+    by_part = {"type": "object", "additionalProperties": {"type": "string"}}
+    head["workshop"] = {
+        "type": "object",
+        "description": "what the workshop measures and cuts with",
+        "properties": {
+            **{key: {**_NOTE, "description": "expanded uncertainty of a reading, k = 2"} for key in INSTRUMENTS},
+            **{key: {"type": "string", "description": "the tolerance it holds, such as '± 0.2'"} for key in TOOLS},
+            "measured_with": {**by_part, "description": "the instrument of a part"},
+            "cut_with": {**by_part, "description": "the tool of a part"},
+        },
+        "additionalProperties": False,
     }
     # Set for the whole sheet, or in a question.
     shared = {key: value for key, value in _inputs(Question).items() if key != "name"}

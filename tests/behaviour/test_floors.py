@@ -9,8 +9,8 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 FLOORS = [
-    "__main__", "__init__", "report", "sheet", "questions", "strength", "mechanics", "threads", "notation", "fits",
-    "stack", "tables", "units", "errors", "basis", "later", "renamed",
+    "__main__", "__init__", "report", "sheet", "planning", "questions", "strength", "mechanics", "threads", "notation",
+    "fits", "stack", "tables", "units", "errors", "basis", "later", "renamed",
 ]  # fmt: skip
 MODULES = sorted((ROOT / "fitcheck").rglob("*.py"))
 HEAVY = ("matplotlib", "pandas", "pint", "scipy", "tqdm")

@@ -13,6 +13,7 @@ from typing import Any, ClassVar
 
 import numpy as np
 
+from fitcheck.basis import Basis
 from fitcheck.errors import InputError
 from fitcheck.mechanics import Material
 from fitcheck.questions.checks import refuse_other_hand, same_thread
@@ -103,6 +104,14 @@ class ThreadEngagement(Question):
             "D1": self.internal_minor or thread_size(self.internal, "minor", "internal minor diameter"),
             "D2": self.internal_pitch or thread_size(self.internal, "pitch", "internal pitch diameter"),
         }
+
+    @property
+    def crests(self) -> tuple[Dimension, ...]:
+        return tuple(self.sizes[key] for key in ("d", "D1") if self.sizes[key].basis is not Basis.MEASURED)
+
+    @property
+    def pitch_diameters(self) -> tuple[Dimension, ...]:
+        return tuple(self.sizes[key] for key in ("d2", "D2") if self.sizes[key].basis is not Basis.MEASURED)
 
     @property
     def unlike(self) -> bool:

@@ -85,6 +85,10 @@ class PlugLength(Question):
                 key="takes",
             )
 
+    @property
+    def chooses(self) -> bool:
+        return self.length is None
+
     @cached_property
     def room(self) -> Sum:
         """From the face of the port to the floor of the closed cap."""

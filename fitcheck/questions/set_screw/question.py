@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, ClassVar
 
+from fitcheck.basis import Basis
 from fitcheck.errors import InputError, TableError
 from fitcheck.mechanics import (
     Material,
@@ -148,6 +149,14 @@ class ScrewInputs(Question):
             "D2": self.hole_pitch or thread_size(self.hole, "pitch", "hole pitch diameter"),
             **self.damage,
         }
+
+    @property
+    def crests(self) -> tuple[Dimension, ...]:
+        return tuple(self.sizes[key] for key in ("d", "D1") if self.sizes[key].basis is not Basis.MEASURED)
+
+    @property
+    def pitch_diameters(self) -> tuple[Dimension, ...]:
+        return tuple(self.sizes[key] for key in ("d2", "D2") if self.sizes[key].basis is not Basis.MEASURED)
 
     @cached_property
     def damage(self) -> dict[str, Dimension]:
