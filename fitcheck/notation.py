@@ -13,7 +13,8 @@
     "⌀12 H7"                       a diameter
 
 A spread may follow in words: "25.4 ± 0.05, normal" (the zone is 3 sigma), "25.4 ± 0.05 (normal 2 sigma)", "truncated
-normal 3 sigma" (sorted parts), "triangular", "trapezoidal 0.5", "beta 2 3", "arcsine". Without one it is
+normal 3 sigma" (sorted parts), "triangular", "trapezoidal 0.5", "beta 2 3", "arcsine", "Student t, 4 degrees of
+freedom" (the zone is two standard uncertainties; or "Student t, 4 degrees of freedom, k = 2.87"). Without one it is
 uniform over the zone, the cautious choice for a bought part of unknown process; a measurement is normal.
 """
 

@@ -23,6 +23,7 @@ from fitcheck.stack.results import Contribution, Interval, Method, Probability
 from fitcheck.stack.shapes import Arcsine, Beta, CurvilinearTrapezoid, Empirical, TruncatedNormal
 from fitcheck.stack.sobol import Index, gradient, share_figure, share_frame, sobol_indices
 from fitcheck.stack.spreads import Normal, Spread, Trapezoidal, Triangular, Uniform
+from fitcheck.stack.student_t import StudentT
 from fitcheck.stack.synthesis import Tightening, Window, solve_for, tighten
 from fitcheck.stack.system import Required, any_fails
 
@@ -49,6 +50,7 @@ __all__ = [
     "Response",
     "Risks",
     "Spread",
+    "StudentT",
     "Sum",
     "Tightening",
     "Trapezoidal",

@@ -17,6 +17,7 @@ from fitcheck.errors import InputError, finite
 from fitcheck.later import special
 from fitcheck.stack.member import Member, Tied
 from fitcheck.stack.spreads import Normal, Spread, Uniform
+from fitcheck.stack.student_t import StudentT
 from fitcheck.units import FloatArray
 
 
@@ -81,6 +82,8 @@ def correlate(members: Sequence[Member], independent: FloatArray) -> FloatArray:
     return out
 
 
+_REACH = np.arange(-37.0, 37.1, 0.25)
+_WIDE = _REACH, np.exp(-_REACH * _REACH / 2)
 _HERMITE = np.polynomial.hermite_e.hermegauss(48)
 
 
@@ -93,7 +96,8 @@ def correlation_of(a: Member, b: Member) -> float:
     rho = float(a.tie[0].matrix[a.tie[1], b.tie[1]])
     if rho == 0 or (isinstance(a.spread, Normal) and isinstance(b.spread, Normal)):
         return rho
-    x, w = _HERMITE
+    # Heavy tails grow with x as exp(x² / 2 v): a polynomial rule misses them, an even one reaches to where they end.
+    x, w = _WIDE if any(isinstance(d.spread, StudentT) for d in (a, b)) else _HERMITE
     w = w / w.sum()
     first = from_normal(a.spread, x)
     mixed = rho * x[:, None] + math.sqrt(max(1 - rho * rho, 0.0)) * x[None, :]

@@ -332,8 +332,14 @@ class Dimension(Linear):
 
     @property
     def variance(self) -> float:
-        """Variance, in the square of the unit of the limits (mm², N², MPa²)."""
-        return self.half_width**2 * self.spread.variance
+        """Variance, in the square of the unit of the limits (mm², N², MPa²).
+
+        Raises `InputError` for a spread that has none: Student t with 2 degrees of freedom.
+        """
+        try:
+            return self.half_width**2 * self.spread.variance
+        except InputError as error:
+            raise InputError(f"{self.name or 'dimension'}: {error}") from None
 
     def __str__(self) -> str:
         plus, minus = self.upper - self.nominal, self.nominal - self.lower

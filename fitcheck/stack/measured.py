@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, Protocol, runtime_checkable
 
@@ -14,7 +15,8 @@ from fitcheck.stack.correlation import Tie
 from fitcheck.stack.dimension import Dimension, Linear, Sum
 from fitcheck.stack.results import unit_of_given
 from fitcheck.stack.shapes import Empirical
-from fitcheck.stack.spreads import Normal
+from fitcheck.stack.spreads import Normal, Spread
+from fitcheck.stack.student_t import StudentT
 from fitcheck.units import (
     EXPANSION,
     LENGTH,
@@ -30,21 +32,29 @@ from fitcheck.units import (
 from fitcheck.units import unit as unit_of
 
 
-def measured(value: Any, U: Any, *, k: float = 2.0, name: str = "", unit: Unit | None = None) -> Dimension:
+def measured(
+    value: Any, U: Any, *, k: float = 2.0, degrees: float = math.inf, name: str = "", unit: Unit | None = None
+) -> Dimension:
     """A measured value with its expanded uncertainty U and coverage factor k: normal, standard deviation U / k [1]_.
+
+    degrees: degrees of freedom of the uncertainty, a number from 2 up; infinite unless given. With them the value is of
+    Student's t, in units of U / k [2]_.
 
     `value` and `U` are numbers in the inside unit of `unit.kind` (mm without a unit), texts with their unit ("6.304
     in") or pint quantities of any registry; both name their unit, or neither. k: coverage factor. `name` is what tables
     and messages call it. The dimension is shown in `unit`, or else in that of `value`. Raises `InputError` for a U
-    below 0, a k not above 0 and a value of another kind.
+    below 0, a k not above 0, degrees below 2 and a value of another kind.
 
     >>> from fitcheck.stack import measured
     >>> measured(6.304, 0.004, name="bore")
     <bore: 6.304 ± 0.004 mm, normal>
+    >>> measured(6.304, 0.004, k=2.78, degrees=4, name="bore")
+    <bore: 6.304 ± 0.004 mm, Student t, 4 degrees of freedom>
 
     References
     ----------
     .. [1] JCGM 100:2008, 6.2.
+    .. [2] JCGM 101:2008, 6.4.9.7.
     """
     where = name or "measured dimension"
     shown = unit_of_given(f"{where}: unit", unit, value)
@@ -54,18 +64,26 @@ def measured(value: Any, U: Any, *, k: float = 2.0, name: str = "", unit: Unit |
     half, used_U = read_stated(U, shown.kind, f"{where}: U", difference=True, bare=True)
     refuse_mixed(where, {"value": used, "U": used_U}, {"value": value, "U": U})
     value, U, k = x, not_negative(f"{where}: U", half, shown.kind.base, one=True), positive(f"{where}: k", k, one=True)
-    unit = shown
-    origin = f"measured, U = {U:g} (k = {k:g})"
-    return Dimension(value, value - U, value + U, Normal(k), name, unit, origin, Basis.MEASURED)
+    spread: Spread = Normal(k)
+    few = ""
+    if degrees != math.inf:
+        try:
+            spread = StudentT(finite("degrees", degrees, one=True), k)
+        except InputError as error:
+            raise InputError(f"{where}: {error}") from None
+        few = f", {degrees:g} degrees of freedom"
+    origin = f"measured, U = {U:g} (k = {k:g}{few})"
+    return Dimension(value, value - U, value + U, spread, name, shown, origin, Basis.MEASURED)
 
 
-def as_built(drawing: Dimension, value: Any, U: Any = 0.0, *, k: float = 2.0) -> Dimension:
+def as_built(drawing: Dimension, value: Any, U: Any = 0.0, *, k: float = 2.0, degrees: float = math.inf) -> Dimension:
     """The dimension of one part that was measured: the measurement replaces the drawing, name and unit stay.
 
-    `drawing` is the dimension it replaces; `value`, `U`, `k` and errors as `measured`.
+    `drawing` is the dimension it replaces; `value`, `U`, `k` and errors as `measured`. degrees: degrees of freedom, as
+    there, a number.
     """
     _single("as_built", drawing)
-    found = measured(value, U, k=k, name=drawing.name, unit=drawing.unit)
+    found = measured(value, U, k=k, degrees=degrees, name=drawing.name, unit=drawing.unit)
     return dataclasses.replace(found, origin=f"{found.origin}, in place of {drawing.origin or drawing}")
 
 

@@ -211,6 +211,9 @@ class Response:
             drawn = self.drawn()
             mean, variance = float(drawn.mean()), float(drawn.var())
             method = "sampling, as the function is no parabola about the mean"
+            endless = [d.name or "a member" for d in self.members if not np.isfinite(d.spread.moments).all()]
+            if endless:
+                method += f"; the tails of {', '.join(endless)} are so heavy that they may have no limit"
         else:
             mean, variance = found
             method = "second order, by derivatives at the mean"
@@ -222,7 +225,7 @@ class Response:
         n = len(members)
         raw = np.array([d.spread.moments for d in members])
         m1 = raw[:, 0]
-        v = raw[:, 1] - m1**2
+        v = np.array([d.spread.variance for d in members])
         m3 = raw[:, 2] - 3 * m1 * raw[:, 1] + 2 * m1**3
         m4 = raw[:, 3] - 4 * m1 * raw[:, 2] + 6 * m1**2 * raw[:, 1] - 3 * m1**4
         sd = np.sqrt(v)
@@ -248,6 +251,11 @@ class Response:
             return None
         HV = H @ V
         own = np.diag(H)
+        if not np.isfinite(m4).all():
+            straight = np.abs(own) * v <= 1e-9 * np.abs(g) * sd
+            if not straight[~np.isfinite(m4)].all():
+                return None
+            m4 = np.where(np.isfinite(m4), m4, 0.0)
         variance = g @ V @ g + np.trace(HV @ HV) / 2 + (g * own) @ m3 + own**2 @ (m4 - 3 * v**2) / 4
         return float(centre + np.trace(HV) / 2), float(variance)
 

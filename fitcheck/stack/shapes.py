@@ -24,6 +24,7 @@ from fitcheck.stack.spreads import (
     Uniform,
     checked_probability,
 )
+from fitcheck.stack.student_t import StudentT
 from fitcheck.units import FloatArray
 
 _LEGENDRE = np.polynomial.legendre.leggauss(12)
@@ -611,15 +612,17 @@ NAMES: dict[str, Callable[..., Spread]] = {
     "curvilinear trapezoid": CurvilinearTrapezoid,
     "beta": Beta,
     "arcsine": Arcsine,
+    "student t": StudentT,
 }
 """The spreads that a note or `spread=` may name, in lower case.
 
 The numbers behind a name are the parameters of its class, in their order; one called `k` counts standard deviations,
-so it is written "2 sigma". Where every parameter has a default the name may stand alone.
+so it is written "2 sigma". Those with a default may be left out, from the last one on.
 """
 
 _NUMBER = r"(?:\d+(?:\.\d*)?|\.\d+)"
-_EXAMPLES = {"top": "0.5", "beta": "3"}  # of the numbers behind a name, where 2 would be none
+_EXAMPLES = {"top": "0.5", "beta": "3", "degrees": "4"}  # of the numbers behind a name, where 2 would be none
+_SAID_OF = re.compile(r"(?<=\d)\s+degrees?\s+of\s+freedom\b|\bk\s*=(?=\s*[\d.])|[,']s?(?=\s)")  # words between them
 
 
 def named_spread(value: str | Spread) -> Spread:
@@ -627,24 +630,24 @@ def named_spread(value: str | Spread) -> Spread:
 
     Names: "uniform", "triangular", "normal" (zone = 3 sigma), "normal 2 sigma", "truncated normal" (3 sigma, sorted),
     "truncated normal 2 sigma", "trapezoidal" (flat over half the zone), "trapezoidal 0.3", "curvilinear trapezoid"
-    (limits known to a third of themselves), "curvilinear trapezoid 0.8", "arcsine", "beta 2 3".
+    (limits known to a third of themselves), "curvilinear trapezoid 0.8", "arcsine", "beta 2 3", "Student t, 4 degrees
+    of freedom" (zone = 2 standard uncertainties), "Student t, 4 degrees of freedom, k = 2.87", or "student t 4 2.87".
     Raises `InputError` for any other, with the names there are.
     """
     if not isinstance(value, str):
         if hasattr(value, "cumulant") and hasattr(value, "moments"):
             return value
         raise InputError(f"spread = {value!r}: one of {', '.join(map(repr, NAMES))} is needed")
-    words = value.casefold().split()
+    words = _SAID_OF.sub(" ", value.casefold()).split()
     numbers = [word for word in words if re.fullmatch(f"[-+]?{_NUMBER}", word, re.ASCII)]
     name = " ".join(word for word in words if word not in numbers and word != "sigma")
     make = NAMES[name if name in NAMES else one_of("spread", value, NAMES)]
     parameters = inspect.signature(make).parameters
-    alone = all(parameter.default is not parameter.empty for parameter in parameters.values())
-    if not numbers and alone and "sigma" not in words:
-        return make()
-    if words != _written(name, list(parameters), numbers):
-        wanted = " ".join(_written(name, list(parameters), [_EXAMPLES.get(key, "2") for key in parameters]))
-        raise InputError(f"spread = {value!r}: {f'{name!r} or ' if alone and parameters else ''}{wanted!r} is needed")
+    least = sum(parameter.default is parameter.empty for parameter in parameters.values())
+    if words not in [_written(name, list(parameters)[:n], numbers) for n in range(least, len(parameters) + 1)]:
+        asked = list(parameters)[: max(least, 1)]
+        wanted = " ".join(_written(name, asked, [_EXAMPLES.get(key, "2") for key in asked]))
+        raise InputError(f"spread = {value!r}: {f'{name!r} or ' if not least and asked else ''}{wanted!r} is needed")
     return make(*map(float, numbers))
 
 
@@ -662,8 +665,11 @@ def spread_behind(note: str) -> tuple[str, Spread | None]:
     The words stand behind a comma, in brackets or behind a space: "10 ± 1, normal 2 sigma", "10 ± 1 (normal)".
     Raises `InputError` for what stands where only a spread can and is none.
     """
-    names = "|".join(rf"{name.replace(' ', chr(92) + 's+')}" for name in sorted(NAMES, key=len, reverse=True))
-    known = rf"(?:{names})(?:\s+{_NUMBER})*(?:\s+sigma)?"
+    names = "|".join(
+        name.replace(" ", r"(?:'s)?\s+" if name == "student t" else r"\s+")
+        for name in sorted(NAMES, key=len, reverse=True)
+    )
+    known = rf"(?:{names})(?:,?\s+(?:k\s*=\s*)?{_NUMBER}(?:\s+degrees?\s+of\s+freedom)?)*(?:\s+sigma)?"
     other = r"[a-z][a-z\s]+[a-z\d.\s]*"
     behind = rf"(?:[,;]\s*(?:{known}|{other})|\s+{known}|\s*\((?:{known}|{other})\))\s*"
     match = re.search(rf"(?P<said>{behind})$", note, re.ASCII | re.IGNORECASE)

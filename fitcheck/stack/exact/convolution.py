@@ -14,6 +14,9 @@ hundred and fifty points for a dozen members.
 the transform fall so slowly that inversion needs thousands of points. It is then followed to the ends of the members'
 supports (`fitcheck.stack.branches`), at some hundred points a branch.
 
+*Heavy tails.* With members of Student's t, whose transform has a cut, the path goes along it
+(`fitcheck.stack.exact.heavy_tails`).
+
 *Parts.* Inspected parts have no transform that falls. Where inversion does not settle, they are counted: the tail is a
 mean over the parts of the tail of the rest.
 
@@ -34,29 +37,48 @@ import numpy as np
 from fitcheck.errors import UnresolvedError
 from fitcheck.later import special
 from fitcheck.stack.exact.branches import Branches
+from fitcheck.stack.exact.heavy_tails import HeavyTails
 from fitcheck.stack.exact.inversion import Transform
 from fitcheck.stack.shapes import Empirical
 from fitcheck.stack.spreads import Edged, Normal, Spread, Uniform
+from fitcheck.stack.student_t import StudentT
 from fitcheck.units import FloatArray
 
 _MOST_CORNERS = 6  # uniform members alone that are summed in closed form
 _FEW_POINTS = 1 << 10  # of an inversion; beyond, the branches are followed instead
 _MANY_POINTS = 1 << 17  # of an inversion, where there are too many branches
 _NORMAL_END = 40.0  # standard deviations above which a normal member has a probability of less than 1e-348
+_MOST_WIDE = 3.0  # units of a heavy member that count as its width
 _MOST_PARTS = 1_000_000  # combinations of inspected parts that are counted
 
 
 class Convolution:
     """The sum of centred members: `above(y)` and `density(y)` at a distance y above its mean."""
 
-    def __init__(self, boxes: Sequence[float], sigma: float, others: Sequence[tuple[float, Spread]]) -> None:
+    def __init__(
+        self,
+        boxes: Sequence[float],
+        sigma: float,
+        others: Sequence[tuple[float, Spread]],
+        heavy: Sequence[tuple[float, StudentT]] = (),
+    ) -> None:
         self._boxes = sorted(boxes, reverse=True)
         self._sigma = sigma
         self._others = sorted(others, key=lambda member: -member[0])
+        self._heavy = tuple(heavy)
         self._transform = Transform(self._boxes, sigma, self._others)
-        self.variance = self._transform.variance
+        self._variance = self._transform.variance  # without the heavy members, which may have none
+        #: the standard deviation; of a heavy member at most `_MOST_WIDE` of its units
+        self.width = math.sqrt(
+            math.fsum(
+                [
+                    self._variance,
+                    *((a / t.coverage) ** 2 * min(t.moments[1] * t.coverage**2, _MOST_WIDE**2) for a, t in self._heavy),
+                ]
+            )
+        )
         #: where nothing is left above, in double precision
-        self.end = self._transform.bounded_end + _NORMAL_END * sigma
+        self.end = math.inf if self._heavy else self._transform.bounded_end + _NORMAL_END * sigma
         self._settles_below = math.inf  # towards the end of the support an inversion takes ever more points
 
     @classmethod
@@ -64,15 +86,18 @@ class Convolution:
         """Of members given by scale and spread; a negative scale mirrors the spread."""
         boxes: list[float] = []
         others: list[tuple[float, Spread]] = []
+        heavy: list[tuple[float, StudentT]] = []
         squares: list[float] = []
         for a, spread in members:
             if isinstance(spread, Normal):
                 squares.append((a / spread.k) ** 2)
+            elif isinstance(spread, StudentT):
+                heavy.append((abs(a), spread))
             elif spread.boxes is not None:
                 boxes.extend(abs(a) * box for box in spread.boxes)
             else:
                 others.append((abs(a), spread if a > 0 else spread.mirrored))
-        return cls(boxes, math.sqrt(math.fsum(squares)), others)
+        return cls(boxes, math.sqrt(math.fsum(squares)), others, heavy)
 
     @cached_property
     def mirrored(self) -> Convolution:
@@ -80,7 +105,7 @@ class Convolution:
         mirrored = [(a, spread.mirrored) for a, spread in self._others]
         if all(new is old for (_, new), (_, old) in zip(mirrored, self._others, strict=True)):
             return self
-        other = Convolution(self._boxes, self._sigma, mirrored)
+        other = Convolution(self._boxes, self._sigma, mirrored, self._heavy)
         other.__dict__["mirrored"] = self
         return other
 
@@ -88,7 +113,9 @@ class Convolution:
 
     @cached_property
     def _way(self) -> str:
-        if self.variance == 0:
+        if self._heavy:
+            return "single" if len(self._heavy) == 1 and self._variance == 0 else "heavy tails"
+        if self._variance == 0:
             return "constant"
         if not self._boxes and not self._others:
             return "normal"
@@ -116,6 +143,7 @@ class Convolution:
             "single": "exact (one member)",
             "closed form": "exact (piecewise polynomial)",
             "inversion": "exact (inversion of the transform)",
+            "heavy tails": "exact (inversion of the transform, along its cut)",
             "branches": "exact (inversion of the transform, member by member)",
             "parts": "exact (mean over the inspected parts)",
         }[self._way]
@@ -143,12 +171,12 @@ class Convolution:
     def density(self, y: float) -> float:
         """Density at y above the mean; infinite where two infinite ends meet."""
         if self._way == "single":
-            a, spread = self._others[0]
+            a, spread = self._single
             return float(spread.pdf(y / a + spread.moments[0])) / a
         if y >= self.end or y <= -self.mirrored.end:
             return 0.0
         if self._way == "normal":
-            return math.exp(-(y**2) / (2 * self.variance)) / math.sqrt(2 * math.pi * self.variance)
+            return math.exp(-(y**2) / (2 * self._variance)) / math.sqrt(2 * math.pi * self._variance)
         if self._way == "parts":
             return self._counted(y, -1)
         if y < 0:
@@ -165,12 +193,19 @@ class Convolution:
 
     # -- inside ------------------------------------------------------------------------------------------
 
+    @property
+    def _single(self) -> tuple[float, Spread]:
+        """The only member, where there is one."""
+        return self._heavy[0] if self._heavy else self._others[0]
+
     def _single_above(self, y: FloatArray) -> FloatArray:
-        a, spread = self._others[0]
+        a, spread = self._single
         return spread.sf(y / a + spread.moments[0])
 
     def _tail(self, y: float, power: int) -> float:
         """Probability above y (power 0), or density at y (power -1), for y of at least 0."""
+        if self._way == "heavy tails":
+            return self._tails.tail(y, power)
         if self._way == "closed form":
             return self._corner_sum(y, power)
         if self._way == "inversion" and y < self._settles_below:
@@ -184,6 +219,10 @@ class Convolution:
             return self._branches.tail(y, power, self._transform.saddle(y, power))
         except UnresolvedError:  # so many members of one size that together they are not that rough
             return self._transform.tail(y, power, _MANY_POINTS)
+
+    @cached_property
+    def _tails(self) -> HeavyTails:
+        return HeavyTails(self._boxes, self._sigma, self._others, self._heavy)
 
     @cached_property
     def _branches(self) -> Branches:

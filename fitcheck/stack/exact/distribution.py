@@ -20,6 +20,7 @@ from fitcheck.stack.exact.convolution import Convolution, cumulants
 from fitcheck.stack.results import Interval
 from fitcheck.stack.shapes import Empirical
 from fitcheck.stack.spreads import Normal, Spread
+from fitcheck.stack.student_t import StudentT
 
 
 class Distribution:
@@ -35,6 +36,11 @@ class Distribution:
         if not all(math.isfinite(a) for a, _ in self._members):
             raise InputError("half-widths: finite numbers are needed")
         self._shift = math.fsum(a * spread.moments[0] for a, spread in self._members)
+
+    @property
+    def _heavy(self) -> bool:
+        """Whether a standard deviation, if there is one, says nothing of the tails."""
+        return any(isinstance(spread, StudentT) for _, spread in self._members)
 
     @cached_property
     def _sum(self) -> Convolution:
@@ -54,7 +60,10 @@ class Distribution:
 
     @cached_property
     def variance(self) -> float:
-        """Variance, in mm² or the square of the inside unit of the sum."""
+        """Variance, in mm² or the square of the inside unit of the sum.
+
+        Raises `InputError` for a member that has none: Student t with 2 degrees of freedom.
+        """
         return math.fsum(a * a * spread.variance for a, spread in self._members)
 
     @property
@@ -66,8 +75,9 @@ class Distribution:
     def skewness(self) -> float:
         """Third central moment over the cube of the standard deviation; 0 if nothing varies.
 
-        A ratio.
+        A ratio. Raises `InputError` for a member that has none: Student t with up to 3 degrees of freedom.
         """
+        self._must_have(3, "skewness")
         third = math.fsum(a**3 * cumulants(spread)[2] for a, spread in self._members)
         return third / self.std**3 if self.variance else 0.0
 
@@ -75,14 +85,20 @@ class Distribution:
     def kurtosis(self) -> float:
         """Fourth central moment over the square of the variance, 3 for a normal one; 3 if nothing varies.
 
-        A ratio.
+        A ratio. Raises `InputError` for a member that has none: Student t with up to 4 degrees of freedom.
         """
+        self._must_have(4, "kurtosis")
         fourth = math.fsum(a**4 * cumulants(spread)[3] for a, spread in self._members)
         return 3.0 + (fourth / self.variance**2 if self.variance else 0.0)
 
+    def _must_have(self, order: int, what: str) -> None:
+        for _, spread in self._members:
+            if isinstance(spread, StudentT) and spread.degrees <= order:
+                raise InputError(f"{spread.name}: there is no {what}: more than {order} are needed")
+
     @property
     def support(self) -> Interval:
-        """The range that holds everything; infinite if a member is normal."""
+        """The range that holds everything; infinite if a member is normal or of Student's t."""
         if all(spread.bounded for _, spread in self._members):
             half = math.fsum(abs(a) for a, _ in self._members)
             return Interval(self._middle - half, self._middle + half)
@@ -164,14 +180,16 @@ class Distribution:
 
     def _distance(self, side: Convolution, p: float) -> float:
         """How far above the mean the probability of more is `p`, for p of at most a half."""
-        std = self.std
+        std = side.width
         if all(isinstance(spread, Normal) for _, spread in self._members):
             return float(-special.ndtri(p)) * std
         symmetric = side.mirrored is side
         if symmetric and p == 0.5:
             return 0.0
         # Cantelli's inequality: the distance lies within a standard deviation below and std / sqrt(p) above.
-        low, high = (0.0 if symmetric else -std), min(side.end, std / math.sqrt(p))
+        low, high = (0.0 if symmetric else -std), min(side.end, math.inf if self._heavy else std / math.sqrt(p))
+        while self._heavy and not symmetric and side.above(low) < p:
+            low -= std
         step = 2 * std
         while low + step < high and side.above(low + step) > p:
             low, step = low + step, 1.5 * step

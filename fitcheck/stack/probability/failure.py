@@ -144,7 +144,8 @@ class LimitStates:
         n = points * sampling.SCRAMBLES
         shares = hits / points
         p = float(shares.mean())
-        error = float(shares.std(ddof=1)) / math.sqrt(sampling.SCRAMBLES)
+        # Even points may all give the same count, and yet a count tells no less than one of them.
+        error = max(float(shares.std(ddof=1)) / math.sqrt(sampling.SCRAMBLES), 1 / n)
         # With few failures the scatter of eight numbers says little, and with none it says nothing.
         if min(hits.sum(), n - hits.sum()) < _ENOUGH_HITS:
             error = max(error, math.sqrt(max(p * (1 - p), 1 / n) / n))
