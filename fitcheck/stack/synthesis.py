@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from typing import NamedTuple, Protocol
 
 import numpy as np
@@ -328,7 +328,7 @@ def tighten(
     or texts with their unit ("0.1 in"). risk: accepted probability of lying outside; 0 asks for the worst case.
 
     The nominals stay; a share of 1 means that the requirement is met already, None that tightening this dimension alone
-    does not do. Sorted by the largest share, the least effort, first. It is a search by halves over the share, which
+    does not do. Sorted by the largest share, the least effort, first. It is a search for the root in the share, which
     has no source. Raises `InputError` without a limit and for a risk outside 0 to 0.5.
 
     >>> import fitcheck as fc
@@ -339,14 +339,12 @@ def tighten(
     """
     _asked(what)
     low, high, risk = _requirement(what, below, above, risk)
-    members = what.members
+
+    def after(old: Dimension, new: Dimension) -> float:
+        return _shortfall(substituted(what, old, new), low, high, risk)
+
     rows = []
-    for d in members:
-
-        def shortfall(share: float, d: Dimension = d) -> float:
-            return _shortfall(substituted(what, d, scaled(d, share)), low, high, risk)
-
-        share = _largest(shortfall)
+    for d, share in shares_that_meet(what.members, after):
         if share is None:
             rows.append(Tightening(d.name, None, None, None))
         else:
@@ -354,17 +352,24 @@ def tighten(
     return sorted(rows, key=lambda row: (row.share is None, -(row.share or 0.0), row.name))
 
 
+def shares_that_meet(
+    members: Iterable[Dimension], after: Callable[[Dimension, Dimension], float]
+) -> Iterator[tuple[Dimension, float | None]]:
+    """Each member with the largest share of its tolerance at which nothing is missing; None if that is not enough.
+
+    `after` says how much is missing where its second argument stands in the place of the first; below 0 nothing is.
+    """
+    for d in members:
+        yield d, _largest(lambda share, d=d: after(d, scaled(d, share)))  # type: ignore[misc]
+
+
 def _largest(shortfall: Callable[[float], float]) -> float | None:
     """The largest share from 0 to 1 that meets the requirement."""
     if shortfall(1.0) <= 0:
         return 1.0
-    if shortfall(0.0) > 0:
-        return None
-    inside, outside = 0.0, 1.0
-    for _ in range(40):
-        middle = (inside + outside) / 2
-        if shortfall(middle) > 0:
-            outside = middle
-        else:
-            inside = middle
-    return inside
+    if (left := shortfall(0.0)) >= 0:
+        return 0.0 if left == 0 else None
+    share, step = float(optimize.brentq(shortfall, 0.0, 1.0, xtol=1e-13)), 1e-13
+    while shortfall(share) > 0:  # the root is met to within rounding, or to within a sample
+        share, step = max(share - step, 0.0), 2 * step
+    return share

@@ -10,7 +10,7 @@ from typing import NamedTuple, cast
 from fitcheck.basis import Basis
 from fitcheck.later import optimize
 from fitcheck.stack import Dimension, Interval, Sum
-from fitcheck.stack.synthesis import substituted
+from fitcheck.stack.synthesis import shares_that_meet, substituted
 from fitcheck.units import Rounding
 
 
@@ -92,21 +92,26 @@ class TwoLimits:
         """Which dimension alone could be held closer so that a length works for every part, and within what.
 
         Its tolerances are scaled and rounded down as they are printed. One that would have to be held within ± `finest`
-        is left out. (`fitcheck.stack.tighten` keeps the nominals; here the length is cut to the middle afterwards.)
+        is left out. The length is cut to the middle afterwards.
         """
-        missing = -self.slack
         found = []
-        for d, most in self.losses():
-            share = 1 - missing / most if 0 < missing < most else 0.0
-            if share <= 0 or share * d.half_width < finest:
+
+        def missing(old: Dimension, new: Dimension) -> float:
+            return -self._with(old, new).slack - _NOISE
+
+        for d, share in shares_that_meet([loss.part for loss in self.losses()], missing):
+            if share is None or share == 1 or share * d.half_width < finest:
                 continue
             tighter = _tighter(d, share)
             new = replace(d, lower=d.nominal - tighter.minus, upper=d.nominal + tighter.plus)
-            low, high = (cast(Sum, substituted(margin, d, new)) for margin in (self.low, self.high))
-            allowed = TwoLimits(low, self.low_least, high, self.high_least).moves_that_hold(risk)
+            allowed = self._with(d, new).moves_that_hold(risk)
             if allowed.min <= allowed.max:
                 found.append(tighter)
         return found
+
+    def _with(self, old: Dimension, new: Dimension) -> TwoLimits:
+        low, high = (cast(Sum, substituted(margin, old, new)) for margin in (self.low, self.high))
+        return replace(self, low=low, high=high)
 
 
 class Tighter(NamedTuple):
