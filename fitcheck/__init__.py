@@ -9,7 +9,7 @@
 """
 
 from importlib.metadata import PackageNotFoundError, version
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from fitcheck.errors import InputError, one_of
 from fitcheck.fits import fit
@@ -19,6 +19,9 @@ from fitcheck.questions import QUESTIONS, Finding, Findings, Verdict, compare_pi
 from fitcheck.sheet import load, measure_next
 from fitcheck.stack import Dimension, Response, Sum, response
 from fitcheck.threads import Thread, identify, pair, thread
+
+if TYPE_CHECKING:
+    import pandas
 
 try:
     __version__ = version("fitcheck")
@@ -42,7 +45,16 @@ def _in_a_notebook(finding: Finding) -> str:
     return output_cell(finding)
 
 
+def _frame(findings: Findings) -> "pandas.DataFrame":
+    """The findings as a pandas DataFrame, one row a finding: see `fitcheck.report.table.frame`."""
+    from fitcheck.report.table import frame
+
+    return frame(findings)
+
+
+# What the report floor makes of findings is given to them here, since nothing below may import it.
 Finding._repr_html_ = _in_a_notebook  # type: ignore[attr-defined]
+Findings.frame = _frame
 
 
 def describe(question: str = "") -> str:

@@ -1,4 +1,4 @@
-"""python -m fitcheck SHEET.toml [--report PAGE.html] [--card CARD.html]"""
+"""python -m fitcheck SHEET.toml [--report PAGE.html] [--card CARD.html] [--full | --csv | --markdown | --json]"""
 
 from __future__ import annotations
 
@@ -11,10 +11,11 @@ from datetime import date
 
 from fitcheck.errors import InputError
 from fitcheck.questions import Verdict
+from fitcheck.report import table
 from fitcheck.report.card import card
 from fitcheck.report.page import page
 from fitcheck.report.progress import progress
-from fitcheck.report.terminal import section, text
+from fitcheck.report.terminal import encodable, section, shows_colour, text, width_of_terminal
 from fitcheck.report.write import refuse_paths, write_all
 from fitcheck.sheet import load, measure_next
 
@@ -36,8 +37,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument(
         "--measure", action="store_true", help="also say which part to measure next, and what it settles"
     )
+    form = parser.add_mutually_exclusive_group()
+    form.add_argument("--full", action="store_true", help="say of every finding all that is known of it")
+    for name, what in (("csv", "a table in CSV"), ("markdown", "a table in Markdown"), ("json", "JSON")):
+        form.add_argument(f"--{name}", action="store_true", help=f"print the findings as {what} in place of text")
     asked = parser.parse_args(arguments)
     wanted = {what: path for what in ("report", "card") if (path := getattr(asked, what)) is not None}
+    tables = {"csv": table.csv, "markdown": table.markdown, "json": table.json}
+    as_table = next((write for name, write in tables.items() if getattr(asked, name)), None)
     try:
         build = load(asked.sheet)
         refuse_paths(wanted, {"sheet": asked.sheet})
@@ -51,16 +58,24 @@ def main(arguments: Sequence[str] | None = None) -> int:
                 pages["report"] = (wanted["report"], whole)
         if "card" in wanted:
             pages["card"] = (wanted["card"], card(build, findings, made=made))
-        unsaid = _say(text(findings, build.title))
+        width = width_of_terminal()
+        if as_table is not None:
+            unsaid = _say(as_table(findings))
+        else:
+            unsaid = _say(text(findings, build.title, width=width, full=asked.full, colour=shows_colour()))
         if asked.measure:
-            unsaid = unsaid or _say(section("Measure next", measure_next(build).lines()))
+            unsaid = unsaid or _say(section("Measure next", measure_next(build).lines(), width=width))
         write_all(pages)
         written = "".join(f"\n{what.capitalize()} written to {path}\n" for what, (path, _) in pages.items())
-        unsaid = unsaid or _say(written)
+        if as_table is not None:  # what is printed is the table alone
+            sys.stderr.write(written.lstrip())
+        else:
+            unsaid = unsaid or _say(written)
         if unsaid:
             raise InputError(unsaid)
     except InputError as error:
-        print(f"fitcheck: {error}", file=sys.stderr)
+        for line in str(error).splitlines():
+            print(encodable(f"fitcheck: {line}", getattr(sys.stderr, "encoding", None)), file=sys.stderr)
         return 2
     return 0 if all(finding.verdict is Verdict.HOLDS for finding in findings) else 1
 
@@ -70,7 +85,7 @@ def _say(words: str) -> str:
     if sys.stdout is None:
         return "the findings cannot be shown: standard output is closed"
     try:
-        sys.stdout.write(words)
+        sys.stdout.write(encodable(words, getattr(sys.stdout, "encoding", None)))
         sys.stdout.flush()
     except BrokenPipeError:  # the reader of our output (a pager, say) has gone; that is no fault of the sheet
         _turn_away()
@@ -88,6 +103,6 @@ def _turn_away() -> None:
 
 if __name__ == "__main__":
     if hasattr(sys.stdout, "reconfigure"):
-        # A terminal that cannot show "±" shows "?" instead of ending in an error.
+        # A letter of a name that the terminal cannot show is "?", and no error; signs are written out.
         sys.stdout.reconfigure(errors="replace")
     sys.exit(main())

@@ -20,6 +20,8 @@ class InputError(ValueError):
     def __init__(self, message: str = "", *, key: str = "") -> None:
         super().__init__(message)
         self.key = key
+        self.others: tuple[InputError, ...] = ()
+        """What else is wrong with the same inputs: they are told together, not one a run."""
 
 
 class DesignationError(InputError):

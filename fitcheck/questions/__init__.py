@@ -8,7 +8,7 @@ import fitcheck.questions.port.findings
 import fitcheck.questions.set_screw.findings
 import fitcheck.questions.stuck_tube.findings  # noqa: F401
 from fitcheck.questions.blade.question import BladeDepth
-from fitcheck.questions.finding import Finding, Findings, Requirement, Verdict
+from fitcheck.questions.finding import Finding, Requirement, Verdict
 from fitcheck.questions.joint.question import ThreadEngagement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.plug.question import PlugLength
@@ -16,6 +16,7 @@ from fitcheck.questions.port.question import PortClearance
 from fitcheck.questions.question import Question
 from fitcheck.questions.set_screw.compare import PitchRow, PitchTable, compare_pitches
 from fitcheck.questions.set_screw.strength import SetScrew
+from fitcheck.questions.several import Findings
 from fitcheck.questions.stuck_tube.question import StuckTube
 
 QUESTIONS: dict[str, type[Question]] = {

@@ -14,7 +14,7 @@ from enum import StrEnum
 from typing import Any, NamedTuple, Protocol
 
 from fitcheck.errors import InputError, UnitError, finite
-from fitcheck.questions.five_lines import five_lines
+from fitcheck.questions.wrapping import wrapped
 from fitcheck.stack import Contribution, Dimension, Interval, Probability
 from fitcheck.units import Unit, unit
 
@@ -206,86 +206,84 @@ class Finding:
 
     @property
     def risk_value(self) -> str:
-        """The probability of missing the requirement, with its standard error where it was sampled."""
+        """The probability of missing the requirement, in the two digits that a person can use."""
         p = self.probability
         if not p > 0 and p.standard_error:
             return f"below {p.standard_error:.1g}"
-        if p.standard_error:
-            return f"{p:.2g} ± {p.standard_error:.1g}"
-        return f"below {_LEAST_SAID:g}" if 0 < p < _LEAST_SAID else f"{p:.2g}"
+        if 0 < p < _LEAST_SAID:
+            return f"below {_LEAST_SAID:g}"
+        if 0.995 <= p < 1:
+            return "over 0.99"
+        return f"{p:#.2g}" if 1e-4 <= p < 1 else f"{p:.2g}"
 
     @property
     def risk_words(self) -> str:
-        """The probability of missing the requirement, and how it was found."""
-        return f"{self.risk_value}, {self.probability.words}; accepted risk {self.requirement.risk:g}"
+        """The probability of missing the requirement, beside the one that is accepted."""
+        return f"{self.risk_value}; accepted {self.requirement.risk:g}"
+
+    @property
+    def worst(self) -> float:
+        """The end of the worst case that lies nearest to a limit, or furthest beyond it, in the inside unit."""
+        low, high = self.worst_case
+        limits = self.requirement
+        if limits.at_least is None or limits.at_most is None:
+            return high if limits.at_least is None else low
+        return low if low - limits.at_least <= limits.at_most - high else high
+
+    def span(self, interval: Interval) -> str:
+        """A range of the quantity as text, its unit said once: "45.65 to 46.75 mm".
+
+        interval: its ends in the inside unit: mm for a length.
+        """
+        low, high = self.show(interval.min), self.show(interval.max)
+        return f"{low.removesuffix(self.unit.text).strip()} to {high}"
+
+    def text(self, width: int = 80, *, full: bool = False, mark: str = "") -> str:
+        """The finding for a terminal `width` characters wide: what it is about, the answer, what was found, what to do.
+
+        full: with how the risk was found, details, assumptions and sources. mark: the verdict as it is to be shown, for
+        one in colour; its own word otherwise.
+
+        >>> import fitcheck as fc
+        >>> found = fc.ask("plug_length", travel="4 ± 0.2", seat="9 ± 0.2", adds=["16 ± 0.2"])
+        >>> print(found[0].text(width=70).splitlines()[2])
+               required: at least 0.00 mm; worst case 1.80 to 2.40 mm, nominal
+        """
+        room = max(width, 30) - _INDENT
+        first, *rest = [line for said in self._said(full) for line in wrapped(said, room)]
+        head = mark or self.verdict.upper()
+        return "\n".join([f"{head}{' ' * (_INDENT - len(self.verdict))}{first}", *(" " * _INDENT + s for s in rest)])
+
+    def _said(self, full: bool) -> list[str]:
+        """What `text` says, a paragraph each."""
+        leading = [f"{d.name} {d.variance_share:.0%}" for d in self.drivers[:3] if d.variance_share >= 0.005]
+        return [
+            self.title,
+            self.answer,
+            f"required: {self.requirement.words(self.unit, self.decimals)}; "
+            f"worst case {self.span(self.worst_case)}, nominal {self.show(self.nominal)}",
+            f"risk {self.risk_value}, accepted {self.requirement.risk:g}",
+            f"driven by: {', '.join(leading) or 'nothing varies'}",
+            *(f"change: {change}" for change in self.change),
+            *(self._rest() if full else ()),
+        ]
+
+    def _rest(self) -> list[str]:
+        """How it was found, details, assumptions and sources."""
+        return [
+            f"{100 * self.confidence:.10g} % interval {self.span(self.interval)}; risk by {self.probability.words}",
+            *(f"{label}: {words}" for label, words in self.details.items()),
+            *(f"assumed: {sentence}" for sentence in dict.fromkeys(self.assumptions)),
+            *(f"source: {sentence}" for sentence in self.sources),
+        ]
 
     def __str__(self) -> str:
-        show = self.show
-        low, high = self.worst_case
-        leading = ", ".join(" ".join(one) for one in self._leading)
-        return "\n".join(
-            [
-                f"{self.verdict.upper():6} {self.answer}",
-                f"       required: {self.requirement_words}",
-                f"       nominal {show(self.nominal)}, worst case {show(low)} to {show(high)}, "
-                f"{self.confidence:.3g} interval {show(self.interval.min)} to {show(self.interval.max)}",
-                f"       probability of failing: {self.risk_words}",
-                f"       driven by: {leading or 'nothing varies'}",
-            ]
-        )
+        return self.text()
 
     def __repr__(self) -> str:
-        """What the REPL shows: five lines of at most 80 columns. `str` and the reports say it in full."""
-        return five_lines(
-            verdict=self.verdict.upper(),
-            answer=self.answer,
-            quantity=self.quantity,
-            limits=self._limits,
-            numbers=self._numbers,
-            risk=f"risk {self.risk_value} ({self._how}), accepted {self.requirement.risk:.6g}",
-            drivers=self._leading,
-        )
-
-    @property
-    def _leading(self) -> list[tuple[str, str]]:
-        """The three that drive it most, with their shares."""
-        return [(d.name, f"{d.variance_share:.0%}") for d in self.drivers[:3] if d.variance_share >= 0.005]
-
-    @property
-    def _limits(self) -> str:
-        low, high = self.requirement.at_least, self.requirement.at_most
-        if low is not None and high is not None:
-            return f"{self._number(low)} to {self.show(high)}"
-        return f">= {self.show(low)}" if low is not None else f"<= {self.show(high or 0.0)}"
-
-    @property
-    def _numbers(self) -> list[str]:
-        """Nominal, worst case and interval, the unit said once; then with three digits, then without the interval.
-
-        The library's own findings never need more than the first.
-        """
-        inside = (self.nominal, *self.worst_case, *self.interval)
-        sure, unit = f"{100 * self.confidence:.10g} %", self.unit.text
-        digits = [f"{self.unit.from_base(value):.3g}" for value in inside]
-        said = [
-            f"nominal {nominal}, worst case {low} to {high}, {sure} {least} to {most} {unit}".rstrip()
-            for nominal, low, high, least, most in ([self._number(value) for value in inside], digits)
-        ]
-        return [*said, f"nominal {digits[0]}, worst case {digits[1]} to {digits[2]} {unit}".rstrip()]
-
-    @property
-    def _how(self) -> str:
-        method = self.probability.method
-        return "sampled" if method.sampled else method.value
-
-    def _number(self, inside: float) -> str:
-        return self.show(inside).removesuffix(self.unit.text).strip()
+        """What the REPL shows: the same as `print` and the command say, in lines of at most 80 columns."""
+        return self.text()
 
 
-class Findings(tuple[Finding, ...]):
-    """The findings on one question; they print one below the other."""
-
-    __slots__ = ()
-
-    def __repr__(self) -> str:
-        return "\n\n".join(repr(finding) for finding in self)
+_INDENT = 7
+"""Where the text of a finding starts, after its verdict."""

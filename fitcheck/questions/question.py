@@ -122,14 +122,15 @@ class Question:
         """
         parts = parts or {}
         inputs = cls.inputs()
+        read_values: dict[str, Any] = {}
+        unknown: list[InputError] = []
         for key in values:
             if key in cls.renamed:
-                raise InputError(f"{key}: is called {cls.renamed[key]} now", key=key)
-            if key not in inputs:
+                unknown.append(InputError(f"{key}: is called {cls.renamed[key]} now", key=key))
+            elif key not in inputs:
                 hint = did_you_mean(key, inputs)
-                raise InputError(f"{key}: unknown{hint}; accepted are {', '.join(inputs)}", key=key)
-        read_values: dict[str, Any] = {}
-        problem: InputError | None = None
+                unknown.append(InputError(f"{key}: unknown{hint}; accepted are {', '.join(inputs)}", key=key))
+        problems: list[InputError] = []
         for key, declared in inputs.items():
             reader: Reader = declared.metadata["reader"]
             if key in values:
@@ -137,13 +138,15 @@ class Question:
                     read_values[key] = reader.read(values[key], key, parts)
                 except InputError as error:
                     said = f"{error}{_another_kind(values[key], inputs, parts)}"
-                    problem = problem or type(error)(said, key=error.key or key)
-            elif declared.metadata["default"] is _NEEDED:
+                    problems.append(type(error)(said, key=error.key or key))
+            elif declared.metadata["default"] is _NEEDED and not unknown:  # it may be the one that is misspelt
                 missing = f"{key}: missing: {reader.expects} is needed ({declared.metadata['doc']})"
-                problem = problem or InputError(missing, key=key)
-        if problem is not None:
+                problems.append(InputError(missing, key=key))
+        if problems and not unknown:
             cls.refuse_early(read_values)
-            raise problem
+        if problems := [*unknown, *problems]:
+            problems[0].others = tuple(problems[1:])
+            raise problems[0]
         return cls(**read_values)
 
 

@@ -6,7 +6,7 @@ from html import escape
 
 from fitcheck.questions.finding import Finding
 from fitcheck.report import figures
-from fitcheck.report.summary import required, span
+from fitcheck.report.summary import required
 
 
 def output_cell(finding: Finding) -> str:
@@ -14,8 +14,8 @@ def output_cell(finding: Finding) -> str:
     rows = {
         "required": f"{finding.quantity} {required(finding)}",
         "nominal": finding.show(finding.nominal),
-        "worst case": span(finding, finding.worst_case),
-        f"{100 * finding.confidence:.6g} % interval": span(finding, finding.interval),
+        "worst case": finding.span(finding.worst_case),
+        f"{100 * finding.confidence:.6g} % interval": finding.span(finding.interval),
         "probability of failing": finding.risk_words,
         **({"what would meet it": "; ".join(finding.change)} if finding.change else {}),
     }

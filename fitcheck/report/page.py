@@ -9,7 +9,7 @@ from fitcheck.questions.finding import Finding, Verdict
 from fitcheck.questions.port.drawing import BodySection
 from fitcheck.report import figures
 from fitcheck.report.html import bullets, document, mark, safe
-from fitcheck.report.summary import by_question, counts, once, required, span
+from fitcheck.report.summary import by_question, counts, once, required
 from fitcheck.units import LENGTH, MM, Unit
 
 _DRIVERS = 3  # in the table of a finding; the rest are added up
@@ -134,9 +134,9 @@ def _finding(number: int, finding: Finding, said: Set[str], sources: dict[str, i
     """One finding: words on the left, figures on the right, one below the other where there is no room."""
     sizes = {
         "nominal": finding.show(finding.nominal),
-        "worst case": span(finding, finding.worst_case),
+        "worst case": finding.span(finding.worst_case),
         # On paper the interval is known by its percentage alone, as in its figure.
-        f'{100 * finding.confidence:.6g} %<span class="wide"> interval</span>': span(finding, finding.interval),
+        f'{100 * finding.confidence:.6g} %<span class="wide"> interval</span>': finding.span(finding.interval),
     }
     facts = [
         ("Required", required(finding)),
@@ -202,7 +202,7 @@ def _strip(number: int, finding: Finding) -> str:
     """Where the quantity can lie against what is required."""
     description = (
         f"{finding.quantity}: nominal {finding.show(finding.nominal)}, "
-        f"worst case {span(finding, finding.worst_case)}, required {required(finding)}"
+        f"worst case {finding.span(finding.worst_case)}, required {required(finding)}"
     )
     picture = figures.svg(figures.where(finding), f"where-{number}", description)
     return f'<figure class="strip">{picture}</figure>'

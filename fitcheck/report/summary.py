@@ -2,28 +2,14 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
-from fitcheck.questions.finding import Finding, Verdict
-from fitcheck.stack import Interval
+from fitcheck.questions.finding import Finding
+from fitcheck.questions.several import counts
+from fitcheck.questions.wrapping import printable
 from fitcheck.units import Unit
 
-
-def counts(findings: Sequence[Finding]) -> str:
-    """How many findings there are and what they conclude: "7 findings: 4 hold, 2 likely, 1 fails".
-
-    >>> counts([])
-    '0 findings'
-    """
-    total = f"{len(findings)} finding{'' if len(findings) == 1 else 's'}"
-    forms = {Verdict.HOLDS: ("holds", "hold"), Verdict.LIKELY: ("likely", "likely"), Verdict.FAILS: ("fails", "fail")}
-    parts = []
-    for verdict, (one, many) in forms.items():
-        n = sum(finding.verdict is verdict for finding in findings)
-        if n:
-            parts.append(f"{n} {one if n == 1 else many}")
-    return f"{total}: {', '.join(parts)}" if parts else total
+__all__ = ["by_question", "counts", "once", "printable", "required", "shortened", "without_unit"]
 
 
 def by_question(findings: Iterable[Finding]) -> dict[str, list[tuple[int, Finding]]]:
@@ -53,11 +39,6 @@ def without_unit(unit: Unit, inside: float, decimals: int | None = None) -> str:
     return unit.show(inside, decimals).removesuffix(unit.text).strip()
 
 
-def span(finding: Finding, interval: Interval) -> str:
-    """A range of the quantity of a finding, the unit said once: "45.65 to 46.75 mm"."""
-    return f"{without_unit(finding.unit, interval.min, finding.decimals)} to {finding.show(interval.max)}"
-
-
 def required(finding: Finding) -> str:
     """What is required, without its subject: "at least 0.30 mm"."""
     return finding.requirement.words(finding.unit, finding.decimals)
@@ -70,11 +51,3 @@ def shortened(name: str, most: int) -> str:
     'room for the wire…'
     """
     return name if len(name) <= most else name[: most - 1].rstrip() + "…"
-
-
-_UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
-
-
-def printable(text: str) -> str:
-    """`text` with a replacement sign for every character that no page or terminal can show."""
-    return _UNPRINTABLE.sub("\ufffd", text)

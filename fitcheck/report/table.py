@@ -1,13 +1,15 @@
-"""Findings as a table: a pandas DataFrame, CSV, Markdown."""
+"""Findings as a table: a pandas DataFrame, CSV, Markdown, JSON."""
 
 from __future__ import annotations
 
 import io
+import json as notation
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from fitcheck.questions.finding import Finding
-from fitcheck.report.summary import required, span
+from fitcheck.report.summary import required
 
 if TYPE_CHECKING:
     import pandas
@@ -80,23 +82,47 @@ def from_csv(text: str) -> pandas.DataFrame:
     return read.assign(**{name: [float(said or "nan") for said in read[name]] for name in _NUMBERS if name in read})
 
 
+def json(findings: Sequence[Finding]) -> str:
+    """A list of objects, one a finding, in JSON: the columns of `frame`, and what a table has no room for.
+
+    A limit that is not set is null. `change`, `assumptions`, `sources` and `cautions` are lists of sentences,
+    `drivers` one of objects with a name and its shares of the variance and of the worst case.
+
+    >>> json([])
+    '[]\\n'
+    """
+    rows = []
+    for one in findings:
+        row = {key: None if isinstance(v, float) and math.isnan(v) else v for key, v in _row(one).items()}
+        for key in ("change", "assumptions", "sources", "cautions"):
+            row[key] = list(getattr(one, key))
+        row["details"] = dict(one.details)
+        row["drivers"] = [
+            {"name": d.name, "variance_share": d.variance_share, "worst_case_share": d.worst_case_share}
+            for d in one.drivers
+        ]
+        rows.append(row)
+    return notation.dumps(rows, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
 def markdown(findings: Sequence[Finding]) -> str:
-    """A short table in Markdown: verdict, what, required, nominal, worst case, probability of failing.
+    """A short table in Markdown: verdict, what, required, nominal, worst case, probability of failing, change.
 
     Numbers stand in the unit of each finding, which is said behind them.
 
     >>> print(markdown([]).splitlines()[0])
-    | verdict | finding | required | nominal | worst case | probability of failing |
+    | verdict | finding | required | nominal | worst case | probability of failing | change |
     """
-    head = ("verdict", "finding", "required", "nominal", "worst case", "probability of failing")
+    head = ("verdict", "finding", "required", "nominal", "worst case", "probability of failing", "change")
     body = [
         (
             str(finding.verdict),
             finding.title,
             required(finding),
             finding.show(finding.nominal),
-            span(finding, finding.worst_case),
+            finding.span(finding.worst_case),
             finding.risk_value,
+            "; ".join(finding.change),
         )
         for finding in findings
     ]

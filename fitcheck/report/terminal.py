@@ -2,49 +2,51 @@
 
 from __future__ import annotations
 
-import textwrap
+import os
+import sys
 from collections.abc import Sequence
+from shutil import get_terminal_size
 
-from fitcheck.questions.finding import Finding
-from fitcheck.report.summary import by_question, counts, once, printable
+from fitcheck.questions.finding import Finding, Verdict
+from fitcheck.questions.several import counts, told
+from fitcheck.questions.wrapping import wrapped
+from fitcheck.report.summary import once
 
-_INDENT = 7
-"""Where the text of a finding starts, after its verdict."""
+_STYLES = {Verdict.FAILS: "1;31", Verdict.LIKELY: "1;33", Verdict.HOLDS: "36"}
+"""Bold red, bold yellow and cyan: what fails is the heaviest word, and the word says it without colour too."""
+
+_ASCII = str.maketrans({
+    "±": "+/-", "·": " ", "µ": "u", "μ": "u", "×": "x", "…": "...", "°": " deg", "⌀": "dia ", "−": "-", "²": "^2",
+    "³": "^3", "≥": ">=", "≤": "<=", "—": "-", "–": "-",
+})  # fmt: skip
 
 
-def text(findings: Sequence[Finding], title: str, *, width: int = 80) -> str:
-    """The findings in plain text at most `width` wide, without colour.
-
-    Each finding comes with what would meet its requirement; each caution is said once, at the end, before the count.
+def text(findings: Sequence[Finding], title: str, *, width: int = 80, full: bool = False, colour: bool = False) -> str:
+    """The findings in plain text at most `width` wide: the count, what fails with what would change it, then the rest.
 
     Parameters
     ----------
     findings : those of a sheet, `build.findings()`, or of one question
     title : what stands on top, underlined; nothing for ""
     width : of the text, characters
+    full : every finding with all that is known of it, where one that holds has a line otherwise
+    colour : the verdicts in bold and colour, by the escape sequences of ECMA-48
+
+    Each caution is said once, after the findings.
 
     >>> import fitcheck as fc
     >>> found = fc.ask("plug_length", travel="4 ± 0.2", seat="9 ± 0.2", adds=["16 ± 0.2"])
-    >>> print(text(found, "Wand").splitlines()[0], "...", text(found, "Wand").splitlines()[-1])
-    Wand ... 1 finding: 1 holds
+    >>> print(text(found, "Wand").splitlines()[3])
+    1 finding: 1 holds
     """
-    blocks = [_lines(title, width, 0), "=" * min(len(title), width)] if title else []
-    for question, group in by_question(findings).items():
-        blocks.append("")
-        blocks.append(_lines(question[:1].upper() + question[1:], width, 0))
-        blocks.append("-" * min(len(question), width))
-        named = len({finding.name for _, finding in group}) > 1
-        for i, (_, finding) in enumerate(group):
-            if i:
-                blocks.append("")
-            if named and finding.name and (not i or group[i - 1][1].name != finding.name):
-                blocks.append(_lines(f"{finding.name}:", width, 0))
-            blocks.append(_finding(finding, width))
+    blocks = [*wrapped(title, width), "=" * min(len(title), width), ""] if title else []
+    blocks += [told(findings, width, full=full, mark=_coloured if colour else _word)]
     cautions = once(caution for finding in findings for caution in finding.cautions)
     if cautions:
         blocks += ["", "Cautions", "--------"]
-        blocks += [_lines(f"- {caution}", width, 2) for caution in cautions]
-    return "\n".join([*blocks, "", counts(findings), ""])
+        blocks += [line for caution in cautions for line in wrapped(f"- {caution}", width)]
+    more = "" if full else "; --full says how each was found"
+    return "\n".join([*blocks, "", *wrapped(counts(findings) + more, width), ""])
 
 
 def section(head: str, lines: Sequence[str], *, width: int = 80) -> str:
@@ -59,16 +61,51 @@ def section(head: str, lines: Sequence[str], *, width: int = 80) -> str:
     Measure the slug first.
     <BLANKLINE>
     """
-    body = [_lines(line, width, len(line) - len(line.lstrip()) + 2) for line in lines]
+    body = []
+    for line in lines:
+        indent = " " * (len(line) - len(line.lstrip()))
+        body += [indent + part for part in wrapped(line, width - len(indent))]
     return "\n".join(["", head, "-" * len(head), *body, ""])
 
 
-def _finding(finding: Finding, width: int) -> str:
-    lines = [_lines(line, width, _INDENT + (0 if i == 0 else 2)) for i, line in enumerate(str(finding).splitlines())]
-    lines += [_lines(f"{' ' * _INDENT}change: {change}", width, _INDENT + 2) for change in finding.change]
-    return "\n".join(lines)
+def width_of_terminal() -> int:
+    """Characters in a line: COLUMNS, or the width of the terminal; 80 where there is none."""
+    return max(get_terminal_size((80, 24)).columns, 40)
 
 
-def _lines(line: str, width: int, indent: int) -> str:
-    """`line` wrapped, what follows the first line indented; an indent of its own is kept."""
-    return textwrap.fill(printable(line), width, subsequent_indent=" " * indent, break_on_hyphens=False)
+def shows_colour() -> bool:
+    """Whether standard output is a terminal that shows colour, and nobody has asked for none (NO_COLOR)."""
+    if sys.stdout is None or os.environ.get("NO_COLOR") or os.environ.get("TERM", "") == "dumb":
+        return False
+    return sys.stdout.isatty()
+
+
+def encodable(words: str, encoding: str | None) -> str:
+    """`words` with what `encoding` has no character for written out: "+/-" for "±".
+
+    >>> encodable("0.3 ± 0.1 N·m", "ascii")
+    '0.3 +/- 0.1 N m'
+    """
+    try:
+        words.encode(encoding or "utf-8")
+    except UnicodeEncodeError:
+        return "".join(one if _has(one, encoding) else one.translate(_ASCII) for one in words)
+    except LookupError:  # an encoding that nobody knows: it is left to the stream
+        return words
+    return words
+
+
+def _has(character: str, encoding: str | None) -> bool:
+    try:
+        character.encode(encoding or "utf-8")
+    except UnicodeEncodeError:
+        return False
+    return True
+
+
+def _word(verdict: Verdict) -> str:
+    return verdict.upper()
+
+
+def _coloured(verdict: Verdict) -> str:
+    return f"\x1b[{_STYLES[verdict]}m{verdict.upper()}\x1b[0m"

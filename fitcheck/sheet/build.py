@@ -33,7 +33,7 @@ from typing import Any
 from fitcheck.errors import InputError, SheetError, brief, did_you_mean
 from fitcheck.notation import dim
 from fitcheck.planning import Workshop
-from fitcheck.questions import QUESTIONS, Finding, Question
+from fitcheck.questions import QUESTIONS, Finding, Findings, Question
 from fitcheck.questions.cells import cell_size
 from fitcheck.sheet.bare_numbers import UNITS, bare
 from fitcheck.sheet.places import line_of
@@ -59,7 +59,7 @@ class Build:
     workshop: Workshop = field(default_factory=Workshop)
     """What it measures and cuts with."""
 
-    def findings(self, *, progress: Callable[[str], None] | None = None) -> list[Finding]:
+    def findings(self, *, progress: Callable[[str], None] | None = None) -> Findings:
         """The findings of every question, in the order of the sheet. Raises `SheetError` where one cannot be found.
 
         `progress` is told in words which question is about to be answered: a large sheet takes some seconds.
@@ -72,7 +72,7 @@ class Build:
                 found.extend(question.findings())
             except InputError as error:
                 raise _Place(self.path, self.text).error(table, "", str(error), index) from None
-        return found
+        return Findings(found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +91,10 @@ class _Place:
 
 
 def load(path: str | Path) -> Build:
-    """Read the sheet at `path`. Raises `SheetError` with file, line, table, key and what would be accepted."""
+    """Read the sheet at `path`. Raises `SheetError` with file, line, table, key and what would be accepted.
+
+    What is wrong with its values is told all at once, a line each and ten lines at the most.
+    """
     path = Path(path)
     try:
         if path.stat().st_size > _LARGEST:
@@ -113,6 +116,10 @@ def load(path: str | Path) -> Build:
     return _build(path, text, content)
 
 
+_MOST = 10
+"""Errors of a sheet that are told in one run."""
+
+
 def _build(path: Path, text: str, content: Mapping[str, Any]) -> Build:
     place = _Place(path, text)
     version = content.get("sheet")
@@ -120,17 +127,20 @@ def _build(path: Path, text: str, content: Mapping[str, Any]) -> Build:
         raise place.error("", "", f"sheet: missing: the first line `sheet = {VERSION}` says how the sheet is written")
     if version != VERSION or isinstance(version, bool):
         raise place.error("", "sheet", f"sheet = {brief(version)}: {_other_version(version)}")
+    wrong: list[SheetError] = []
     for key in content:
         if key not in _HEAD and key not in QUESTIONS:
             hint = did_you_mean(key, [*_HEAD, *QUESTIONS])
             accepted = f"; accepted are {', '.join([*_HEAD, *QUESTIONS])}"
             is_table = isinstance(content[key], (dict, list))
-            raise place.error(key if is_table else "", "" if is_table else key, f"{key}: unknown{hint}{accepted}")
-    parts = _parts(content.get("parts", {}), place)
+            wrong.append(
+                place.error(key if is_table else "", "" if is_table else key, f"{key}: unknown{hint}{accepted}")
+            )
+    parts, unread = _parts(content.get("parts", {}), place, wrong)
     for found in bare(content):
         problem = f"names no unit, in a sheet that uses inches: write {UNITS[found.kind]} behind it"
         said = f"{found.key} = {found.value!r} {problem}"
-        raise place.error(found.table, found.key.split(".")[0], said, found.index)
+        wrong.append(place.error(found.table, found.key.split(".")[0], said, found.index))
     shared = {key: content[key] for key in ("risk", "confidence") if key in content}
     questions = []
     # TOML tables keep their order, so questions are answered in the order the sheet asks them.
@@ -138,15 +148,25 @@ def _build(path: Path, text: str, content: Mapping[str, Any]) -> Build:
         if table in QUESTIONS:
             asked = content[table] if isinstance(content[table], list) else [content[table]]
             for index, values in enumerate(asked):
-                questions.append((table, index, _question(table, index, values, shared, parts, place)))
-    if not questions:
+                try:
+                    questions.append((table, index, _question(table, index, values, shared, parts, place)))
+                except _SeveralError as several:
+                    # What rests on a part that cannot be read is no error of its own.
+                    wrong += [error for key, error in several.errors if not _names(values, key, unread)]
+    if not questions and not wrong:
         raise place.error("", "", f"asks no question: at least one table of {', '.join(QUESTIONS)} is needed")
     title, notes = content.get("title", path.stem), content.get("notes", [])
     if not isinstance(title, str):
-        raise place.error("", "title", f"title = {brief(title)}: text is needed")
+        wrong.append(place.error("", "title", f"title = {brief(title)}: text is needed"))
     if not isinstance(notes, list) or not all(isinstance(note, str) for note in notes):
-        raise place.error("", "notes", f"notes = {brief(notes)}: a list of texts is needed")
-    workshop = _workshop(content.get("workshop", {}), parts, place)
+        wrong.append(place.error("", "notes", f"notes = {brief(notes)}: a list of texts is needed"))
+    workshop = Workshop()
+    try:
+        workshop = _workshop(content.get("workshop", {}), parts, place)
+    except SheetError as error:
+        wrong.append(error)
+    if wrong:
+        raise _together(path, wrong)
     return Build(path, text, title, tuple(notes), parts, tuple(questions), workshop)
 
 
@@ -159,6 +179,29 @@ def _workshop(table: Any, parts: Mapping[str, Dimension], place: _Place) -> Work
         raise place.error("workshop", error.key, str(error)) from None
 
 
+class _SeveralError(Exception):
+    """What is wrong with one question: the input of each error, and the error with its place."""
+
+    def __init__(self, errors: list[tuple[str, SheetError]]) -> None:
+        super().__init__()
+        self.errors = errors
+
+
+def _names(values: Any, key: str, unread: set[str]) -> bool:
+    """Whether the input `key` of a question names a part that could not be read."""
+    value = values.get(key.split("[")[0].split(".")[0]) if isinstance(values, dict) else None
+    named = value if isinstance(value, list) else [value]
+    return any(isinstance(one, str) and one in unread for one in named)
+
+
+def _together(path: Path, wrong: list[SheetError]) -> SheetError:
+    """All errors of a sheet as one, a line each, in the order of its lines; each line only once."""
+    lines = list(dict.fromkeys(map(str, wrong)))
+    if len(lines) > _MOST:
+        lines = [*lines[:_MOST], f"{path}: and {len(lines) - _MOST} more"]
+    return SheetError("\n".join(lines))
+
+
 def _other_version(version: Any) -> str:
     """Why a sheet of another version is not read, and what to do."""
     reads = f"this fitcheck reads sheets of version {VERSION}"
@@ -169,37 +212,47 @@ def _other_version(version: Any) -> str:
     return f"{reads}, which is the first: write sheet = {VERSION} and check every key against the README"
 
 
-def _parts(table: Any, place: _Place) -> dict[str, Dimension]:
+def _parts(table: Any, place: _Place, wrong: list[SheetError]) -> tuple[dict[str, Dimension], set[str]]:
+    """The parts that could be read, and the names of those that could not; what is wrong is added to `wrong`."""
     if not isinstance(table, dict):
         raise place.error("", "parts", "parts: a table [parts] with one dimension a line is needed")
     parts: dict[str, Dimension] = {}
+    unread: set[str] = set()
     for name, value in table.items():
         try:
-            if not isinstance(value, dict):
-                parts[name] = cell_size(value, name) or dim(value, name=name)
-                continue
-            for key in value:
-                if key not in ("note", "measured"):
-                    raise InputError(f"{name}.{key}: unknown; accepted are note and measured")
-            if "note" not in value:
-                raise InputError(f"{name}.note: missing: a drawing note is needed")
-            drawn = dim(value["note"], name=name)
-            # A measurement of the real part replaces the drawing; the drawing's kind still has to fit.
-            parts[name] = dim(value["measured"], name=name, kind=drawn.unit.kind) if "measured" in value else drawn
+            parts[name] = _part(name, value)
         except InputError as error:
-            raise place.error("parts", name, str(error)) from None
-    return parts
+            unread.add(name)
+            wrong.append(place.error("parts", name, str(error)))
+    return parts, unread
+
+
+def _part(name: str, value: Any) -> Dimension:
+    if not isinstance(value, dict):
+        return cell_size(value, name) or dim(value, name=name)
+    for key in value:
+        if key not in ("note", "measured"):
+            raise InputError(f"{name}.{key}: unknown; accepted are note and measured")
+    if "note" not in value:
+        raise InputError(f"{name}.note: missing: a drawing note is needed")
+    drawn = dim(value["note"], name=name)
+    # A measurement of the real part replaces the drawing; the drawing's kind still has to fit.
+    return dim(value["measured"], name=name, kind=drawn.unit.kind) if "measured" in value else drawn
 
 
 def _question(
     table: str, index: int, values: Any, shared: Mapping[str, Any], parts: Mapping[str, Dimension], place: _Place
 ) -> Question:
     if not isinstance(values, dict):
-        raise place.error("", table, f"{table} = {brief(values)}: a table [{table}] is needed")
+        raise _SeveralError([("", place.error("", table, f"{table} = {brief(values)}: a table [{table}] is needed"))])
     try:
         return QUESTIONS[table].read({**shared, **values}, parts)
-    except InputError as error:
-        key = error.key.split("[")[0]
-        if key in shared and key not in values:
-            raise place.error("", key, str(error)) from None
-        raise place.error(table, error.key if key in values else "", str(error), index) from None
+    except InputError as first:
+        found = []
+        for error in (first, *first.others):
+            key = error.key.split("[")[0]
+            if key in shared and key not in values:
+                found.append((key, place.error("", key, str(error))))
+            else:
+                found.append((error.key, place.error(table, error.key if key in values else "", str(error), index)))
+        raise _SeveralError(found) from None

@@ -1,6 +1,10 @@
 """`python -m fitcheck`: exit codes, one clear line for a sheet that cannot be used, no half-written report."""
 
+import csv
+import io
+import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -47,7 +51,7 @@ def test_one_that_does_not_hold_is_1(tmp_path, least):
 
 def test_the_demo_fails_somewhere_and_writes_its_page(tmp_path, capsys):
     page = tmp_path / "wand.html"
-    assert main([str(DEMO), "--report", str(page)]) == 1
+    assert main([str(DEMO), "--full", "--report", str(page)]) == 1
     out = capsys.readouterr().out
     for question in ("thread engagement", "set screw", "blade depth", "port clearance", "shortened plug"):
         assert question in out.lower()
@@ -108,16 +112,64 @@ BROKEN = {
 
 
 @pytest.mark.parametrize("case", BROKEN)
-def test_a_sheet_that_cannot_be_used_is_2_with_one_line(case, tmp_path, capsys):
+def test_a_sheet_that_cannot_be_used_is_2_with_a_line_an_error(case, tmp_path, capsys):
     text, needed = BROKEN[case]
     path = sheet(tmp_path, text)
     report = tmp_path / "page.html"
     assert main([str(path), "--report", str(report)]) == 2
     err = capsys.readouterr().err
-    assert len(err.splitlines()) == 1
+    assert len(err.splitlines()) == (3 if case == "a forgotten unit" else 1)
     for words in [str(path), *needed]:
         assert words in err
     assert not report.exists()
+
+
+def test_everything_that_is_wrong_is_told_at_once_ten_lines_at_the_most(tmp_path, capsys):
+    parts = '[parts]\nslug = "8 +"\nlens = "3 ± 0.1"\n'
+    depth = '[blade_depth]\nadds = ["lens"]\ntakes = ["slug"]\nat_lest = "3 mm"\ncover = "3 N"\n'
+    plug = PLUG.replace("4.0 ± 0.2", "4 N").replace("9.0 ± 0.2", "abc")
+    assert main([str(sheet(tmp_path, "sheet = 1\n" + parts + depth + plug))]) == 2
+    lines = capsys.readouterr().err.splitlines()
+    # The part that cannot be read is one error, and not one more wherever it is used.
+    assert [re.search(r"line (\d+): \[(\w+)\]: (\w+)", line).groups() for line in lines] == [
+        ("3", "parts", "slug"), ("8", "blade_depth", "at_lest"), ("9", "blade_depth", "cover"),
+        ("12", "plug_length", "travel"), ("13", "plug_length", "seat"),
+    ]  # fmt: skip
+    many = "".join(f'part_{i} = "about {i}"\n' for i in range(14))
+    assert main([str(sheet(tmp_path, "sheet = 1\n[parts]\n" + many + PLUG))]) == 2
+    lines = capsys.readouterr().err.splitlines()
+    assert len(lines) == 11
+    assert lines[-1].endswith("and 4 more")
+
+
+@pytest.mark.parametrize("form", ["--csv", "--markdown", "--json"])
+def test_a_table_is_all_that_is_printed(form, tmp_path, capsys):
+    path, page = sheet(tmp_path, "sheet = 1\n" + PLUG + DEPTH.format("45 mm")), tmp_path / "page.html"
+    assert main([str(path), form, "--report", str(page)]) == 1
+    said = capsys.readouterr()
+    assert f"Report written to {page}" in said.err
+    rows = {
+        "--csv": lambda out: [row["verdict"] for row in csv.DictReader(io.StringIO(out))],
+        "--markdown": lambda out: [line.split("|")[1].strip() for line in out.splitlines()[2:]],
+        "--json": lambda out: [row["verdict"] for row in json.loads(out)],
+    }[form](said.out)
+    assert rows == ["holds", "fails"]
+
+
+def test_the_text_is_as_wide_as_the_terminal_and_signs_are_written_out(tmp_path):
+    path = sheet(tmp_path, "sheet = 1\n" + PLUG + DEPTH.format("45 mm"))
+
+    def said(**environment):
+        done = subprocess.run(
+            [sys.executable, "-m", "fitcheck", str(path)], capture_output=True, cwd=ROOT, check=False,
+            env={**os.environ, **environment},
+        )  # fmt: skip
+        return done.stdout.decode()
+
+    narrow, wide = said(COLUMNS="50"), said(COLUMNS="150")
+    assert max(map(len, narrow.splitlines())) <= 50 < max(map(len, wide.splitlines())) <= 150
+    assert said(COLUMNS="", PYTHONIOENCODING="ascii").isascii()
+    assert "\x1b" not in narrow
 
 
 def test_files_that_cannot_be_read_are_2(tmp_path, capsys):
@@ -210,5 +262,6 @@ def test_a_number_of_thousands_of_digits_is_one_line(key, digits, tmp_path, caps
         text = text.replace("sheet = 1", f"sheet = {digits}")
     assert main([str(sheet(tmp_path, text))]) == 2
     err = capsys.readouterr().err
-    assert len(err.splitlines()) == 1
-    assert len(err) < 500
+    # A seat whose line is taken by another key is missing besides.
+    assert len(err.splitlines()) <= 1 + (key == "risk")
+    assert max(map(len, err.splitlines())) < 500

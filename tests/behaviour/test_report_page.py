@@ -105,7 +105,7 @@ def test_the_page_nests_and_names_itself(text, read):
         "museum set",
         "Measured on the bench.",
         "2025-01-31",
-        "12 findings: 7 hold, 2 likely, 3 fail",
+        "12 findings: 3 fail, 2 likely, 7 hold",
     ):
         assert said in read.text
 

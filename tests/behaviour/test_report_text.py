@@ -5,16 +5,19 @@ from __future__ import annotations
 import dataclasses
 import io
 import os
+import re
 import stat
 
 import pandas
 import pytest
 from report_findings import CAUTIONS, finding, sample
 
+import fitcheck as fc
 from fitcheck.errors import InputError, UnitError
-from fitcheck.report.summary import counts
+from fitcheck.questions import Findings
+from fitcheck.questions.several import counts
 from fitcheck.report.table import COLUMNS, csv, frame, markdown
-from fitcheck.report.terminal import text
+from fitcheck.report.terminal import encodable, text
 from fitcheck.report.write import write
 
 
@@ -31,22 +34,60 @@ def squeezed(words: str) -> str:
     return " ".join(words.split())
 
 
-def test_the_terminal_report_says_every_finding_within_80_columns(findings):
-    said = text(findings, "Marshalling wand, museum set")
+def test_the_full_report_says_all_of_every_finding_within_80_columns(findings):
+    said = text(findings, "Marshalling wand, museum set", full=True)
     assert max(map(len, said.splitlines())) <= 80
     for about in findings:
-        assert squeezed(str(about)) in squeezed(said)
-        for change in about.change:
-            assert f"change: {change}" in squeezed(said)
+        for words in (
+            about.title, about.answer, *about.change, *about.details.values(), *about.assumptions, *about.sources,
+            about.show(about.interval.max), about.probability.words, f"risk {about.risk_value}",
+        ):  # fmt: skip
+            assert words in squeezed(said), words
     assert said.startswith("Marshalling wand, museum set\n====")
+
+
+def test_the_count_comes_first_then_what_fails_then_a_line_for_the_rest(findings):
+    blocks = text(findings, "wand").split("\n\n")
+    assert blocks[1] == "12 findings: 3 fail, 2 likely, 7 hold"
+    failing, likely = blocks[2:5], blocks[5:7]
+    for block, about in zip(failing, [f for f in findings if f.verdict == "fails"], strict=True):
+        assert block.startswith("FAILS  ")
+        assert block == about.text(80) == str(about) == repr(about)
+        for change in about.change:
+            assert f"change: {change}" in squeezed(block)
+    assert all(block.startswith("LIKELY ") for block in likely)
+    assert [line[:7] for line in blocks[7].splitlines()] == ["HOLDS  "] * 7
 
 
 def test_the_terminal_report_says_cautions_once_and_ends_with_the_count(findings):
     said = text(findings, "wand")
     for caution in CAUTIONS:
         assert said.count(caution) == 1
-    assert said.endswith("\n12 findings: 7 hold, 2 likely, 3 fail\n")
+    assert said.endswith("\n12 findings: 3 fail, 2 likely, 7 hold; --full says how each was found\n")
     assert "\x1b" not in said
+
+
+def test_print_repr_and_the_command_agree():
+    found = fc.ask("blade_depth", adds=["40 ± 0.1"], at_least="45 mm", screws=["12 ± 0.2"])
+    assert isinstance(found, Findings)
+    assert str(found) == repr(found)
+    assert str(found) in text(found, "")
+    assert "change: seat the blade 5.10 mm deeper" in repr(found)
+    assert "change: seat the blade 5.10 mm deeper" in repr(found[0])
+
+
+def test_colour_only_repeats_what_the_words_say(findings):
+    coloured = text(findings, "wand", colour=True)
+    assert coloured.count("\x1b[1;31mFAILS\x1b[0m") == 3
+    assert re.sub(r"\x1b\[[\d;]*m", "", coloured) == text(findings, "wand")
+
+
+@pytest.mark.parametrize(
+    ("encoding", "said"),
+    [("ascii", "0.3 +/- 0.1 N m, ?ber"), ("cp437", "0.3 ± 0.1 N·m, über"), ("utf-8", "0.3 ± 0.1 N·m, über")],
+)
+def test_signs_that_a_terminal_lacks_are_written_out(encoding, said):
+    assert encodable("0.3 ± 0.1 N·m, über", encoding).encode(encoding, "replace").decode(encoding) == said
 
 
 @pytest.mark.parametrize("width", [40, 60, 120])
@@ -66,8 +107,8 @@ def test_no_control_character_of_a_sheet_reaches_the_terminal():
         ([], "0 findings"),
         ([9.4], "1 finding: 1 holds"),
         ([9.9], "1 finding: 1 fails"),
-        ([9.4, 9.4, 9.6], "3 findings: 2 hold, 1 likely"),
-        ([9.4, 9.6, 9.6, 9.9, 9.9], "5 findings: 1 holds, 2 likely, 2 fail"),
+        ([9.4, 9.4, 9.6], "3 findings: 1 likely, 2 hold"),
+        ([9.4, 9.6, 9.6, 9.9, 9.9], "5 findings: 2 fail, 2 likely, 1 holds"),
     ],
 )
 def test_counts_agree_in_number(limits, said):
@@ -105,7 +146,7 @@ def test_csv_reads_back_to_the_same_numbers(findings):
 def test_markdown_stays_a_table_whatever_the_names_are():
     lines = markdown([finding(name="a|b *c* <d>\nsecond `line`")]).splitlines()
     assert len(lines) == 3
-    assert {line.replace("\\|", "").count("|") for line in lines} == {7}
+    assert {line.replace("\\|", "").count("|") for line in lines} == {8}
     assert "\\*c\\*" in lines[2]
     assert "&lt;d>" in lines[2]
 
@@ -216,8 +257,8 @@ def test_a_finding_is_shown_in_another_unit_and_stays_what_it_is():
     inches = about.in_unit("in")
     assert (inches.nominal, inches.worst_case, inches.verdict) == (about.nominal, about.worst_case, about.verdict)
     # 10 mm = 0.3937 in, 9.4 mm = 0.3701 in: 25.4 mm to the inch (ISO 31-1, exact).
-    assert "nominal 0.394 in" in str(inches)
-    assert "at least 0.370 in" in str(inches)
+    assert "nominal 0.394 in" in squeezed(str(inches))
+    assert "at least 0.370 in" in squeezed(str(inches))
     assert "0.394" in markdown([inches])
     assert inches.in_unit("mm").show(10.0) == "10.00 mm"
     assert about.in_unit("µm").show(10.0) == "10000 µm"

@@ -1,0 +1,100 @@
+"""Several findings: counted, picked by what they are about, and printed with what fails first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any, ClassVar, SupportsIndex, overload
+
+from fitcheck.errors import InputError, one_of
+from fitcheck.questions.finding import Finding, Verdict
+from fitcheck.questions.wrapping import one_line
+
+if TYPE_CHECKING:
+    import pandas
+
+ORDER = (Verdict.FAILS, Verdict.LIKELY, Verdict.HOLDS)
+"""Of verdicts, the one that matters most first."""
+
+
+class Findings(tuple[Finding, ...]):
+    """The findings on a question or on a whole sheet: a tuple that is also picked from by name.
+
+    `findings["blade depth"]` are those on a question, about a thing of that name, or of a quantity; `findings.failing`
+    those that fail. They print as the command prints them: counted, what fails first and what would change it, then a
+    line for each that holds.
+    """
+
+    __slots__ = ()
+
+    frame: ClassVar[Callable[[Findings], pandas.DataFrame]]
+    """As a pandas DataFrame, one row a finding: see `fitcheck.report.table.frame`."""
+
+    @overload
+    def __getitem__(self, at: SupportsIndex) -> Finding: ...
+    @overload
+    def __getitem__(self, at: slice | str) -> Findings: ...
+    def __getitem__(self, at: Any) -> Finding | Findings:
+        if isinstance(at, slice):
+            return Findings(tuple.__getitem__(self, at))
+        if not isinstance(at, str):
+            one: Finding = tuple.__getitem__(self, at)
+            return one
+        known = list(dict.fromkeys(words for one in self for words in _about(one) if words))
+        if not known:
+            raise InputError(f"findings[{at!r}]: there are no findings")
+        wanted = one_of("findings", at, known)
+        return Findings(one for one in self if wanted in _about(one))
+
+    @property
+    def failing(self) -> Findings:
+        """Those that fail."""
+        return Findings(one for one in self if one.verdict is Verdict.FAILS)
+
+    def __str__(self) -> str:
+        return told(self)
+
+    __repr__ = __str__
+
+
+def _about(finding: Finding) -> tuple[str, str, str]:
+    return finding.question, finding.name, finding.quantity
+
+
+def counts(findings: Sequence[Finding]) -> str:
+    """How many findings there are and what they conclude: "7 findings: 1 fails, 2 likely, 4 hold".
+
+    >>> counts([])
+    '0 findings'
+    """
+    total = f"{len(findings)} finding{'' if len(findings) == 1 else 's'}"
+    forms = {Verdict.HOLDS: ("holds", "hold"), Verdict.LIKELY: ("likely", "likely"), Verdict.FAILS: ("fails", "fail")}
+    parts = []
+    for verdict in ORDER:
+        n = sum(finding.verdict is verdict for finding in findings)
+        if n:
+            parts.append(f"{n} {forms[verdict][n > 1]}")
+    return f"{total}: {', '.join(parts)}" if parts else total
+
+
+def _word(verdict: Verdict) -> str:
+    return verdict.upper()
+
+
+def told(
+    findings: Sequence[Finding], width: int = 80, *, full: bool = False, mark: Callable[[Verdict], str] = _word
+) -> str:
+    """The findings for a terminal `width` characters wide: the count, what fails and is likely, a line for the rest.
+
+    full: every finding with all that is known of it. mark: how a verdict is shown, its own word by default.
+    """
+    blocks, lines = [counts(findings)], []
+    for verdict in ORDER:
+        for one in findings:
+            if one.verdict is not verdict:
+                continue
+            if full or verdict is not Verdict.HOLDS:
+                blocks.append(one.text(width, full=full, mark=mark(verdict)))
+            else:
+                pad = " " * (7 - len(verdict))
+                lines.append(f"{mark(verdict)}{pad}{one_line(one.answer, max(width, 30) - 7)}")
+    return "\n\n".join([*blocks, *(["\n".join(lines)] if lines else [])])
