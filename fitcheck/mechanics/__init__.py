@@ -8,6 +8,13 @@ from fitcheck.mechanics.alexander import (
     screw_bending_factor,
     strength_ratio,
 )
+from fitcheck.mechanics.flank_bearing import (
+    crushing_shares,
+    evenly_borne,
+    flank_area,
+    flank_area_aside,
+    sideways_play,
+)
 from fitcheck.mechanics.holding import (
     axial_hold,
     bearing_pressure,
@@ -53,7 +60,6 @@ from fitcheck.mechanics.short_engagement import (
     NO_TAPPED_TESTS,
     ShortModel,
     effective_engagement,
-    flank_area,
     short_engagement_bounds,
     short_engagement_factor,
     short_model,
@@ -101,6 +107,7 @@ __all__ = [
     "bearing_pressure",
     "break_load",
     "countersink_depth",
+    "crushing_shares",
     "dent_depth",
     "dent_load",
     "dilation_factor",
@@ -110,8 +117,10 @@ __all__ = [
     "engagement_for_load",
     "engagement_handbook",
     "engagement_to_break_screw",
+    "evenly_borne",
     "failure_loads",
     "flank_area",
+    "flank_area_aside",
     "friction",
     "friction_names",
     "groove_factor",
@@ -150,6 +159,7 @@ __all__ = [
     "short_engagement_factor",
     "short_model",
     "shoulder_torque",
+    "sideways_play",
     "slip_demand",
     "standard_lengths",
     "strength_ratio",

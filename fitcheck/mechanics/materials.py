@@ -25,9 +25,14 @@ _FIELDS = {
     "yield": ("MPa", 1.0),
     "shear": ("MPa", 1.0),
     "compressive": ("MPa", 1.0),
+    "bearing": ("MPa", 1.0),
     "modulus": ("MPa", 1.0),
     "expansion": ("1/K", 1e-6),  # the table prints 1e-6/K
 }
+
+BEARING_RATIO = 2.0
+"""Bearing strength over tensile strength, where none is printed: the low end of 2.0 to 2.3 for wrought alloys at an
+edge two diameters away (MIL-HDBK-5, from memory)."""
 
 RANKS = ("design allowable", "minimum", "typical", "range", "estimate")
 """Kinds of printed value, the most binding first."""
@@ -86,7 +91,7 @@ class Property:
 class Material:
     """A material. A property that no source gives is None; `shear_strength` and `get` say so in words.
 
-    name: with its temper. tensile, yield_, shear, compressive: strengths, MPa, each a `Property`. modulus: of
+    name: with its temper. tensile, yield_, shear, compressive, bearing: strengths, MPa, each a `Property`. modulus: of
     elasticity, MPa. expansion: thermal, 1/K. note: free text.
     """
 
@@ -98,6 +103,7 @@ class Material:
     modulus: Property | None = None
     expansion: Property | None = None
     note: str = field(default="", compare=False)
+    bearing: Property | None = None
 
     def __repr__(self) -> str:
         """What the REPL shows: each property with its bounds and what they rest on, and the sources, numbered."""
@@ -155,6 +161,19 @@ class Material:
             low, middle, high, f"tensile strength by the rule {brief(rule)}", source, _rules_rest_on()[rule]
         )
 
+    def bearing_strength(self) -> Property:
+        """Bearing strength, MPa, of flanks that press on each other: printed, or `BEARING_RATIO` times the tensile one.
+
+        A material of which only the shear strength is known gets that ratio of it, as none is stronger in shear than in
+        tension. Raises `TableError` where neither is known.
+        """
+        if self.bearing is not None:
+            return self.bearing
+        found = self.tensile or self.shear or self.get("tensile")
+        words = f"{BEARING_RATIO:g} times the {'tensile' if self.tensile else 'shear'} strength"
+        ratio = (BEARING_RATIO,) * 3
+        return found.times(*ratio, words, "MIL-HDBK-5, from memory: 2 to 2.3 times Rm", (Basis.MEMORY,))
+
 
 def material(name: str) -> Material:
     """The material `name`, for example "6061-T6"; case, spaces and hyphens do not matter.
@@ -196,15 +215,16 @@ def add_material(
     compressive: float | tuple[float, float, float] | None = None,
     modulus: float | tuple[float, float, float] | None = None,
     expansion: float | tuple[float, float, float] | None = None,
+    bearing: float | tuple[float, float, float] | None = None,
     metal: bool = True,
     note: str = "",
 ) -> Material:
     """Add or replace a material for this session and return it.
 
     name: as it will be asked for. source: where the numbers come from, one line. tensile, yield_, shear, compressive:
-    strengths, MPa. modulus: MPa. expansion: 1/K. metal: False for a plastic. note: free text. Each property is a
-    value, or (lower, value, upper): numbers in these units, texts with a unit ("60 ksi") or pint quantities. A value
-    alone gets the customary share of tables/material_scatter.csv for a metal
+    strengths, MPa. modulus: MPa. expansion: 1/K. bearing: strength of pressed flanks, MPa. metal: False for a plastic.
+    note: free text. Each property is a value, or (lower, value, upper): numbers in these units, texts with a unit
+    ("60 ksi") or pint quantities. A value alone gets the customary share of tables/material_scatter.csv for a metal
     or a plastic. Raises `TableError` without a name or source and for bounds that do not hold the value, `InputError`
     for a value not above 0.
     """
@@ -220,6 +240,7 @@ def add_material(
         "compressive": compressive,
         "modulus": modulus,
         "expansion": expansion,
+        "bearing": bearing,
     }
     kind = "metal" if metal else "plastic"
     read: dict[str, Property | None] = {}
@@ -347,4 +368,5 @@ def _build(name: str, read: Mapping[str, Property | None], note: str) -> Materia
         read.get("modulus"),
         read.get("expansion"),
         note,
+        read.get("bearing"),
     )

@@ -206,18 +206,3 @@ def worn_engagement(LE: Number, P: Number, *, turns_gone: Number = 0.0, part_gon
         raise InputError(f"part_gone = {np.max(part_gone):.4g}: a fraction from 0 to 1 is needed")
     left: Number = np.maximum(LE - turns_gone * P, 0.0) * (1 - part_gone)
     return left
-
-
-def flank_area(LE: Number, P: Number, d: Number, D1: Number) -> Number:
-    """Area of the flanks that press on each other, seen along the axis, mm²: π/4 (d² - D1²) LE/P. Geometry.
-
-    LE: engaged full threads, mm. P: pitch, mm. d: major diameter of the screw, mm. D1: minor diameter of the hole, mm,
-    as measured. 0 where they do not overlap. Floats or arrays that broadcast. Raises `InputError` for LE below 0, the
-    others not above 0.
-
-    With little overlap the flanks crush before the thread shears: the strip load is not above flank_area times the
-    bearing strength (about 2 to 2.3 times the tensile strength for aluminium at a wide edge, MIL-HDBK-5 from memory).
-    """
-    LE, P = not_negative("LE", LE, "mm"), positive("P", P, "mm")
-    d, D1 = positive("d", d, "mm"), positive("D1", D1, "mm")
-    return np.pi / 4 * np.maximum(d**2 - D1**2, 0.0) * LE / P

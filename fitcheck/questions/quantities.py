@@ -46,6 +46,27 @@ def shear_assumption(material: Material, rule: str | None) -> tuple[str, ...]:
     )
 
 
+def bearing_ratio(material: Material, rule: str | None = SHEAR_RULE) -> float:
+    """Bearing strength of flanks over shear strength: a weak piece is weak in both, so that one of them is spread.
+
+    The lesser of that between the values and that between the lower bounds. Errors as `of_property`.
+    """
+    shear, bearing = material.shear_strength(rule), material.bearing_strength()
+    return min(bearing.value / shear.value, bearing.lower / shear.lower)
+
+
+def bearing_assumption(*materials: Material) -> tuple[str, ...]:
+    """The sentences to say what flanks of these materials are taken to bear."""
+    said = []
+    for one in dict.fromkeys(materials):
+        found = one.bearing_strength()
+        said.append(
+            f"Flanks of {one.name} crush at {found.value:.0f} MPa ({found.basis}; {found.source}); the screw lies on "
+            "one side of its hole, and two opposite places bear no more than the lesser of them."
+        )
+    return tuple(said)
+
+
 def strip_scatter() -> Dimension:
     """Logarithm of a strip test over the short-thread model: normal, its zone two standard deviations."""
     return dimension(

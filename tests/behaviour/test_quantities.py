@@ -23,7 +23,8 @@ _NAMED = {
     MM: "P:.7 d2:4.5 r_p:1 D1_max:4.2 d2_min:4.4 d_min:4.8 D2_max:4.6 D1:4.1 d:5 LE:5 diameter:5 bore:10 blade:9 "
     "tip_at:4 length:4 incomplete:.5 outside:15 hole:4.2 depth:.2 radius:15 height:5 stop:4 arm:5 clearance:.1 "
     "most_out:1 tip:1 dog_length:2 offset:.1 dent:.1 Do:20 Di:15 r:2 Ri:10 Ro:15 inside:.3 centre:6 L:5 dm:5 lead:.7 "
-    "screw_from:11 screw_to:14 shoulder_radius:3 minor_outside:38 major_inside:34 lengths:4,5,6",
+    "middle:.3 swing:.1 D2:4.6 screw_from:11 screw_to:14 "
+    "shoulder_radius:3 minor_outside:38 major_inside:34 lengths:4,5,6",
     N: "F:100 pull:100 axial:100",
     MPA: "Rm:500 Rm_s:900 Rm_n:400 Rm_external:800 Rm_internal:400 shear_strength:200 compressive_yield:200 Rp:200 "
     "tau_internal:200 tau_external:500",
@@ -34,6 +35,7 @@ _NAMED = {
     MM2: "As:8.78 area:10 AS_s:11 AS_n:13",
     PER_MM: "internal_per_mm:9 external_per_mm:7 area_per_mm:9",
     ONE: "mu_t:.15 mu_p:.15 mu_s:.1 mu_point:.2 mu_wall:.2 n_threads:5 turns_gone:.2 part_gone:.2 constraint:1.5 "
+    "bearing_wall:2.9 bearing_screw:3.3 "
     "notch:1 J:1 Rs:1.2 coverage:.9 C1:1 share:1 least_turns:1 loss:.5 floor:.1 decay:.5 n:2",
 }
 NAMES = {
@@ -119,7 +121,7 @@ GIVEN = {
     fc.add_material: (
         {"name": "of the test", "source": "made up"},
         {
-            **dict.fromkeys(("tensile", "yield_", "shear", "compressive", "modulus"), (MPA, 310.0)),
+            **dict.fromkeys(("tensile", "yield_", "shear", "compressive", "modulus", "bearing"), (MPA, 310.0)),
             "expansion": (("1/K", "1/delta_degF"), 2e-5),
         },
     ),

@@ -12,7 +12,7 @@ from fitcheck.questions.joint.mating import binds_finding, flanks_meet, mating_f
 from fitcheck.questions.joint.question import ThreadEngagement
 from fitcheck.questions.joint.rest_angle import Clocking
 from fitcheck.questions.judge import judge
-from fitcheck.questions.quantities import SHEAR_RULE, shear_assumption, strip_assumptions
+from fitcheck.questions.quantities import SHEAR_RULE, bearing_assumption, shear_assumption, strip_assumptions
 from fitcheck.questions.question import answers
 from fitcheck.questions.words import REMOVAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads, listed
 from fitcheck.stack import Dimension, Response
@@ -77,6 +77,7 @@ def _carries(asked: ThreadEngagement) -> Finding:
             *assumed_spreads(*weakest.inputs.values()),
             *shear_assumption(asked.external_material, SHEAR_RULE),
             *shear_assumption(asked.internal_material, SHEAR_RULE),
+            *bearing_assumption(asked.internal_material, asked.external_material),
             *strip_assumptions(asked.turns.worst_case()),
             "The tube walls do not give way; a thin wall that widens holds less.",
             *_about_walls(asked, list(tubes)),

@@ -8,9 +8,9 @@ from typing import Any
 
 import numpy as np
 
-from fitcheck.mechanics import Material
+from fitcheck.mechanics import Material, crushing_shares
 from fitcheck.mechanics.short_engagement import strip_loads
-from fitcheck.questions.quantities import of_property, strip_fit, strip_scatter
+from fitcheck.questions.quantities import bearing_ratio, of_property, strip_fit, strip_scatter
 from fitcheck.questions.threaded_tube import ThreadedTube
 from fitcheck.stack import Dimension, Response
 from fitcheck.threads import Thread
@@ -70,14 +70,21 @@ class JointLoad:
         }
 
     def strip_both(self, **v: Any) -> tuple[Number, Number]:
-        """Loads that strip the internal and the external thread, by the model of a set screw in its wall.
+        """Loads that strip the internal and the external thread, or crush their flanks, as of a set screw in its wall.
 
         Scatter of the tests and error of the fit take part however many threads engage. Both are relative: with more
         threads the error of the lost length fades by itself, as loss/n does, and what stays is how well long threads
         are known.
         """
-        keys = ("d", "d2", "D1", "D2", "tau_internal", "tau_external", "scatter", "fit")
-        return strip_loads(v["length"], self.external.thread.pitch, *(v[key] for key in keys))
+        keys, P = ("d", "d2", "D1", "D2", "tau_internal", "tau_external", "scatter", "fit"), self.external.thread.pitch
+        internal, external = strip_loads(v["length"], P, *(v[key] for key in keys))
+        share, screw_share = crushing_shares(P, v["d"], v["d2"], v["D1"], v["D2"], *self.bearing_ratios)
+        return internal * share, external * screw_share
+
+    @cached_property
+    def bearing_ratios(self) -> tuple[float, float]:
+        """Bearing over shear strength, of the internal and of the external thread's material."""
+        return bearing_ratio(self.internal.material), bearing_ratio(self.external.material)
 
     def strip_weaker(self, **v: Any) -> Number:
         """The lower of the two."""

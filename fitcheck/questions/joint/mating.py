@@ -6,6 +6,7 @@ from functools import partial
 
 import numpy as np
 
+from fitcheck.mechanics.flank_bearing import LEAST_OVERLAP
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.joint.question import ThreadEngagement
 from fitcheck.questions.judge import judge
@@ -18,12 +19,6 @@ from fitcheck.threads.profile import TRIANGLE, flank_overlap, thread_height
 from fitcheck.units import PLAIN, Number
 
 _CAUTION = "A thread that binds is not forced: a seized aluminium thread does not come apart again."
-LEAST_SHARE = 0.4
-"""The least share of the basic thread height over which flanks must meet to bear a load: common practice, no source.
-
-Below it broken edges, ovality and the sideways play of the halves are as large as what is left of the thread.
-"""
-
 _SOME = 1e-3
 """The least overlap of flanks that counts as one, mm: what a micrometer shows."""
 
@@ -61,7 +56,7 @@ def flanks_of(q: ThreadEngagement) -> Response:
 
 def least_overlap(q: ThreadEngagement) -> float:
     """The height over which flanks must meet before their joint is trusted with a load, mm."""
-    return LEAST_SHARE * float(thread_height(q.external.pitch))
+    return LEAST_OVERLAP * float(thread_height(q.external.pitch))
 
 
 def flanks_meet(q: ThreadEngagement) -> bool:
@@ -200,7 +195,7 @@ def _flanks_finding(q: ThreadEngagement, flanks: Response) -> Finding:
         decimals=places,
         sources=(
             q.external.standard,
-            f"flanks that meet on {LEAST_SHARE:.0%} of the basic thread height at least: common practice, no source",
+            f"flanks that meet on {LEAST_OVERLAP:.0%} of the basic thread height at least: common practice, no source",
             "apex of the ridge, H/2 over the pitch line: geometry of 60° flanks",
         ),
         cautions=("A thread that drops through, or nearly does, holds nothing; do not trust it with any load.",),

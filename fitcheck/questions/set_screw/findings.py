@@ -10,9 +10,10 @@ from typing import Any
 import numpy as np
 
 from fitcheck.mechanics import dent_depth, dent_load, short_model, torsional_hold
+from fitcheck.mechanics.flank_bearing import LEAST_OVERLAP
 from fitcheck.questions.finding import Finding, Requirement, Verdict
 from fitcheck.questions.judge import judge
-from fitcheck.questions.quantities import of_property, shear_assumption, strip_assumptions
+from fitcheck.questions.quantities import bearing_assumption, of_property, shear_assumption, strip_assumptions
 from fitcheck.questions.question import answers
 from fitcheck.questions.readers import stated_in
 from fitcheck.questions.set_screw.remedies import screws_to_hold
@@ -33,7 +34,7 @@ from fitcheck.questions.set_screw.sentences import (
     textbook_words,
     torque_advice,
 )
-from fitcheck.questions.set_screw.strength import LEAST_OVERLAP, SetScrew
+from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.questions.set_screw.torque_limits import (
     Gives,
     Limit,
@@ -111,6 +112,7 @@ def strip_finding(q: SetScrew) -> Finding:
             *filled_in(q),
             *shear_assumption(q.wall_material, q.shear_rule),
             *shear_assumption(q.screw_material, q.shear_rule),
+            *bearing_assumption(q.wall_material, q.screw_material),
             *strip_assumptions(threads.worst_case()),
             "The blade is pressed against the far side of the bore; its dent is left out of the engaged length.",
             "The threads are sound but for what is stated; a soft thread wears each time a hard screw is turned home.",
@@ -340,7 +342,7 @@ def findings(q: SetScrew) -> tuple[Finding, ...]:
     """Does the thread strip, do the screws hold the blade, and what was asked besides."""
     strip = strip_finding(q)
     found = [strip, hold_finding(q, strips=strip.verdict is Verdict.FAILS)]
-    if q.worn_crests:
+    if q.own_thread:
         found.append(overlap_finding(q))
     if q.stays is not None:
         found.append(loose_finding(q, q.stays))

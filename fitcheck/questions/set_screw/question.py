@@ -18,7 +18,7 @@ from fitcheck.mechanics import (
 from fitcheck.mechanics.torque import POINTS
 from fitcheck.questions.checks import check_blade, check_friction, check_wall, refuse_other_hand, same_thread
 from fitcheck.questions.named import FRICTION, HAND_TORQUE, MaterialName, ShearRule, ThreadText
-from fitcheck.questions.quantities import SHEAR_RULE, of_property, strip_fit, strip_scatter, thread_size
+from fitcheck.questions.quantities import SHEAR_RULE, bearing_ratio, of_property, strip_fit, strip_scatter, thread_size
 from fitcheck.questions.question import Question, given
 from fitcheck.questions.readers import Choice, Count, Exact, Several, Sign, Toleranced
 from fitcheck.questions.set_screw import standard
@@ -190,6 +190,12 @@ class ScrewInputs(Question):
         }
 
     @cached_property
+    def bearing_ratios(self) -> dict[str, float]:
+        """Bearing over shear strength of the materials of wall and screw."""
+        both = {"bearing_wall": self.wall_material, "bearing_screw": self.screw_material}
+        return {key: bearing_ratio(material, self.shear_rule) for key, material in both.items()}
+
+    @cached_property
     def pair(self) -> Pair:
         """The screw in its hole, by the standard, or worn and measured where it was."""
         screw = {"major": self.screw_major, "pitch": self.screw_pitch}
@@ -237,9 +243,9 @@ class ScrewInputs(Question):
         )
 
     @property
-    def worn_crests(self) -> bool:
-        """Whether a crest was measured, so that it may be worn."""
-        return self.hole_minor is not None or self.screw_major is not None
+    def own_thread(self) -> bool:
+        """Whether a diameter of the thread is the user's own, so that its crests may be worn or cut too shallow."""
+        return any((self.hole_minor, self.hole_pitch, self.screw_major, self.screw_pitch))
 
     @property
     def risk_a_screw(self) -> float:

@@ -17,29 +17,28 @@ import numpy as np
 from fitcheck.mechanics import (
     axial_hold,
     axial_load,
+    crushing_shares,
     drop_pull,
     lever_arm,
-    overlap,
     point_radius,
     slip_demand,
     swing_pull,
     weight_pull,
     worn_engagement,
 )
+from fitcheck.mechanics.flank_bearing import LEAST_OVERLAP
 from fitcheck.mechanics.short_engagement import strip_loads, textbook_loads
 from fitcheck.mechanics.wall import engaged_length, standing_tip
 from fitcheck.questions.readers import stated_in
 from fitcheck.questions.set_screw.question import ScrewInputs
 from fitcheck.stack import Dimension, Response
 from fitcheck.stack.probability.quantile import low_quantile
-from fitcheck.threads.profile import thread_height
+from fitcheck.threads.profile import flank_overlap, thread_height
 from fitcheck.units import FORCE, PLAIN, Number
 
-LEAST_OVERLAP = 0.4
-"""Overlap of worn crests, of that of the basic profile, below which a thread is not relied on (common practice, no
-source)."""
 _IN_THE_WALL = ("outside", "bore", "screw_length", "point_length", "countersink", "countersink_inside", "d")
 _ENGAGED = (*_IN_THE_WALL, "blade")
+_THREAD = ("d", "d2", "D1", "D2")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -87,7 +86,7 @@ class SetScrew(ScrewInputs):
         return lever_arm(*self._lever(v))
 
     def both_loads(self, v: Mapping[str, Any], *, textbook: bool = False) -> tuple[Number, Number]:
-        """Loads that strip the hole's and the screw's thread, N.
+        """Loads that strip the hole's and the screw's thread or crush their flanks, N.
 
         v: numbers or arrays by the names of `strip_inputs`, mm and MPa. textbook: whether by `textbook_loads`
         instead of `strip_loads`. Raises `InputError` for what `mechanics` refuses.
@@ -97,10 +96,8 @@ class SetScrew(ScrewInputs):
         if textbook:
             return textbook_loads(LE, P, **parts)
         hole, screw = strip_loads(LE, P, **parts, scatter=v["scatter"], fit=v["fit"])
-        if not self.worn_crests:
-            return hole, screw
-        relied_on = self._of_the_basic(v["d"], v["D1"]) >= LEAST_OVERLAP
-        return np.where(relied_on, hole, 0.0), np.where(relied_on, screw, 0.0)
+        share, screw_share = crushing_shares(P, **{key: v[key] for key in _THREAD}, **self.bearing_ratios)
+        return hole * share, screw * screw_share
 
     def torque_to_strip(self, *, textbook: bool = False, **v: Any) -> Number:
         """Torque that strips the weaker thread, N·m.
@@ -109,6 +106,14 @@ class SetScrew(ScrewInputs):
         """
         hole, screw = self.both_loads(v, textbook=textbook)
         return np.asarray(np.minimum(hole, screw) * self.lever(v) / 1000)
+
+    def _relied_on(self, **v: Any) -> Number:
+        """Torque that strips the weaker thread; 0 where the crests overlap too little for a thread to be relied on."""
+        torque = self.torque_to_strip(**v)
+        if not self.own_thread:
+            return torque
+        overlap = self._of_the_basic(**{key: v[key] for key in _THREAD})
+        return np.where(overlap >= LEAST_OVERLAP, torque, 0.0)
 
     def load(self, v: Mapping[str, Any]) -> Number:
         """Axial load at the hand torque, N.
@@ -158,7 +163,7 @@ class SetScrew(ScrewInputs):
 
     def _over_the_hand(self, hand_torque: Number, **v: Any) -> Number:
         # A hand that a spread draws below a thousandth of its usual torque strips nothing.
-        return np.asarray(self.torque_to_strip(**v) / np.maximum(self._most_of_all(hand_torque), self._least_hand))
+        return np.asarray(self._relied_on(**v) / np.maximum(self._most_of_all(hand_torque), self._least_hand))
 
     @property
     def _least_hand(self) -> float:
@@ -200,16 +205,20 @@ class SetScrew(ScrewInputs):
 
         screws: how many, a whole number from 1.
         """
-        return low_quantile(self.strip_torque, self.risk / screws)
+        strip = self.strip_torque
+        if self.own_thread:
+            strip = Response(self._relied_on, self.strip_inputs, unit=strip.unit, name=strip.name)
+        return low_quantile(strip, self.risk / screws)
 
     @cached_property
     def flank_overlap(self) -> Response:
         """Radial overlap of the crests of screw and hole, over that of the basic profile."""
-        inputs = {key: self.sizes[key] for key in ("d", "D1")}
+        inputs = {key: self.sizes[key] for key in _THREAD}
         return Response(self._of_the_basic, inputs, unit=PLAIN, name="overlap of the flanks")
 
-    def _of_the_basic(self, d: Number, D1: Number) -> Number:
-        return np.asarray(overlap(d, D1) / thread_height(self.screw.pitch))
+    def _of_the_basic(self, **sizes: Number) -> Number:
+        P = self.screw.pitch
+        return np.maximum(flank_overlap(**sizes, P=P, P_nut=P), 0.0) / thread_height(P)
 
     @cached_property
     def pulled(self) -> tuple[float, str]:
