@@ -15,6 +15,7 @@ import numpy as np
 from fitcheck.errors import InputError, finite, one_of, positive
 from fitcheck.later import special
 from fitcheck.stack.spreads import (
+    LIMITS,
     Moments,
     Normal,
     Spread,
@@ -41,6 +42,7 @@ class TruncatedNormal(Symmetric):
     name: ClassVar[str] = "truncated normal"
     bounded: ClassVar[bool] = True
     boxes: ClassVar[tuple[float, ...] | None] = None
+    places: ClassVar[tuple[float, ...]] = LIMITS
 
     def __post_init__(self) -> None:
         if not 0.2 <= finite("k", self.k) <= 12:
@@ -248,12 +250,47 @@ class CurvilinearTrapezoid(Symmetric):
         near = np.where(small, t, 0.0) ** 2
         return np.where(small, near * (m2 / 2 + near * (k4 / 24 + near * k6 / 720)), found)
 
+    far: ClassVar[float] = 30.0
+
+    @property
+    def places(self) -> tuple[float, ...]:
+        """The limits, and the two ends of its flat part."""
+        return (*LIMITS, self.top, -self.top)
+
+    def ends(self, s: Any) -> tuple[Any, ...]:
+        """What limits and ends of the flat part contribute to E exp(s Z).
+
+        Above the real axis Shi(s) = (E1(s) - E1(-s) + i π) / 2, E1 being the exponential integral [2]_; the constant
+        goes out of the difference of `cumulant`. s: complex numbers in the upper half plane, arrays too.
+
+        References
+        ----------
+        .. [2] M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions (1964), 5.1 and 5.2, from memory.
+        """
+        s, r = np.asarray(s, dtype=complex), self.top
+        scale = 0.5 / ((1 - r) * s)
+        upper, lower = -scale * _scaled_exp1(-s), scale * _scaled_exp1(s)
+        return upper, lower, scale * _scaled_exp1(-r * s), -scale * _scaled_exp1(r * s)
+
     def sample(self, generator: np.random.Generator, n: int) -> FloatArray:
         """`n` draws, numbers from -1 to 1 in an array of shape (n,).
 
         generator: NumPy's; n: how many, a whole number.
         """
         return np.asarray(generator.uniform(-1.0, 1.0, n) * generator.uniform(self.top, 1.0, n))
+
+
+def _scaled_exp1(z: Any) -> Any:
+    """exp(z) E1(z), E1 being the exponential integral, without overflow."""
+    near = np.abs(z) < 50
+    inner = np.where(near, z, 1.0)
+    outer = np.where(near, 50.0, z)
+    # 1/z (1 - 1!/z + 2!/z² - ...): at 50 its terms fall to e^-50.
+    total, term = np.ones_like(outer), np.ones_like(outer)
+    for k in range(1, 40):
+        term = -term * k / outer
+        total = total + term
+    return np.where(near, np.exp(inner) * special.exp1(inner), total / outer)
 
 
 @dataclass(frozen=True, slots=True)
@@ -265,6 +302,7 @@ class Arcsine(Symmetric):
     variance: ClassVar[float] = 1 / 2
     moments: ClassVar[Moments] = (0.0, 1 / 2, 0.0, 3 / 8, 0.0, 5 / 16)
     boxes: ClassVar[tuple[float, ...] | None] = None
+    places: ClassVar[tuple[float, ...]] = LIMITS
 
     def pdf(self, z: Any) -> FloatArray:
         """Density at `z`, a number for a unit of z; 0 outside the zone.
@@ -380,6 +418,7 @@ class Beta:
     name: ClassVar[str] = "beta"
     bounded: ClassVar[bool] = True
     boxes: ClassVar[tuple[float, ...] | None] = None
+    places: ClassVar[tuple[float, ...]] = LIMITS
 
     def __post_init__(self) -> None:
         for which in ("alpha", "beta"):

@@ -19,6 +19,8 @@ from fitcheck.errors import InputError, finite, positive
 from fitcheck.later import special
 from fitcheck.units import FloatArray
 
+LIMITS = (1.0, -1.0)
+"""The edges of a spread that has none between its limits."""
 Moments = tuple[float, float, float, float, float, float]
 
 
@@ -97,15 +99,20 @@ class Spread(Protocol):
 
 @runtime_checkable
 class Edged(Spread, Protocol):
-    """A bounded spread whose transform can be taken apart into what its two limits contribute."""
+    """A bounded spread whose transform can be taken apart into what its limits, and edges between, contribute."""
+
+    @property
+    def places(self) -> tuple[float, ...]:
+        """Where its edges lie in the zone: 1 and -1 first, and others between them."""
+        ...
 
     @property
     def far(self) -> float:
         """|s| from which on `ends` holds."""
         ...
 
-    def ends(self, s: Any) -> tuple[Any, Any]:
-        """U and L of E exp(s Z) = exp(s) U + exp(-s) L, for s in the upper half plane."""
+    def ends(self, s: Any) -> tuple[Any, ...]:
+        """The U of E exp(s Z) = sum of exp(s place) U, one for each of `places`, for s in the upper half plane."""
         ...
 
 
@@ -165,6 +172,7 @@ class Uniform(Symmetric):
     variance: ClassVar[float] = 1 / 3
     moments: ClassVar[Moments] = (0.0, 1 / 3, 0.0, 1 / 5, 0.0, 1 / 7)
     boxes: ClassVar[tuple[float, ...] | None] = (1.0,)
+    places: ClassVar[tuple[float, ...]] = LIMITS
     far: ClassVar[float] = 30.0
 
     def pdf(self, z: Any) -> FloatArray:

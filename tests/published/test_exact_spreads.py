@@ -139,7 +139,7 @@ def test_twelve_unequal_uniforms_down_to_1e_minus_15():
 def test_truncated_normals(case):
     k, x, n = EXACT[case]["inputs"]["k"], EXACT[case]["inputs"]["x"], EXACT[case]["inputs"].get("n", 1)
     made = Distribution(0.0, [(float(k), TruncatedNormal(float(k)))] * n)
-    assert made.sf(x) == pytest.approx(float(EXACT[case]["value"]), rel=1e-9)
+    assert made.sf(float(x)) == pytest.approx(float(EXACT[case]["value"]), rel=1e-9)
 
 
 def test_variance_of_a_truncated_normal():
@@ -434,3 +434,27 @@ def test_a_sum_with_a_curvilinear_trapezoid_is_exact(other):
     assert found == pytest.approx(expected, rel=1e-6)
     # Far in the transform nothing overflows.
     assert np.isfinite(a.spread.cumulant(np.array([0.0, 1e-9, 5e3, -5e3, 1e4j]))).all()
+
+
+@pytest.mark.parametrize("top", [0.01, 0.6, 0.97])
+@pytest.mark.parametrize("other", [Uniform(), Arcsine(), CurvilinearTrapezoid(0.3)])
+def test_a_curvilinear_trapezoid_beside_one_other_member_with_edges(top, other):
+    wide = CurvilinearTrapezoid(top)
+    made = Distribution(0.0, [(1.0, wide), (0.4, other)])
+    assert made.method == "exact (inversion of the transform, member by member)"
+    for y in (0.3, 0.9, 1.26, 1.399):
+        cuts = sorted({-1.0, -top, top, 1.0, *(x for x in (y - 0.4, y - 0.12, y + 0.12, y + 0.4) if abs(x) < 1)})
+        expected = sum(
+            quad(lambda z, y=y: float(wide.pdf(z)) * float(other.sf((y - z) / 0.4)), *ends, epsabs=0, epsrel=1e-11)[0]
+            for ends in itertools.pairwise(cuts)
+        )
+        assert made.sf(y) == pytest.approx(expected, rel=1e-9, abs=0)
+
+
+@pytest.mark.parametrize("s", [35 + 0j, 3 + 30j, 0.1 + 300j, -5 + 40j])
+def test_ends_of_a_curvilinear_trapezoid_make_its_transform(s):
+    spread = CurvilinearTrapezoid(0.6)
+    found = sum(np.exp(s * place) * end for place, end in zip(spread.places, spread.ends(s), strict=True))
+    with mp.workdps(30):
+        expected = complex((mp.shi(s) - mp.shi(0.6 * s)) / (0.4 * s))
+    assert abs(found - expected) <= 1e-12 * abs(expected)

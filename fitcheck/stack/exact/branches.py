@@ -7,9 +7,10 @@ axis the transform of such a member is made of its two ends,
 
     E exp(s a Z) = exp(s a) U(a s) + exp(-s a) L(a s),          U and L analytic and not oscillating,
 
-exactly (uniform: U = 1 / (2 s)), or by asymptotic series that are good to the last digit there. So the line is climbed
-by Gauss-Legendre quadrature only to the height at which the widest member can be taken apart. There the integrand
-branches: each branch has one exponential exp(z s), z being the distance of one combination of ends from y, and
+exactly (uniform: U = 1 / (2 s)), or by asymptotic series that are good to the last digit there; that of a curvilinear
+trapezoid, which has edges inside too, of four. So the line is climbed by Gauss-Legendre quadrature only to the height
+at which the widest member can be taken apart. There the integrand branches: each branch has one exponential exp(z s),
+z being the distance of one combination of ends from y, and
 
 - if z is large against the members that are still whole, the rest of the path is turned to a ray on which exp(z s) and
   all that is left die away, to the left for z > 0 and to the right for z < 0, and the rule of the doubly exponential
@@ -110,34 +111,39 @@ class _Line:
     def integral(self, y: float, power: int) -> float:
         # Where an end lies is summed without rounding: near the end of the support only its last digits are left.
         end, error = np.array([-self._shift]), np.zeros(1)
-        lower = np.zeros((1, 0), dtype=int)  # how many of each member's like are at their lower ends
+        chosen = np.zeros((1, 0), dtype=int)  # which combination of ends each member's like are at
         size = self._stages[0].log_size(y + self._shift)
         if size < _SMALLEST:
             return 0.0
         least = size - _NOTHING
         total = 0.0
         for stage in self._stages:
-            for a, _, count in stage.split[lower.shape[1] :]:
-                if len(end) * (count + 1) > _MOST_BRANCHES:
+            for a, spread, count in stage.split[chosen.shape[1] :]:
+                kinds = len(spread.places)
+                if len(end) * math.comb(count + kinds - 1, count) > _MOST_BRANCHES:
                     raise UnresolvedError(f"the exact distribution needs more than {_MOST_BRANCHES} branches")
-                ends = [_two_sum(end, a * (count - 2 * k)) for k in range(count + 1)]
+                at = [
+                    a * math.fsum(n * place for n, place in zip(counts, spread.places, strict=True))
+                    for counts, _ in _combinations(kinds, count)
+                ]
+                ends = [_two_sum(end, place) for place in at]
                 end = np.concatenate([new for new, _ in ends])
                 error = np.concatenate([error + rounded for _, rounded in ends])
-                lower = np.concatenate([np.column_stack([lower, np.full(len(lower), k)]) for k in range(count + 1)])
+                chosen = np.concatenate([np.column_stack([chosen, np.full(len(chosen), k)]) for k in range(len(at))])
             z = (end - y) + error
-            counts = stage.start_size(z, lower) > least
+            matters = stage.start_size(z, chosen) > least
             clear = np.abs(z) > _CLEAR * (stage.reach + _NORMAL * self._sigma)
-            left = counts & (z >= 0) & (clear | math.isinf(stage.top))
+            left = matters & (z >= 0) & (clear | math.isinf(stage.top))
             # A ray to the right from low down would first gain on the normal members.
-            right = counts & (z < 0) & (clear if self._sigma == 0 or stage.start >= self._c / 2 else False)
-            for chosen, side in ((left, 1), (right, -1)):
-                if chosen.any():
-                    total += stage.ray(z[chosen], lower[chosen], power, side)
-            on = counts & ~(left | right)
+            right = matters & (z < 0) & (clear if self._sigma == 0 or stage.start >= self._c / 2 else False)
+            for way, side in ((left, 1), (right, -1)):
+                if way.any():
+                    total += stage.ray(z[way], chosen[way], power, side)
+            on = matters & ~(left | right)
             if not on.any():
                 break
-            end, error, lower = end[on], error[on], lower[on]
-            found, alive = stage.climb(z[on], lower, power, math.exp(least))
+            end, error, chosen = end[on], error[on], chosen[on]
+            found, alive = stage.climb(z[on], chosen, power, math.exp(least))
             total += found
             if not alive:
                 break
@@ -151,17 +157,17 @@ class _Nodes:
     s: Any
     weight: Any
     whole: Any  # logarithm of the members not taken apart
-    ends: list[Any]  # of each of the others and its like, a row for each number of them at their lower ends
+    ends: list[Any]  # of each of the others and its like, a row for each combination of ends
 
-    def integral(self, z: FloatArray, lower: Any, power: int) -> tuple[float, float]:
+    def integral(self, z: FloatArray, chosen: Any, power: int) -> tuple[float, float]:
         """The sum over all branches, and the largest of the last eight terms of any branch."""
         total, last = 0.0, 0.0
         each = max(1, _AT_ONCE // len(self.s))
         for first in range(0, len(z), each):
-            chosen = lower[first : first + each]
+            some = chosen[first : first + each]
             terms = np.exp(z[first : first + each, None] * self.s + self.whole)
             for i, rows in enumerate(self.ends):
-                terms *= rows[chosen[:, i]]
+                terms *= rows[some[:, i]]
             terms *= self.weight / self.s ** (power + 1)
             total += float(terms.imag.sum())
             last = max(last, float(np.abs(terms[:, -8:]).max()))
@@ -191,16 +197,16 @@ class _Stage:
         each = (count * float(spread.cumulant(complex(a * self._c)).real) for a, spread, count in members)
         return math.fsum(each) + (self._sigma * self._c) ** 2 / 2 - y * self._c
 
-    def start_size(self, z: FloatArray, lower: Any) -> FloatArray:
+    def start_size(self, z: FloatArray, chosen: Any) -> FloatArray:
         """Log of the size of each branch at the start of this stage."""
         at = self._nodes("start", lambda: (np.array([self._c + 1j * self.start]), np.ones(1)))
         size = z * self._c + at.whole.real
         with np.errstate(divide="ignore"):
             for i, rows in enumerate(at.ends):
-                size = size + np.log(np.abs(rows[lower[:, i], 0]))
+                size = size + np.log(np.abs(rows[chosen[:, i], 0]))
         return np.asarray(size)
 
-    def ray(self, z: FloatArray, lower: Any, power: int, side: int) -> float:
+    def ray(self, z: FloatArray, chosen: Any, power: int, side: int) -> float:
         """The rest of the path for branches that die away to one side: 1 is left, -1 is right."""
         distance = np.abs(z)
         start = complex(self._c, self.start)
@@ -216,12 +222,12 @@ class _Stage:
             way = complex(-side * math.cos(_ANGLE), math.sin(_ANGLE))
             return start + r * way, _STEP * r * (1 + np.exp(-v)) * way
 
-        found, last = self._nodes((side, near, n), rule).integral(z, lower, power)
+        found, last = self._nodes((side, near, n), rule).integral(z, chosen, power)
         if nearest == 0 and last > 1e-6 * abs(found):
             return math.inf  # two infinite ends meet in y, and the terms do not fall
         return found
 
-    def climb(self, z: FloatArray, lower: Any, power: int, nothing: float) -> tuple[float, bool]:
+    def climb(self, z: FloatArray, chosen: Any, power: int, nothing: float) -> tuple[float, bool]:
         """The path from start to top, and whether anything is left of the branches there."""
         total = 0.0
         # Rounded up, so that the nodes serve the next y as well.
@@ -233,7 +239,7 @@ class _Stage:
                 x, weight = _legendre(n)
                 return self._c + 1j * ((low + high) / 2 + (high - low) / 2 * x), 1j * weight * (high - low) / 2
 
-            found, last = self._nodes((low, high, n), rule).integral(z, lower, power)
+            found, last = self._nodes((low, high, n), rule).integral(z, chosen, power)
             total += found
             if last * n < nothing:
                 return total, False
@@ -256,7 +262,7 @@ class _Stage:
             whole: Any = (self._sigma * s) ** 2 / 2
             for a, spread, count in self._whole:
                 whole = whole + count * spread.cumulant(a * s)
-            ends = [_powers(*spread.ends(a * s), count) for a, spread, count in self.split]
+            ends = [_products(spread.ends(a * s), count) for a, spread, count in self.split]
             self._kept[key] = _Nodes(s, weight, whole, ends)
         return self._kept[key]
 
@@ -267,9 +273,23 @@ def _legendre(n: int) -> tuple[FloatArray, FloatArray]:
     return x, weight
 
 
-def _powers(upper: Any, lower: Any, count: int) -> Any:
-    """The terms of (U + L)^count, those with most of U first."""
-    return np.array([math.comb(count, k) * upper ** (count - k) * lower**k for k in range(count + 1)])
+@lru_cache(maxsize=64)
+def _combinations(ends: int, count: int) -> tuple[tuple[tuple[int, ...], int], ...]:
+    """How many of `count` like members are at each of their ends, and in how many ways."""
+    found = itertools.combinations_with_replacement(range(ends), count)
+    each = [tuple(taken.count(end) for end in range(ends)) for taken in found]
+    return tuple((n, math.factorial(count) // math.prod(map(math.factorial, n))) for n in each)
+
+
+def _products(ends: tuple[Any, ...], count: int) -> Any:
+    """The terms of (U + L)^count, those with most of U first; of more than two ends likewise."""
+    terms = []
+    for counts, ways in _combinations(len(ends), count):
+        term: Any = ways
+        for end, n in zip(ends, counts, strict=True):
+            term = term * end**n
+        terms.append(term)
+    return np.array(terms)
 
 
 def _two_sum(a: FloatArray, b: float) -> tuple[FloatArray, FloatArray]:
