@@ -1,6 +1,6 @@
 """Cylindrical cells as dimensions, by name ("cell 18650", "cell AA"), and the usual sizes of some bought-in parts.
 
-No print of the standards on cells was at hand: all sizes are from memory, and every dimension says so in its name.
+No print of the standards on cells was at hand: most sizes are from memory, and such a dimension says so in its name.
 """
 
 from __future__ import annotations
@@ -49,7 +49,7 @@ class Cell:
         low, high = (
             self.diameter if one_of("size of a cell", which, ("diameter", "length")) == "diameter" else self.length
         )
-        name = f"{which} of cell {self.name} (from memory)"
+        name = f"{which} of cell {self.name}{' (from memory)' if self.rests_on.unsourced else ''}"
         return OfCell.of(between(low, high, name=name, origin=self.source, basis=self.rests_on), self.name)
 
 

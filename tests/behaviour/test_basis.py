@@ -34,7 +34,7 @@ from fitcheck.threads.coating import coating
         (lambda: thread_size(fc.thread("M4x0.7-6g"), "pitch", "d2"), Basis.STANDARD),
         (lambda: of_property(material("6061-T6"), "yield"), Basis.NO_SOURCE),  # its upper bound is by habit
         (lambda: of_property(material("6061-T6"), "shear"), Basis.NO_SOURCE),
-        (lambda: cell("LR6").size("length"), Basis.MEMORY),
+        (lambda: cell("CR2").size("length"), Basis.MEMORY),
         (lambda: cell("18650").size("length"), Basis.NO_SOURCE),
         (lambda: usual_size("port", "diameter"), Basis.NO_SOURCE),
         (lambda: coating("clear anodic").thickness, Basis.NO_SOURCE),
