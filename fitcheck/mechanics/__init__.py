@@ -33,6 +33,7 @@ from fitcheck.mechanics.prevailing import PrevailingTorque, prevailing_torque, p
 from fitcheck.mechanics.ranges import Range, friction, friction_names, hand_torque, hand_torque_names
 from fitcheck.mechanics.set_screws import (
     ScrewSize,
+    key_test_torque,
     key_torque,
     key_yield_torque,
     length_tolerance,
@@ -127,6 +128,7 @@ __all__ = [
     "hand_torque",
     "hand_torque_names",
     "hole_bending_factor",
+    "key_test_torque",
     "key_torque",
     "key_yield_torque",
     "length_tolerance",

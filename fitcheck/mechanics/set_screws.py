@@ -18,6 +18,7 @@ from fitcheck.units import Number
 KEY_FACTOR = 0.2
 INCH = 25.4
 LBF_INCH = 4.4482216152605 * INCH / 1000  # N·m
+_SAME = 1e-6  # mm: two lengths of tables are one
 INCOMPLETE_PITCHES = 2.0  # thread that may be incomplete at the point (ISO 4026 to 4029, u <= 2P)
 
 Span = tuple[float, float]
@@ -28,11 +29,14 @@ class ScrewSize:
     """A standard set screw. Lengths in mm, torques in N·m; None where the standard or the table is silent.
 
     name: "M4" or "#8". d: major diameter, mm. socket: width across flats, nominal, mm; socket_limits: least and
-    greatest, mm. key_depth: least depth of the socket for short and for long screws (equal for inch), mm. points:
-    least and greatest diameter of cup, flat, dog and of the flat on a cone, mm. dog_length: least and greatest, of the
-    short dog, mm. length_range: shortest and longest usual length by point, mm. proof_torque: the socket must carry it
-    (ISO 898-5, class 45H), N·m. seating_torque: usual tightening torque of an alloy steel screw, N·m. metric: False
-    for an inch screw. source: of its table. rests_on: the kind of that source.
+    greatest, mm. key_depth: least depth of the socket for short and for long screws, mm (inch: of long ones twice).
+    short_depths: by point, the lengths too short for that depth and the depth of each, mm; None where no print of it
+    was seen (inch only). points: least and greatest diameter of cup, flat, dog and of the flat on a cone, mm.
+    dog_length: least and greatest, of the short dog, mm. length_range: shortest and longest usual length by point, mm;
+    of an inch screw the shortest with a socket of full depth. proof_torque: the socket must carry it (ISO 898-5, class
+    45H), N·m. tested_lengths: shortest length it is tested on by point, mm; {} where none is. seating_torque: usual
+    tightening torque of an alloy steel screw, N·m. metric: False for an inch screw. source: of its table. rests_on: the
+    kind of that source.
     """
 
     name: str
@@ -40,30 +44,41 @@ class ScrewSize:
     socket: float
     socket_limits: Span
     key_depth: Span
+    short_depths: Mapping[str, Mapping[float, float | None]]
     points: Mapping[str, Span]
     dog_length: Span
     length_range: Mapping[str, Span]
     proof_torque: float | None
+    tested_lengths: Mapping[str, float]
     seating_torque: float | None
     metric: bool
     source: str
     rests_on: Basis
 
-    def depth(self, length: float) -> float:
-        """Least socket depth of a screw, mm: the short one up to about one diameter.
+    def depth(self, length: float, point: str = "cup") -> float | None:
+        """Least socket depth of a screw, mm; None where no print of it was seen.
 
-        length: of the screw, mm. Raises `InputError` where it is not above 0.
+        A metric screw is short up to about one diameter; an inch screw below the shortest full length of its point, and
+        one between two listed lengths has the depth of the shorter. length: of the screw, mm; raises `InputError` where
+        it is not above 0. point: 'cup', 'cone', 'flat' or 'dog'; raises `InputError` for any other.
         """
-        return self.key_depth[0] if positive("length", length, "mm") <= self.d else self.key_depth[1]
+        length, point = positive("length", length, "mm"), one_of("point", point, POINTS)
+        if self.metric:
+            return self.key_depth[0] if length <= self.d else self.key_depth[1]
+        if length >= self.length_range[point][0] - _SAME:
+            return self.key_depth[1]
+        below = [depth for short, depth in self.short_depths[point].items() if short <= length + _SAME]
+        return below[-1] if below else None
 
     def lengths(self, point: str) -> tuple[float, ...]:
-        """Standard nominal lengths for a point, mm, shortest first.
+        """Standard nominal lengths for a point, mm, shortest first, those with a shallow socket too.
 
         point: 'cup', 'cone', 'flat' or 'dog'; raises `InputError` for any other.
         """
         shortest, longest = self.length_range[one_of("point", point, POINTS)]
         known = standard_lengths("metric" if self.metric else "inch")
-        return tuple(length for length in known if shortest - 1e-6 <= length <= longest + 1e-6)
+        usual = (length for length in known if shortest - _SAME <= length <= longest + _SAME)
+        return (*self.short_depths[point], *usual)
 
 
 def set_screw(name: str) -> ScrewSize:
@@ -158,12 +173,29 @@ def key_torque(s: Number, Rm: Number) -> Number:
 
 
 def key_yield_torque(s: float) -> float:
-    """Torque at which an ordinary key of width s (mm) yields, N·m, between the printed sizes as s³.
+    """Torque at which a good maker's key of width s (mm) yields, N·m, between the printed sizes as s³.
 
-    Valid from 0.711 to 6 mm; `InputError` outside. Source: `tables/setscrew_keys.csv`.
+    Valid from 0.711 to 12 mm; `InputError` outside. Source: `tables/setscrew_keys.csv`.
     """
-    rows = table("setscrew_keys", {"s": float, "yield": float}).rows
-    widths, torques = np.array([row["s"] for row in rows]), np.array([row["yield"] for row in rows])
+    return _key(s, "yield")
+
+
+def key_test_torque(s: float) -> float:
+    """Torque that the standard asks a key of width s (mm) to bear at the least, N·m, between its sizes as s³ [1]_.
+
+    A plain key need bear no more; a good maker's yields at about 1.2 times this (`key_yield_torque`). Valid from 0.711
+    to 12 mm; `InputError` outside. Source: `tables/setscrew_keys.csv`.
+
+    References
+    ----------
+    .. [1] ISO 2936:2014, test torques: from memory.
+    """
+    return _key(s, "test")
+
+
+def _key(s: float, column: str) -> float:
+    rows = table("setscrew_keys", {"s": float, column: float}).rows
+    widths, torques = np.array([row["s"] for row in rows]), np.array([row[column] for row in rows])
     s = positive("s", s, "mm")
     if not widths[0] <= s <= widths[-1]:
         raise InputError(f"s = {s:.4g} mm: a key from {widths[0]:g} to {widths[-1]:g} mm is needed")
@@ -200,6 +232,7 @@ def _metric(row: Mapping[str, Any], read: Table) -> ScrewSize:
         socket=_cell(row, "s"),
         socket_limits=(_cell(row, "s_min"), _cell(row, "s_max")),
         key_depth=(_cell(row, "t_short"), _cell(row, "t_long")),
+        short_depths={point: {} for point in POINTS},
         points={
             "cup": (_cell(row, "cup_min"), _cell(row, "cup_max")),
             "cone": (0.0, _cell(row, "cone_max")),
@@ -209,6 +242,7 @@ def _metric(row: Mapping[str, Any], read: Table) -> ScrewSize:
         dog_length=(_cell(row, "dog_short_min"), _cell(row, "dog_short_max")),
         length_range={point: _span(row[f"lengths_{point}"]) for point in POINTS},
         proof_torque=_optional(row["proof_torque"]),
+        tested_lengths={point: float(row[f"tested_{point}"]) for point in POINTS if row[f"tested_{point}"]},
         seating_torque=_optional(row["seating_torque"]),
         metric=True,
         source=read.source,
@@ -219,13 +253,20 @@ def _metric(row: Mapping[str, Any], read: Table) -> ScrewSize:
 def _inch(row: Mapping[str, Any], read: Table) -> ScrewSize:
     cup = _cell(row, "cup_min", INCH), _cell(row, "cup_max", INCH)
     depth = _cell(row, "key_engagement", INCH)
-    shortest = _cell(row, "shortest", INCH)
+    full = {point: _cell(row, f"full_{'cup' if point == 'flat' else point}", INCH) for point in POINTS}
+    short = table("setscrews_inch_short", {"length": float, "key_engagement": number}).rows
+    shallow = {
+        round(one["length"] * INCH, 6): None if one["key_engagement"] is None else one["key_engagement"] * INCH
+        for one in short
+        if one["size"] == row["size"]
+    }
     return ScrewSize(
         name=row["size"],
         d=_cell(row, "d", INCH),
         socket=_cell(row, "s", INCH),
         socket_limits=(_cell(row, "s_min", INCH), _cell(row, "s_max", INCH)),
         key_depth=(depth, depth),
+        short_depths={point: shallow if point in ("cup", "flat") else {} for point in POINTS},
         points={
             "cup": cup,
             "cone": (0.0, 0.0),
@@ -233,8 +274,9 @@ def _inch(row: Mapping[str, Any], read: Table) -> ScrewSize:
             "dog": (_cell(row, "dog_min", INCH), _cell(row, "dog_max", INCH)),
         },
         dog_length=(_cell(row, "dog_length_min", INCH), _cell(row, "dog_length_max", INCH)),
-        length_range=dict.fromkeys(POINTS, (shortest, 2 * INCH)),
+        length_range={point: (shortest, 2 * INCH) for point, shortest in full.items()},
         proof_torque=None,
+        tested_lengths={},
         seating_torque=_optional(row["seating_torque"], LBF_INCH),
         metric=False,
         source=read.source,

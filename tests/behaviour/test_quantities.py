@@ -48,6 +48,7 @@ TEXTS = {"kind": "cone", "convention": "basic", "system": "metric"}
 OWN = {
     "dilation_factor": {"s": (MM, 8.0)},
     "key_torque": {"s": (MM, 2.0)},
+    "key_test_torque": {"s": (MM, 2.0)},
     "key_yield_torque": {"s": (MM, 2.0)},
     "load_share": {"n": 3},
     "threaded_section": {"outside": (MM, 40.0), "bore": (MM, 32.0)},

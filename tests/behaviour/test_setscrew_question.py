@@ -55,11 +55,13 @@ def test_the_strip_finding_says_all_that_a_machinist_needs(question, findings):
     # ISO 4029: 2 mm across flats, 1.5 mm deep in a short M4; a collar maker seats it with 2.2 N·m.
     assert strip.details["socket"].startswith("2.00 mm across flats, at least 1.50 mm deep")
     assert "2.20 N·m" in strip.details["socket"]
-    # Sorted, and each limit with its number: the plastic blade is dented first, the hole strips before key and socket.
+    # Sorted, and each limit with its number: the plastic blade is dented first, the hole strips before socket and key.
     order = [part.split()[0] for part in strip.details["limits first"].split("; ")]
-    assert order == ["blade", "hole", "key", "socket", "screw"]
-    assert "2.50 N·m (proof torque, ISO 898-5)" in strip.details["limits first"]
-    assert "2.40 N·m (yield torque" in strip.details["limits first"]
+    assert order == ["blade", "hole", "socket", "key", "screw"]
+    first = strip.details["limits first"]
+    assert "key 1.90 N·m (least of ISO 2936, from memory, a good maker's key yields at 2.40 N·m)" in first
+    # The screw of 4 mm is shorter than any whose socket is proved, and its socket 1.5 mm deep instead of 2.5 mm.
+    assert "socket 1.50 N·m (proof torque of screws from 6 mm, ISO 898-5, and 60% of it by the depth" in first
 
 
 def test_every_finding_carries_the_cautions_of_strength(findings):

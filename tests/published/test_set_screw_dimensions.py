@@ -5,6 +5,7 @@ others named in the rows. Each cell the library hands out is compared with the r
 """
 
 import csv
+import math
 from fractions import Fraction
 from pathlib import Path
 
@@ -123,9 +124,101 @@ def test_points_and_their_length():
 def test_lengths_and_names():
     assert standard_lengths("metric")[:6] == (2, 2.5, 3, 4, 5, 6)
     assert set_screw("M4").lengths("cup")[:4] == (3, 4, 5, 6)
-    assert set_screw("#8").lengths("cup")[:2] == pytest.approx((3 / 16 * 25.4, 6.35))
     assert len(set_screw_names()) == 30
     with pytest.raises(TableError, match=r"set screw '#9'.*one of M1.6, M2.*7/8 is needed"):
         set_screw("#9")
-    with pytest.raises(InputError, match="point = 'oval'"):
-        set_screw("M4").lengths("oval")
+    for refused in (set_screw("M4").lengths, lambda point: set_screw("M4").depth(4.0, point)):
+        with pytest.raises(InputError, match="point = 'oval'"):
+            refused("oval")
+
+
+# "Shortest Optimum Nominal Length to Which TH Applies, B": cup and flat, 90° cone and oval, half dog, in, as printed in
+# a copy of ASME B18.3 (boltport.com); .13, .19 and .31 are 1/8, 3/16 and 5/16 rounded.
+OPTIMUM = {
+    "#0": (0.13, 0.13, 0.13),
+    "#1": (0.13, 0.19, 0.13),
+    "#2": (0.13, 0.19, 0.19),
+    "#3": (0.19, 0.19, 0.19),
+    "#4": (0.19, 0.19, 0.19),
+    "#5": (0.19, 0.19, 0.19),
+    "#6": (0.19, 0.25, 0.19),
+    "#8": (0.19, 0.25, 0.19),
+    "#10": (0.19, 0.25, 0.25),
+    "1/4": (0.25, 0.31, 0.31),
+}
+
+
+def _to_two(value: float) -> float:
+    """Rounded as these tables round: 0.125 to 0.13, 0.3125 to 0.31."""
+    return math.floor(value * 100 + 0.5) / 100
+
+
+@pytest.mark.parametrize("size", OPTIMUM)
+def test_shortest_lengths_with_a_full_socket(size):
+    screw = set_screw(size)
+    for point, printed in zip(("cup", "cone", "dog"), OPTIMUM[size], strict=True):
+        full = screw.length_range[point][0]
+        assert _to_two(full / 25.4) == printed
+        assert screw.depth(full, point) == screw.key_depth[1]
+        assert screw.length_range["flat"] == screw.length_range["cup"]
+
+
+def test_a_full_socket_needs_no_more_length_than_bs_2470_asks():
+    """BS 2470, dog point. ASME B18.3 asks more of four small sizes and 1/8 in more of 5/8, 3/4: the longer is kept."""
+    longer = {"#0", "#1", "#2", "#3", "#4", "5/8", "3/4"}
+    checked = set()
+    for row in _rows("setscrews_inch.csv", "minimum length"):
+        name = f"#{row['size']}" if row["size"].isdigit() else row["size"]
+        if not row["item"].startswith("shortest nominal length") or name in checked:
+            continue  # 1 in follows under the name "1"
+        checked.add(name)
+        full = set_screw(name).length_range["dog"][0] / 25.4
+        assert (full > float(Fraction(row["value"])) + 1e-9) is (name in longer), name
+    assert len(checked) == 17
+
+
+# Table 5B of a maker's copy of ASME B18.3-2003: size, length, key engagement of cup and flat, in.
+SHALLOW = [
+    ("#0", 0.09, 0.040),
+    ("#1", 0.09, 0.040),
+    ("#3", 0.13, 0.055),
+    ("#4", 0.13, 0.060),
+    ("1/4", 0.19, 0.090),
+    ("3/8", 0.25, 0.110),
+    ("1/2", 0.38, 0.175),
+    ("5/8", 0.50, 0.205),
+]
+
+
+@pytest.mark.parametrize(("size", "length", "engagement"), SHALLOW)
+def test_short_screws_have_a_shallow_socket(size, length, engagement):
+    screw = set_screw(size)
+    (own,) = (one for one in screw.lengths("cup") if _to_two(one / 25.4) == length)
+    assert screw.depth(own) / 25.4 == pytest.approx(engagement)
+    assert screw.depth(own, "flat") == screw.depth(own)
+    assert screw.depth(own + 0.1) == screw.depth(own)
+    assert own not in screw.lengths("dog")
+    assert screw.depth(own, "dog") is None
+
+
+def test_the_short_screws_a_thin_wall_needs_are_offered():
+    assert [length / 25.4 for length in set_screw("1/4").lengths("cup")[:3]] == pytest.approx([3 / 16, 1 / 4, 5 / 16])
+    assert set_screw("#8").lengths("cup")[:2] == pytest.approx((3.175, 5 / 32 * 25.4))
+    assert set_screw("#8").depth(3.175) is None
+    assert set_screw("#8").lengths("cone")[0] == pytest.approx(6.35)
+    for name in set_screw_names():
+        for point in ("cup", "cone", "flat", "dog"):
+            lengths = set_screw(name).lengths(point)
+            assert list(lengths) == sorted(set(lengths)), (name, point)
+
+
+def test_the_proof_torque_is_tested_on_longer_screws():
+    printed = {
+        (row["thread"], row["item"].removeprefix("minimum test length, ").removesuffix(" point")): float(row["value"])
+        for row in _rows("setscrews_metric_detail.csv", "45H torque test")
+        if row["item"].startswith("minimum test length")
+    }
+    assert len(printed) == 36
+    for (thread, point), length in printed.items():
+        assert set_screw(thread).tested_lengths[point] == length
+    assert set_screw("#8").tested_lengths == {}

@@ -181,10 +181,15 @@ def socket_words(q: SetScrew) -> dict[str, str]:
         return {}
     length, show = q.sizes["screw_length"], q.hand_torque.unit.show
     places = 4 if length.unit.text == "in" else 2
-    words = (
-        f"{length.unit.show(q.size.socket, places)} across flats, at least "
-        f"{length.unit.show(q.size.depth(length.nominal), places)} deep; push the key home before it is turned"
+    depth = q.size.depth(length.nominal, q.point)
+    deep = (
+        "of a depth that no table seen here prints for so short a screw (measure it)"
+        if depth is None
+        else f"at least {length.unit.show(depth, places)} deep"
     )
+    words = f"{length.unit.show(q.size.socket, places)} across flats, {deep}; push the key home before it is turned"
+    if depth is None or depth < q.size.key_depth[1]:
+        words += "; the key bears on less of a short screw's socket, which rounds sooner"
     seating = q.size.seating_torque
     if seating is not None and seating > q.safe_torque:
         words += f"; the {show(seating)} that tables print for seating it in steel are not for this wall"

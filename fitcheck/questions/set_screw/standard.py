@@ -9,6 +9,7 @@ from fitcheck.errors import InputError
 from fitcheck.mechanics import (
     Material,
     ScrewSize,
+    key_test_torque,
     key_torque,
     key_yield_torque,
     length_tolerance,
@@ -22,10 +23,14 @@ from fitcheck.mechanics.set_screws import INCOMPLETE_PITCHES
 from fitcheck.mechanics.wall import standing_tip
 from fitcheck.stack import Dimension, between, dimension
 from fitcheck.threads import Thread
-from fitcheck.units import unit
+from fitcheck.units import Unit, unit
 
 SOCKET_GRADE = "45H"
 """The property class whose proof torques ISO 898-5 prints."""
+
+
+UNKNOWN_DEPTH = 0.4
+"""Of a full socket: what one bears whose depth no table seen here prints. No source; the least printed is 0.47."""
 
 
 class Bears(NamedTuple):
@@ -142,22 +147,35 @@ def length_zone_of(size: ScrewSize, length: float, thread: Thread) -> Dimension:
     return dimension(length, plus=half, name="screw length", unit=unit(thread.unit), origin=source, basis=size.rests_on)
 
 
-def socket_bears(size: ScrewSize, material: Material) -> Bears | None:
-    """The torque that the screw's hexagon socket bears; None where neither standard nor strength is known."""
+def socket_bears(size: ScrewSize, material: Material, length: float, point: str) -> Bears | None:
+    """The torque that the screw's hexagon socket bears; None where neither standard nor strength is known.
+
+    A short screw has a shallow socket, and bears the less of it the less of the key goes in: the proof torque is tested
+    on longer ones only.
+    """
+    deep = size.depth(length, point)
+    share = UNKNOWN_DEPTH if deep is None else min(deep / size.key_depth[1], 1.0)
+    said = "" if share == 1 else f", and {share:.0%} of it by the depth of a short screw's socket (no source)"
     if size.proof_torque is not None and material.name == SOCKET_GRADE:
-        return Bears(size.proof_torque, "proof torque, ISO 898-5")
+        tested = size.tested_lengths.get(point)
+        of = "" if tested is None or not said else f" of screws from {tested:g} mm"
+        return Bears(size.proof_torque * share, f"proof torque{of}, ISO 898-5{said}")
     if material.tensile is None:
         return None
     least = material.tensile.lower
-    return Bears(float(key_torque(size.socket, least)), f"rule 0.2 Rm s³ with {least:.0f} MPa")
+    return Bears(float(key_torque(size.socket, least)) * share, f"rule 0.2 Rm s³ with {least:.0f} MPa{said}")
 
 
-def key_bears(width: float) -> Bears | None:
-    """The torque at which an ordinary hexagon key yields; None beyond the sizes of the table."""
+def key_bears(width: float, shown: Unit) -> Bears | None:
+    """The torque at which a plain hexagon key may give way; None beyond the sizes of the table.
+
+    width: across flats, mm. shown: the unit that its words tell a torque in.
+    """
     try:
-        return Bears(key_yield_torque(width), "yield torque of a key maker")
+        test, good = key_test_torque(width), key_yield_torque(width)
     except InputError:
         return None
+    return Bears(test, f"least of ISO 2936, from memory, a good maker's key yields at {shown.show(good)}")
 
 
 def check_key(width: float, size: ScrewSize) -> None:

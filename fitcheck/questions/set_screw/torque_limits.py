@@ -48,10 +48,11 @@ def torque_limits(q: SetScrew) -> tuple[Limit, ...]:
 
 def tool_limits(q: SetScrew) -> dict[Gives, Bears]:
     """What socket and key bear, where it is known."""
-    if q.size is None:
-        return {} if q.key is None or (key := key_bears(q.key)) is None else {Gives.KEY: key}
-    both = {Gives.SOCKET: socket_bears(q.size, q.screw_material), Gives.KEY: key_bears(q.key or q.size.socket)}
-    return {kind: bears for kind, bears in both.items() if bears is not None}
+    width = q.key or (None if q.size is None else q.size.socket)
+    found = {Gives.KEY: None if width is None else key_bears(width, q.hand_torque.unit)}
+    if q.size is not None:
+        found[Gives.SOCKET] = socket_bears(q.size, q.screw_material, q.sizes["screw_length"].nominal, q.point)
+    return {kind: bears for kind, bears in found.items() if bears is not None}
 
 
 def passes(q: SetScrew) -> Limit | None:
