@@ -14,6 +14,7 @@ from enum import StrEnum
 from typing import Any, NamedTuple, Protocol
 
 from fitcheck.errors import InputError, UnitError, finite
+from fitcheck.questions.moves import Move
 from fitcheck.questions.wrapping import wrapped
 from fitcheck.stack import Contribution, Dimension, Interval, Probability
 from fitcheck.units import Unit, unit
@@ -140,8 +141,8 @@ class Finding:
     words. unit: that it is shown in. requirement, verdict: what was to be met, and whether it is. nominal: mm for a
     length, the inside unit for another kind, as worst_case: its bounds, and interval: at `confidence`, a probability.
     probability: of missing the requirement. drivers: the members by their share of the variance.
-    change: what would meet the requirement. assumptions, sources, cautions: a sentence each. details: words by their
-    heading. drawing: what a figure draws; None for nothing.
+    change: what would meet the requirement; moves: the same as data, where it is an amount. assumptions, sources,
+    cautions: a sentence each. details: words by their heading. drawing: what a figure draws; None for nothing.
     """
 
     question: str
@@ -167,6 +168,8 @@ class Finding:
     """Decimals of its numbers; None for those customary for the unit."""
     of: Quantity | None = field(default=None, compare=False)
     """The quantity judged, to ask it more; None for a finding made by hand. No report needs it."""
+    moves: tuple[Move, ...] = field(default=(), compare=False)
+    """What carries out the lines of `change` that name an amount; each can be made of the question and asked again."""
     shape: Shape | None = None
     """How the quantity is spread, for figures; None for a finding that holds, or where nothing varies."""
 

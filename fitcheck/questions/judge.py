@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple, Protocol
 
 from fitcheck.questions.finding import Finding, Quantity, Requirement, Verdict
+from fitcheck.questions.moves import Change, lines_of, moves_of
 from fitcheck.questions.shape import shape
 from fitcheck.questions.words import taken_as_exact
 
@@ -41,7 +42,7 @@ def judge(
     *,
     label: str,
     answer: str,
-    change: Sequence[str] = (),
+    change: Sequence[str | Change] = (),
     assumptions: Sequence[str] = (),
     sources: Sequence[str] = (),
     cautions: Sequence[str] = (),
@@ -51,9 +52,10 @@ def judge(
 ) -> Finding:
     """What `asked` finds: the finding on `quantity`, called `label`, against `requirement`.
 
-    `answer` is the sentence with the numbers. `change` says what would meet the requirement; it is kept unless it
-    holds. `sources` get what a member from a table says of itself where it has no printed source, and `assumptions`
-    what was given without a tolerance, so that no finding can leave them out.
+    `answer` is the sentence with the numbers. `change` says what would meet the requirement, with the moves that carry
+    it out where it names an amount; it is kept unless it holds. `sources` get what a member from a table says of itself
+    where it has no printed source, and `assumptions` what was given without a tolerance, so that no finding can leave
+    them out.
 
     Parameters
     ----------
@@ -90,7 +92,8 @@ def judge(
         interval=quantity.interval(asked.confidence),
         probability=probability,
         drivers=tuple(quantity.contributions()),
-        change=() if verdict is Verdict.HOLDS else tuple(change),
+        change=() if verdict is Verdict.HOLDS else lines_of(change),
+        moves=() if verdict is Verdict.HOLDS else tuple(moves_of(change)),
         assumptions=(*assumptions, *taken_as_exact(quantity.members)),
         sources=tuple(dict.fromkeys((*sources, *_unsourced(quantity)))),
         cautions=tuple(cautions),

@@ -7,6 +7,7 @@ from typing import Any
 
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
+from fitcheck.questions.moves import Change, Effect, Resizing
 from fitcheck.questions.question import Question
 from fitcheck.questions.remedy import amount, needed_shift
 from fitcheck.questions.words import assumed_spreads
@@ -20,7 +21,7 @@ def length_finding(
     *,
     label: str,
     answer: str,
-    change: Sequence[str],
+    change: Sequence[str | Change],
     cautions: Sequence[str],
     sources: Sequence[str] = ("sum of the lengths",),
     details: Mapping[str, str] | None = None,
@@ -48,14 +49,22 @@ def said(length: Sum, sentence: str) -> str:
     return sentence.format(unit.show(length.nominal), unit.down(low), unit.up(high))
 
 
-def how_to_meet(length: Sum, requirement: Requirement, how: str) -> list[str]:
-    """What to do to meet a lower limit, at worst case and within the risk; `how` says by how much in place of {0}."""
+def how_to_meet(length: Sum, requirement: Requirement, how: str, *ways: Resizing) -> list[str | Change]:
+    """What to do to meet a lower limit, at worst case and within the risk; `how` says by how much in place of {0}.
+
+    `ways` are the parts that can be changed so, each alone; one of which less is left than would have to come off is
+    no way, and where none is left nothing is advised.
+    """
     shift = needed_shift(length, requirement)
-    moves = ((shift.at_worst_case, "holds at worst case"), (shift.within_risk, "is within the risk"))
-    amounts = [(amount(length.unit, move), effect) for move, effect in moves if move]
-    # Where the risk asks for as much as the worst case does, the first line says it all.
-    return [
-        f"{how.format(by)} and it {effect}"
-        for i, (by, effect) in enumerate(amounts)
-        if by != amounts[i - 1][0] or not i
-    ]
+    moves = ((shift.at_worst_case, Effect.HOLDS), (shift.within_risk, Effect.WITHIN_RISK))
+    found: dict[str, Change] = {}
+    for least, effect in moves:
+        if not least:
+            continue
+        by = amount(length.unit, least)
+        possible = [way for way in ways if by.inside < way.most]
+        if possible:
+            # Where the risk asks for as much as the worst case does, the first line says it all.
+            line = f"{how.format(by.text)} and it {effect}"
+            found.setdefault(by.text, Change.of(line, effect, *([way.by(by.inside)] for way in possible)))
+    return list(found.values())

@@ -83,9 +83,17 @@ def _smallest(moves: Interval) -> float | None:
     return min(max(0.0, moves.min), moves.max)
 
 
-def amount(unit: Unit, least: float, most: float = math.inf) -> str:
-    """How much to change, as text: at least `least`, rounded up, with as many decimals as `most` makes it take."""
-    return unit.up(least, unit.decimals if math.isinf(most) else unit.decimals_between(least, most))
+class Amount(NamedTuple):
+    """How much to change: the text that is printed, and the value that it stands for in the inside unit."""
+
+    text: str
+    inside: float
+
+
+def amount(unit: Unit, least: float, most: float = math.inf) -> Amount:
+    """How much to change: at least `least`, rounded up, with as many decimals as `most` makes it take."""
+    places = unit.decimals if math.isinf(most) else unit.decimals_between(least, most)
+    return Amount(unit.up(least, places), float(unit.to_base(unit.rounded(least, places, Rounding.UP))))
 
 
 def enough(

@@ -13,6 +13,7 @@ from screw_inputs import SCREW
 import fitcheck as fc
 from fitcheck.errors import InputError
 from fitcheck.questions import SetScrew, Verdict
+from fitcheck.questions.moves import lines_of
 from fitcheck.questions.set_screw.findings import hold_finding
 from fitcheck.questions.set_screw.sentences import changes
 from fitcheck.questions.set_screw.torque_limits import advised_torque, down
@@ -131,7 +132,8 @@ def _check_advice(asked):
     """Every change of strip and hold that names a number, applied; how many there were."""
     question = SetScrew.read(asked)
     strips = not _safe(question)
-    strip, hold = changes(question, advised_torque(question).torque), hold_finding(question, strips=strips).change
+    strip = lines_of(changes(question, advised_torque(question).torque))
+    hold = hold_finding(question, strips=strips).change
     hand = question.hand_torque
     part, used = hand.lower / hand.upper, hand.unit.text
     tried = 0

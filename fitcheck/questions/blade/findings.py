@@ -12,6 +12,7 @@ from fitcheck.questions.blade.wander import Wander
 from fitcheck.questions.finding import Finding, Requirement, Verdict
 from fitcheck.questions.judge import judge
 from fitcheck.questions.lengths import how_to_meet, length_finding, said
+from fitcheck.questions.moves import Change, Effect, Resizing
 from fitcheck.questions.quantities import of_property
 from fitcheck.questions.question import answers
 from fitcheck.questions.remedy import allowed_moves, amount, enough, holds
@@ -132,11 +133,12 @@ def _retained(asked: BladeDepth, slug: Slug, towards_mouth: bool) -> Finding:
     low = beyond.unit.down(beyond.worst_case().min)
     side = "towards the mouth" if towards_mouth else "on the far side"
     reach = f"reaches {show(beyond.nominal)} beyond" if beyond.nominal >= 0 else "ends short of"
-    how = (
-        f"make {name} {{0}} longer or set its screw {{0}} deeper"
-        if towards_mouth
-        else f"set the screw of {name} {{0}} nearer to the mouth"
-    )
+    ways: tuple[Resizing, ...]
+    if towards_mouth:
+        how = f"make {name} {{0}} longer or set its screw {{0}} deeper"
+        ways = (Resizing(_key_of(asked, slug.part), slug.part), Resizing("slug_screw", slug.screw))
+    else:
+        how, ways = f"set the screw of {name} {{0}} nearer to the mouth", (Resizing("slug_screw", slug.screw, -1.0),)
     return length_finding(
         asked,
         beyond,
@@ -144,7 +146,7 @@ def _retained(asked: BladeDepth, slug: Slug, towards_mouth: bool) -> Finding:
         label=f"{name} beyond the axis of its screw {side}",
         answer=f"The {name} {reach} the axis of its screw {side}, at the least {low}."
         + (f" {slug.cut_words()}" if towards_mouth else ""),
-        change=how_to_meet(beyond, slug.requirement, how),
+        change=how_to_meet(beyond, slug.requirement, how, *ways),
         sources=_SUM,
         cautions=BLADE_CAUTIONS,
     )
@@ -164,7 +166,7 @@ def _goes_in(asked: BladeDepth, blade: Dimension, bore: Dimension) -> Finding:
         requirement,
         label="play of the blade in the bore",
         answer=answer,
-        change=how_to_meet(play, requirement, "take {0} off the blade's diameter"),
+        change=how_to_meet(play, requirement, "take {0} off the blade's diameter", Resizing("blade", blade, -1.0)),
         sources=("difference of two diameters",),
         cautions=BLADE_CAUTIONS,
     )
@@ -199,13 +201,17 @@ def _warm(asked: BladeDepth) -> Finding:
     off = None
     if not holds(play, requirement):
         off = enough(turned_down, requirement, asked.play_at_least - low, play.unit, asked.blade.lower / 2)
+    change = []
+    if off:
+        line = f"take {up(off)} off the blade's diameter and it {Effect.HOLDS}"
+        change.append(Change.of(line, Effect.HOLDS, [Resizing("blade", asked.blade, -1.0).by(off)]))
     return judge(
         asked,
         play,
         requirement,
         label=f"play of the blade in the bore from {cold} to {warm}",
         answer=f"{binds} between {cold} and {warm}, at the most {up(high)}.",
-        change=[f"take {up(off)} off the blade's diameter and it holds at worst case"] if off else [],
+        change=change,
         assumptions=(
             *assumed_spreads(*inputs.values()),
             "Blade and socket are equally warm and free to expand; drawing sizes hold at 20 °C.",
@@ -236,11 +242,13 @@ def _wander(asked: BladeDepth, limit: float) -> Finding:
         assumptions.append("The largest blade does not go into the least bore; such a pair counts as without play.")
     requirement = Requirement(at_most=limit, risk=asked.risk)
     sleeve = None if holds(judged, requirement) else wander.sleeve(requirement, tight=bool(asked.screws))
-    change = (
-        f"take up {up(sleeve)} of the play on the diameter, with a sleeve or tape, and it holds at worst case"
-        if sleeve is not None
-        else "the bow alone puts the tip off by more than that: straighten the blade, or use a shorter one"
+    change: str | Change = (
+        "the bow alone puts the tip off by more than that: straighten the blade, or use a shorter one"
     )
+    if sleeve is not None:
+        line = f"take up {up(sleeve)} of the play on the diameter, with a sleeve or tape, and it {Effect.HOLDS}"
+        ways = Resizing("bore", asked.bore, -1.0), Resizing("blade", asked.blade)
+        change = Change.of(line, Effect.HOLDS, *([way.by(sleeve)] for way in ways))
     return judge(
         asked,
         judged,
@@ -265,7 +273,21 @@ def _wander(asked: BladeDepth, limit: float) -> Finding:
     )
 
 
-def _change(asked: BladeDepth, quantity: Sum, requirement: Requirement) -> list[str]:
+def _key_of(asked: BladeDepth, part: Dimension) -> str:
+    """The input that a part under the blade is."""
+    return f"takes[{next(i for i, one in enumerate(asked.takes, start=1) if one is part)}]"
+
+
+def _deepened(asked: BladeDepth) -> Resizing | None:
+    """What makes the blade sit deeper: less of the part that may be cut, else more of a length above it."""
+    if asked.cut_part is not None:
+        return Resizing(_key_of(asked, asked.cut_part), asked.cut_part, -1.0)
+    rates = dict(asked.depth.terms)
+    deeper = (Resizing(f"adds[{i}]", d, 1 / rates[d]) for i, d in enumerate(asked.adds, start=1) if rates.get(d, 0) > 0)
+    return next(deeper, None)
+
+
+def _change(asked: BladeDepth, quantity: Sum, requirement: Requirement) -> list[str | Change]:
     moves = allowed_moves(quantity, requirement)
     if all(window.min > window.max for window in moves):
         return ["no change of a length alone does it: the tolerances are wider than the requirement; tighten them"]
@@ -274,12 +296,9 @@ def _change(asked: BladeDepth, quantity: Sum, requirement: Requirement) -> list[
         if asked.cut
         else ("seat the blade {} deeper", "seat the blade {} higher")
     )
-    lines: dict[str, str] = {}
+    lines: dict[str, Change] = {}
     too_much = []
-    effects = (
-        ("and it holds at worst case", "to hold at worst case"),
-        ("and it is within the risk", "to be within the risk"),
-    )
+    effects = ((Effect.HOLDS, "to hold at worst case"), (Effect.WITHIN_RISK, "to be within the risk"))
     for window, (effect, aim), most in zip(moves, effects, _most_cut(asked), strict=True):
         if window.min > window.max or window.min <= 0 <= window.max:
             continue
@@ -287,11 +306,14 @@ def _change(asked: BladeDepth, quantity: Sum, requirement: Requirement) -> list[
         least, greatest = (end / asked.gain for end in ends)
         by = amount(quantity.unit, least, greatest)
         if window.min > 0 and least > most + 1e-9:
-            too_much.append(f"{by} {aim}")
+            too_much.append(f"{by.text} {aim}")
         else:
             # Where the risk asks for as much as the worst case does, the first line says it all.
-            lines.setdefault((deeper if window.min > 0 else higher).format(by), effect)
-    said_so = [f"{what} {effect}" for what, effect in lines.items()]
+            what, sense = (deeper, 1.0) if window.min > 0 else (higher, -1.0)
+            part = _deepened(asked)
+            ways = [[part.by(sense * by.inside)]] if part is not None else []
+            lines.setdefault(what.format(by.text), Change.of(f"{what.format(by.text)} and it {effect}", effect, *ways))
+    said_so: list[str | Change] = list(lines.values())
     if too_much and not said_so:
         allows = (
             f"that its screw allows for {asked.cut}" if asked.slug is not None else f"of {asked.cut}, {asked.cut_part},"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from functools import partial
 
@@ -12,10 +13,13 @@ from fitcheck.questions.joint.mating import binds_finding, flanks_meet, mating_f
 from fitcheck.questions.joint.question import ThreadEngagement
 from fitcheck.questions.joint.rest_angle import Clocking
 from fitcheck.questions.judge import judge
+from fitcheck.questions.moves import Change, Effect, Resizing
 from fitcheck.questions.quantities import SHEAR_RULE, bearing_assumption, shear_assumption, strip_assumptions
 from fitcheck.questions.question import answers
+from fitcheck.questions.remedy import enough, holds
 from fitcheck.questions.words import REMOVAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads, listed
-from fitcheck.stack import Dimension, Response
+from fitcheck.stack import Dimension, Response, Sum
+from fitcheck.stack.synthesis import moved as resized
 from fitcheck.stack.system import Least
 from fitcheck.units import Number
 
@@ -34,16 +38,28 @@ def findings(asked: ThreadEngagement) -> tuple[Finding, ...]:
 
 
 def _engaged(asked: ThreadEngagement) -> Finding:
-    turns = asked.turns
+    turns, pitch = asked.turns, asked.external.pitch
     low, high = turns.worst_case()
-    short = asked.length.unit.show((asked.threads - low) * asked.external.pitch)
+    length = Resizing("length", asked.length)
+
+    def longer(by: float) -> list[Sum]:
+        """The turns of a length that is longer by so much."""
+        return [resized(asked.length, asked.length.nominal + by) / pitch]
+
+    requirement = Requirement(at_least=asked.threads, risk=asked.risk)
+    change = []
+    if not holds(turns, requirement):
+        more = enough(longer, requirement, (asked.threads - low) * pitch, asked.length.unit, math.inf)
+        if more is not None:
+            line = f"engage {asked.length.unit.up(more)} more of full thread and it {Effect.HOLDS}"
+            change.append(Change.of(line, Effect.HOLDS, [length.by(more)]))
     return judge(
         asked,
         turns,
-        Requirement(at_least=asked.threads, risk=asked.risk),
+        requirement,
         label="engaged threads",
         answer=f"{turns.nominal:.1f} turns of {asked.external.designation} engage, {low:.1f} to {high:.1f}.",
-        change=(f"engage {short} more of full thread and it holds at worst case",),
+        change=change,
         assumptions=assumed_spreads(asked.length),
         sources=("three threads at least: common practice, no source",),
         cautions=STRENGTH_CAUTIONS,

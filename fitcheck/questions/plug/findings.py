@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.lengths import how_to_meet, length_finding, said
-from fitcheck.questions.plug.cutting import share_words, unmeasured, was_measured
+from fitcheck.questions.moves import Change, Edit, Effect, Resizing
+from fitcheck.questions.plug.cutting import Tighter, share_words, unmeasured, was_measured
 from fitcheck.questions.plug.question import PlugLength
 from fitcheck.questions.question import answers
 from fitcheck.questions.words import ELECTRICAL_CAUTIONS, assumed_spreads, listed
-from fitcheck.stack import Dimension, Interval
+from fitcheck.stack import Dimension, Interval, dimension
+from fitcheck.stack.synthesis import moved as resized
 from fitcheck.units import Rounding, Unit
 
 _FINEST = 0.01
@@ -75,7 +78,7 @@ def _room_left(asked: PlugLength) -> Finding:
         requirement,
         label="room between port and cap",
         answer=said(asked.room, "The room between port and cap is {}, {} to {}: below 0 the takes exceed it."),
-        change=how_to_meet(asked.room, requirement, "make {} more room"),
+        change=how_to_meet(asked.room, requirement, "make {} more room", Resizing("adds[1]", asked.adds[0])),
         sources=("sum of the lengths along the axis",),
         cautions=ELECTRICAL_CAUTIONS,
     )
@@ -93,7 +96,7 @@ def _long_enough(asked: PlugLength, bought: Dimension) -> Finding:
         label="length of the plug as bought over what is needed",
         answer=f"The plug as bought {verb} {over.unit.show(abs(over.nominal))}, at the least "
         f"{over.unit.down(over.worst_case().min)} over.",
-        change=how_to_meet(over, requirement, "buy a plug at least {0} longer"),
+        change=how_to_meet(over, requirement, "buy a plug at least {0} longer", Resizing("bought", bought)),
         sources=("difference of two lengths",),
         cautions=ELECTRICAL_CAUTIONS,
     )
@@ -129,25 +132,45 @@ def _window(unit: Unit, window: Interval, between: str = "to") -> str:
     return f"{unit.up(window.min, places)} {between} {unit.down(window.max, places)}"
 
 
+def _printed(unit: Unit, window: Interval) -> tuple[float, float]:
+    """The ends of a window as `_window` prints them, in the inside unit."""
+    places = unit.decimals_between(*window)
+    ends = unit.rounded(window.min, places, Rounding.UP), unit.rounded(window.max, places, Rounding.DOWN)
+    return float(unit.to_base(ends[0])), float(unit.to_base(ends[1]))
+
+
 def _exactly(unit: Unit, length: float) -> str:
     """A length with all the decimals that it has."""
     return unit.show(length, unit.decimals_between(length, length))
 
 
-def _change(asked: PlugLength) -> list[str]:
+def _change(asked: PlugLength) -> list[str | Change]:
     chosen, unit, margins = asked.chosen, asked.chosen.unit, asked.margins
     holding = margins.moves_that_hold(asked.risk)
     if holding.min <= holding.max:
         if holding.min <= 0 <= holding.max:
             return []
+
+        def cut(line: str, lengths: Iterable[float]) -> Change:
+            """The line with a move to each of the lengths."""
+            ways = ([Edit("length", resized(chosen, length))] for length in lengths)
+            return Change.of(line, Effect.HOLDS, *ways)
+
         last = Interval(chosen.nominal + holding.min, chosen.nominal + holding.max)
-        lines = [f"cut to between {_window(unit, last, 'and')} with the same tolerance and it holds"]
+        said_so = f"cut to between {_window(unit, last, 'and')} with the same tolerance and it holds"
+        lines: list[str | Change] = [cut(said_so, _printed(unit, last))]
         if holding.max < 0:
-            lines.append(f"take another {_window(unit, Interval(-holding.max, -holding.min))} off this one")
+            off = Interval(-holding.max, -holding.min)
+            after = (chosen.nominal - by for by in _printed(unit, off))
+            lines.append(cut(f"take another {_window(unit, off)} off this one", after))
         else:
+            after = (chosen.nominal + by for by in _printed(unit, holding))
             lines.append(
-                f"this one is too short by {unit.up(holding.min)}: cut another, or fix a disc from "
-                f"{_window(unit, holding)} thick to its end"
+                cut(
+                    f"this one is too short by {unit.up(holding.min)}: cut another, or fix a disc from "
+                    f"{_window(unit, holding)} thick to its end",
+                    after,
+                )
             )
         return lines
     missing = -margins.slack
@@ -158,12 +181,27 @@ def _change(asked: PlugLength) -> list[str]:
         "and give their sizes, or choose a port whose plug goes in deeper after the contact opens"
     ]
     # A measurement is as good as the caliper; only what is still as drawn can be made better by making it better.
-    alone = [one.words() for one in margins.tighten(asked.risk, _FINEST) if not was_measured(one.part)]
+    alone = [one for one in margins.tighten(asked.risk, _FINEST) if not was_measured(one.part)]
     if alone:
-        lines.append(f"one tolerance alone would do, and the length in the middle: {listed(alone, 'or')}")
+        words = listed([one.words() for one in alone], "or")
+        ways = (_tightened(asked, one) for one in alone)
+        line = f"one tolerance alone would do, and the length in the middle: {words}"
+        lines.append(Change.of(line, Effect.HOLDS, *ways))
     else:
         lines.append("no single tolerance is enough: several must come down, or the parts must be measured")
     return lines
+
+
+def _tightened(asked: PlugLength, one: Tighter) -> list[Edit]:
+    """The edits that hold a part closer, and cut the plug to the middle."""
+    if one.part is asked.chosen:
+        zone = dimension(0.0, plus=one.plus, minus=one.minus, spread=one.part.spread, unit=one.part.unit)
+        return [Edit("cut_tolerance", zone), Edit("length", None)]
+    closer = replace(one.part, lower=one.part.nominal - one.minus, upper=one.part.nominal + one.plus)
+    places = {"travel": asked.travel, "seat": asked.seat}
+    places |= {f"{key}[{i}]": d for key in ("adds", "takes") for i, d in enumerate(getattr(asked, key), start=1)}
+    key = next(key for key, part in places.items() if part is one.part)
+    return [Edit(key, closer), Edit("length", None)]
 
 
 def _details(asked: PlugLength) -> dict[str, str]:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from fitcheck.later import optimize
 from fitcheck.questions.finding import Requirement
+from fitcheck.questions.moves import Change, Edit, Effect
 from fitcheck.questions.port.bodies import Body, Section
 from fitcheck.questions.remedy import enough, holds
 from fitcheck.stack import Response
@@ -74,8 +76,11 @@ def clearing(section: Section, body: Body, requirement: Requirement) -> Clearing
     return None
 
 
-def cleared_words(section: Section, requirement: Requirement) -> list[str]:
-    """What to do with every body that comes too near to the wall; that it holds is said of all of it together."""
+def cleared(section: Section, requirement: Requirement, keys: Mapping[Body, str]) -> list[str | Change]:
+    """What to do with every body that comes too near to the wall; that it holds is said of all of it together.
+
+    keys: what comes before the name of a size in the input that a body is, "bodies[1]."; nothing if it has no key.
+    """
     near = [body for body in section.bodies if not holds(section.gap_of(body), requirement)]
     found = {body: clearing(section, body, requirement) for body in near}
     done = [one for one in found.values() if one is not None]
@@ -85,5 +90,6 @@ def cleared_words(section: Section, requirement: Requirement) -> list[str]:
     after = replace(section, bodies=tuple(changed.get(body, body) for body in section.bodies))
     if not stuck and lines and holds(after.gap, requirement):
         both = "; all of it together" if len(lines) > 1 else ""
-        return [f"{', '.join(lines)}{both} and it holds"]
+        edits = [Edit(f"{keys.get(one.body, '')}{one.key}", one.after.sizes[one.key]) for one in done]
+        return [Change.of(f"{', '.join(lines)}{both} and it holds", Effect.HOLDS, edits)]
     return [*lines, *stuck]

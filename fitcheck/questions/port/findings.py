@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 
 import numpy as np
@@ -11,8 +12,9 @@ from fitcheck.mechanics.cross_section import corner_gap, rectangle_play
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.lengths import how_to_meet, length_finding, said
+from fitcheck.questions.moves import Resizing
 from fitcheck.questions.port.bodies import Body, Section, drawn, shown_size
-from fitcheck.questions.port.clearing import cleared_words
+from fitcheck.questions.port.clearing import cleared
 from fitcheck.questions.port.drawing import CrossSection, body_section
 from fitcheck.questions.port.question import PortClearance
 from fitcheck.questions.question import answers
@@ -46,7 +48,8 @@ def _slides(asked: PortClearance) -> Finding:
     label, sentence = "play of the chassis in the tube", "The chassis has {} play in the tube, between {} and {}."
     if asked.chassis is not None:
         how, source = "take {} off the chassis diameter", "difference of two diameters"
-        return _length(asked, asked.bore - asked.chassis, asked.slide, label, sentence, how, source)
+        way = Resizing("chassis", asked.chassis, -1.0)
+        return _length(asked, asked.bore - asked.chassis, asked.slide, label, sentence, how, [way], source)
     assert asked.chassis_width is not None
     assert asked.chassis_height is not None
     sizes = {"bore": asked.bore, "width": asked.chassis_width, "height": asked.chassis_height}
@@ -91,14 +94,15 @@ def _corner(asked: PortClearance, chassis: Dimension, width: Dimension, reach: D
             f"The corner of the {asked.what} clears the wall by {down(low)} at the least, {show(centred)} when centred."
         )
     requirement = Requirement(at_least=asked.gap, risk=asked.risk)
-    block = Section(asked.bore, (chassis,), (Body(asked.what, {"width": width, "reach": reach}),))
+    block = Body(asked.what, {"width": width, "reach": reach})
+    section = Section(asked.bore, (chassis,), (block,))
     return judge(
         asked,
         gap,
         requirement,
         label=f"gap between the corner of the {asked.what} and the wall",
         answer=answer,
-        change=[] if holds(gap, requirement) else cleared_words(block, requirement),
+        change=[] if holds(gap, requirement) else cleared(section, requirement, {block: ""}),
         assumptions=(*assumed_spreads(asked.bore, chassis, width, reach), _PRESSED),
         sources=("plane geometry of a circle and a rectangle",),
         cautions=ELECTRICAL_CAUTIONS,
@@ -133,7 +137,7 @@ def _bodies(asked: PortClearance) -> Finding:
         requirement,
         label="smallest gap between the bodies and the wall",
         answer=f"Nearest to the wall is {nearest}: {ends}; nominal parts pressed there: {show(gap.nominal)}.",
-        change=[] if holds(gap, requirement) else cleared_words(section, requirement),
+        change=[] if holds(gap, requirement) else cleared(section, requirement, _keys(asked)),
         assumptions=(
             *assumed_spreads(asked.bore, *section.chassis, *(d for b in section.bodies for d in b.sizes.values())),
             _PRESSED,
@@ -156,6 +160,11 @@ def _bodies(asked: PortClearance) -> Finding:
     )
 
 
+def _keys(asked: PortClearance) -> dict[Body, str]:
+    """What comes before the name of a size in the input that a body is: nothing for the block of the simple form."""
+    return {body: f"bodies[{i}]." for i, body in enumerate(asked.bodies, start=1)}
+
+
 def _cell(asked: PortClearance, cell: Dimension, bore: Dimension) -> Finding:
     sleeve = [(-2.0, asked.sleeve)] if asked.sleeve is not None else []
     return _length(
@@ -165,6 +174,7 @@ def _cell(asked: PortClearance, cell: Dimension, bore: Dimension) -> Finding:
         "play of the cell in the chassis",
         f"The {'sleeved ' if sleeve else ''}cell has {{}} play, between {{}} and {{}}.",
         "open the bore for the cell by {}",
+        [Resizing("cell_bore", bore)],
         "difference of diameters",
         cell.origin,
     )
@@ -178,6 +188,7 @@ def _end(asked: PortClearance) -> Finding:
         "gap to the floor of the end cap",
         "The stack ends {} before the end cap, between {} and {}.",
         "shorten the stack by {}",
+        _shorter(asked),
         _ALONG,
     )
 
@@ -190,6 +201,7 @@ def _pressed(asked: PortClearance, free: Dimension) -> Finding:
         "travel by which the spring is pressed",
         "The cap presses the spring by {}, between {} and {}.",
         "lengthen the stack or the spring by {}",
+        [Resizing("takes[1]", asked.takes[0]), Resizing("spring_free", free)],
         _ALONG,
     )
 
@@ -202,12 +214,26 @@ def _not_solid(asked: PortClearance, solid: Dimension) -> Finding:
         "travel left until the spring is solid",
         "The spring is {} short of solid, between {} and {}.",
         "shorten the stack by {}",
+        _shorter(asked),
         _ALONG,
     )
 
 
+def _shorter(asked: PortClearance) -> list[Resizing]:
+    """What shortens the stack: the longest length in it, from which the most can be taken."""
+    place, longest = max(enumerate(asked.takes, start=1), key=lambda one: one[1].lower)
+    return [Resizing(f"takes[{place}]", longest, -1.0)]
+
+
 def _length(
-    asked: PortClearance, length: Sum, least: float, label: str, sentence: str, how: str, *sources: str
+    asked: PortClearance,
+    length: Sum,
+    least: float,
+    label: str,
+    sentence: str,
+    how: str,
+    ways: Sequence[Resizing],
+    *sources: str,
 ) -> Finding:
     requirement = Requirement(at_least=least, risk=asked.risk)
     return length_finding(
@@ -216,7 +242,7 @@ def _length(
         requirement,
         label=label,
         answer=said(length, sentence),
-        change=how_to_meet(length, requirement, how),
+        change=how_to_meet(length, requirement, how, *ways),
         sources=tuple(filter(None, sources)),
         cautions=ELECTRICAL_CAUTIONS,
     )

@@ -13,10 +13,11 @@ from fitcheck.mechanics import dent_depth, dent_load, short_model, torsional_hol
 from fitcheck.mechanics.flank_bearing import LEAST_OVERLAP
 from fitcheck.questions.finding import Finding, Requirement, Verdict
 from fitcheck.questions.judge import judge
+from fitcheck.questions.moves import Change, Edit, Effect
 from fitcheck.questions.quantities import bearing_assumption, of_property, shear_assumption, strip_assumptions
 from fitcheck.questions.question import answers
 from fitcheck.questions.readers import stated_in
-from fitcheck.questions.set_screw.remedies import screws_to_hold
+from fitcheck.questions.set_screw.remedies import screws_to_hold, turned_with
 from fitcheck.questions.set_screw.sentences import (
     at_the_bench,
     backing_words,
@@ -50,7 +51,7 @@ from fitcheck.questions.shape import Bars, bars
 from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
 from fitcheck.stack import Dimension, Response
 from fitcheck.threads import Pair
-from fitcheck.units import PLAIN, TORQUE, Number, Unit
+from fitcheck.units import PLAIN, TORQUE, Number, Rounding, Unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,9 +221,10 @@ def hold_finding(q: SetScrew, *, strips: bool) -> Finding:
     )
 
 
-def _to_hold_more(q: SetScrew, put_on: Dimension, low: float) -> tuple[str, ...]:
+def _to_hold_more(q: SetScrew, put_on: Dimension, low: float) -> tuple[str | Change, ...]:
     """What makes the screws hold at worst case what is asked, and no more torque than is safe."""
-    change, used = [], put_on.unit
+    change: list[str | Change] = []
+    used = put_on.unit
     safe = advised_torque(q).torque
     needed = q.demand / low if low > 0 else math.inf
     if put_on.upper * needed <= safe:
@@ -231,12 +233,17 @@ def _to_hold_more(q: SetScrew, put_on: Dimension, low: float) -> tuple[str, ...]
         places = used.decimals_between(least, most)
         if least <= most:
             how = "turn every screw with" if q.driver is None else "set the driver to"
-            change.append(f"{how} at least {used.up(least, places)}, and no more than {used.down(most, places)}")
+            line = f"{how} at least {used.up(least, places)}, and no more than {used.down(most, places)}"
+            from_to = used.rounded(least, places, Rounding.UP), used.rounded(most, places, Rounding.DOWN)
+            lowest, highest = (float(used.to_base(shown)) for shown in from_to)
+            # The least of a hand that scatters is the lowest, so that the most of it lies above.
+            weak = lowest if q.driver is not None else lowest * put_on.upper / put_on.lower
+            change.append(Change.of(line, Effect.HOLDS, *([turned_with(q, torque)] for torque in (weak, highest))))
     if (screws := screws_to_hold(q)) is not None:
         how = "turned with" if q.driver is None else "with the driver set to"
-        change.append(
-            f"use {screws.number} screws in any directions, each {how} no more than {down(used, screws.torque)}"
-        )
+        line = f"use {screws.number} screws in any directions, each {how} no more than {down(used, screws.torque)}"
+        edits = [Edit("screws", screws.number), Edit("angles", None), turned_with(q, screws.torque)]
+        change.append(Change.of(line, Effect.HOLDS, edits))
     if safe > 0:
         change.append(f"find more friction or a thicker wall; {torque_advice(q)}")
     else:

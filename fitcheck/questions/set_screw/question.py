@@ -240,6 +240,7 @@ class ScrewInputs(Question):
             spread=None if now.assumed else now.spread,
             name="safe torque",
             unit=now.unit,
+            basis=Basis.ASSUMED,
         )
 
     @property

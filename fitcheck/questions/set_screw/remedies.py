@@ -7,10 +7,11 @@ import math
 from typing import NamedTuple
 
 from fitcheck.errors import InputError
+from fitcheck.questions.moves import Edit
 from fitcheck.questions.set_screw.standard import length_zone_of
 from fitcheck.questions.set_screw.strength import SetScrew
-from fitcheck.questions.set_screw.torque_limits import passes, places, set_to
-from fitcheck.units import Rounding
+from fitcheck.questions.set_screw.torque_limits import passes, printed_down, set_to
+from fitcheck.stack.synthesis import moved
 
 _MORE = 0.2
 """Threads by which another screw must be better to be offered."""
@@ -60,13 +61,18 @@ def screws_to_hold(q: SetScrew) -> Screws | None:
 
     More screws strip oftener, so the torque that is safe for all of them is less.
     """
-    used, tool = q.hand_torque.unit, passes(q)
+    tool = passes(q)
     for n in range(q.screws + 1, _MOST_SCREWS + 1):
         safe = min(q.safe_torque_of(n), math.inf if tool is None else tool.torque)
         if safe <= 0:
             return None
-        torque = float(used.to_base(used.rounded(set_to(q, safe), places(used, safe), Rounding.DOWN)))
+        torque = printed_down(q, set_to(q, safe))
         more = dataclasses.replace(q, screws=n, angles=None)
         if more.hold_at(q.put_on_up_to(torque * (1 + (q.driver or 0.0)))).worst_case().min >= q.demand:
             return Screws(n, torque)
     return None
+
+
+def turned_with(q: SetScrew, torque: float) -> Edit:
+    """The edit for a driver that is set to a torque, N·m, or for a hand that never passes it."""
+    return Edit("hand_torque", q.put_on_up_to(torque) if q.driver is None else moved(q.hand_torque, torque))

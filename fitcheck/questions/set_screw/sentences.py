@@ -4,10 +4,19 @@ from __future__ import annotations
 
 from fitcheck.mechanics import Range, hand_torque, hand_torque_names, protrusion, self_locking_friction
 from fitcheck.mechanics.wall import standing_tip
-from fitcheck.questions.set_screw.remedies import longer_screw
+from fitcheck.questions.moves import Change, Effect
+from fitcheck.questions.set_screw.remedies import longer_screw, turned_with
 from fitcheck.questions.set_screw.standard import INCOMPLETE_TAKEN, fitting_lengths, length_taken, point_taken
 from fitcheck.questions.set_screw.strength import SetScrew
-from fitcheck.questions.set_screw.torque_limits import advised_torque, dented, down, most_used, set_to, turns_off
+from fitcheck.questions.set_screw.torque_limits import (
+    advised_torque,
+    dented,
+    down,
+    most_used,
+    printed_down,
+    set_to,
+    turns_off,
+)
 
 _DEEP = 0.3
 """A dent deeper than this, mm, gets a caution unless a deeper one is accepted (common practice, no source)."""
@@ -63,9 +72,11 @@ def dent_cautions(q: SetScrew) -> tuple[str, ...]:
     )
 
 
-def changes(q: SetScrew, advised: float) -> tuple[str, ...]:
-    # A hand that is never stronger has met it already.
-    change = [torque_advice(q)] if 0 < advised < q.put_on.upper else []
+def changes(q: SetScrew, advised: float) -> tuple[str | Change, ...]:
+    change: list[str | Change] = []
+    if 0 < advised < q.put_on.upper:  # a hand that is never stronger has met it already
+        most = set_to(q, advised_torque(q).torque)
+        change.append(Change.of(torque_advice(q), Effect.WITHIN_RISK, [turned_with(q, printed_down(q, most))]))
     if (longer := longer_screw(q)) is not None:
         used = q.sizes["screw_length"].unit
         named = used.show(longer.length, 3 if used.text == "in" else 1)

@@ -13,7 +13,7 @@ from fitcheck.mechanics import dent_depth, dent_load
 from fitcheck.mechanics.wall import standing_tip
 from fitcheck.questions.set_screw.standard import Bears, key_bears, socket_bears
 from fitcheck.questions.set_screw.strength import SetScrew
-from fitcheck.units import Unit
+from fitcheck.units import Rounding, Unit
 
 
 class Gives(StrEnum):
@@ -120,6 +120,12 @@ def set_to(q: SetScrew, most: float) -> float:
 def down(used: Unit, torque: float) -> str:
     """A torque that is not to be passed as text: rounded down, to the customary decimals and at least to two digits."""
     return used.down(torque, places(used, torque))
+
+
+def printed_down(q: SetScrew, torque: float) -> float:
+    """The value that `down` prints in the unit of the hand torque, N·m."""
+    used = q.hand_torque.unit
+    return float(used.to_base(used.rounded(torque, places(used, torque), Rounding.DOWN)))
 
 
 def places(used: Unit, torque: float) -> int:

@@ -1,0 +1,141 @@
+"""Changes that are advised, as data: which inputs to set to what, and what is promised of the answer after it.
+
+A line of advice is for people; beside it stand the moves that carry it out. A move can be made of the question it is
+about, so that whoever gives the advice, tests it or plans with it asks again instead of reading a sentence.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any, NamedTuple, TypeVar
+
+from fitcheck.stack import Dimension
+from fitcheck.stack.synthesis import moved as resized
+
+Asked = TypeVar("Asked")
+
+
+class Effect(StrEnum):
+    """What is promised of a finding after a move.
+
+    >>> Effect.HOLDS.value
+    'holds at worst case'
+    """
+
+    HOLDS = "holds at worst case"
+    WITHIN_RISK = "is within the risk"
+
+
+class Edit(NamedTuple):
+    """An input of a question and its new value.
+
+    key: the input as errors name it: "blade", "takes[2]" for the second of a list, "bodies[1].reach" for a size of the
+    first body. value: a dimension, a number in the inside unit of the input, or None for "not given".
+    """
+
+    key: str
+    value: Any
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """Edits that are made together, and their effect on the finding that advises them.
+
+    words: the line of advice that it carries out, one of the finding's `change`. edits: what to set; sizes in mm.
+
+    >>> import fitcheck as fc
+    >>> asked = dict(adds=["40 ± 0.2"], takes=["8 ± 0.1"], at_least="32 mm")
+    >>> (move, *_) = fc.ask("blade_depth", **asked)[0].moves
+    >>> move.words, move.edits[0].key, str(move.edits[0].value)
+    ('seat the blade 0.30 mm deeper and it holds at worst case', 'adds[1]', '40.3 ± 0.2 mm')
+    >>> move.made(fc.QUESTIONS["blade_depth"].read(asked)).findings()[0].verdict.value
+    'holds'
+    """
+
+    words: str
+    edits: tuple[Edit, ...]
+    effect: Effect
+
+    def made(self, asked: Asked) -> Asked:
+        """The question with its inputs changed so; a part that stands in several places is changed in all of them.
+
+        asked: the question, or another with the same inputs. Raises `InputError` where the new values cannot be asked
+        about.
+        """
+        values = {f.name: getattr(asked, f.name) for f in dataclasses.fields(asked)}  # type: ignore[arg-type]
+        for edit in self.edits:
+            name, place, size = _parts_of(edit.key)
+            old = values[name]
+            if place is not None:
+                old = old[place] if size is None else old[place].sizes[size]
+            if isinstance(old, Dimension):
+                values = {key: _put(value, old, edit.value) for key, value in values.items()}
+            else:
+                values[name] = edit.value
+        return dataclasses.replace(asked, **values)  # type: ignore[type-var]
+
+
+def _parts_of(key: str) -> tuple[str, int | None, str | None]:
+    """Name, place in a list from 0 and size of a body: "bodies[1].reach" is ("bodies", 0, "reach")."""
+    name, bracket, rest = key.partition("[")
+    if not bracket:
+        return name, None, None
+    place, _, size = rest.partition("]")
+    return name, int(place) - 1, size.removeprefix(".") or None
+
+
+def _put(value: Any, old: Dimension, new: Any) -> Any:
+    """`value` with `new` wherever `old` stands in it: itself, in a list, among the sizes of a body."""
+    if value is old:
+        return new
+    if isinstance(value, tuple):
+        return tuple(_put(one, old, new) for one in value)
+    sizes = getattr(value, "sizes", None)
+    if isinstance(sizes, Mapping) and any(one is old for one in sizes.values()):
+        return dataclasses.replace(value, sizes={key: _put(one, old, new) for key, one in sizes.items()})
+    return value
+
+
+class Resizing(NamedTuple):
+    """A part that is made longer by some amount, or shorter where `rate` is below 0, its tolerances unchanged."""
+
+    key: str
+    part: Dimension
+    rate: float = 1.0
+
+    def by(self, amount: float) -> Edit:
+        """The edit that makes it `amount` longer, in its inside unit."""
+        return Edit(self.key, resized(self.part, self.part.nominal + self.rate * amount))
+
+    @property
+    def most(self) -> float:
+        """By how much it can be changed before nothing is left of it; infinite where it grows."""
+        return float("inf") if self.rate >= 0 else self.part.lower / -self.rate
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A line of advice with the moves that carry it out: each of them does what the line says."""
+
+    words: str
+    moves: tuple[Move, ...] = ()
+
+    @classmethod
+    def of(cls, words: str, effect: Effect, *ways: Iterable[Edit]) -> Change:
+        """The line with one move for each of `ways`; the edits of a way are made together."""
+        return cls(words, tuple(Move(words, tuple(edits), effect) for edits in ways))
+
+
+def lines_of(changes: Iterable[str | Change]) -> tuple[str, ...]:
+    """What people read of the changes."""
+    return tuple(one if isinstance(one, str) else one.words for one in changes)
+
+
+def moves_of(changes: Iterable[str | Change]) -> Iterator[Move]:
+    """All moves of the changes, in their order."""
+    for one in changes:
+        if isinstance(one, Change):
+            yield from one.moves
