@@ -1,14 +1,14 @@
 """Settings that every test shares."""
 
-import os
-
 import pytest
 from hypothesis import settings
 
 from fitcheck.mechanics import materials
 
-# No test is judged by its time (the benchmarks are there for that), and CI sees the same examples every time.
-settings.register_profile("fitcheck", deadline=None, derandomize=bool(os.environ.get("CI")))
+# No test is judged by its time (the benchmarks are there for that), and every run sees the same examples. Others are
+# tried by `pytest tests/properties --hypothesis-profile explore`, which says how to repeat one that fails.
+settings.register_profile("fitcheck", deadline=None, derandomize=True)
+settings.register_profile("explore", deadline=None, derandomize=False, print_blob=True)
 settings.load_profile("fitcheck")
 
 

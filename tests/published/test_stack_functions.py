@@ -301,3 +301,9 @@ def test_second_order_moments_do_not_depend_on_the_order_of_the_inputs():
     # g = (1/10, 0), H_xy = -1/100, H_yy = 0: 1/100 + 9/10,000.
     assert one.variance == pytest.approx(0.0109, rel=1e-3)
     assert one.method == "second order, by derivatives at the mean"
+    # No independent y of mean 10 can bring it below Var(x) / 10²: Var(x/y) = Var(x) E(1/y²), and E(1/y²) > 1 / E(y)².
+    # (A variance of 0.0749635² would need a standard deviation of x of less than 0.75.) For a y that stays clear of 0:
+    y = dimension(10.0, plus=3.0, spread="uniform", name="y")
+    made = response(lambda x, y: x / y, x=x, y=y)
+    assert made.moments().variance > 0.01
+    assert 0.01 < made.sample(400_000).var() == pytest.approx((1 / 7 - 1 / 13) / 6, rel=0.01)  # E(1/y²) of a uniform y
