@@ -9,7 +9,8 @@ chassis and bodies are turned together; only how the bodies stand on a rectangul
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from typing import Any
 
 import numpy as np
 
@@ -64,17 +65,54 @@ def least_gap_rectangular(D: Number, w: Number, h: Number, x: Number, y: Number,
     that lies on the arc. A chassis whose diagonal exceeds the bore counts as one that sits in the middle.
     """
     D, w, h, x, y, r = np.broadcast_arrays(*(np.asarray(v, dtype=float) for v in (D, w, h, x, y, r)))
+    away = np.zeros_like(x)
+    for possible, shift_x, shift_y in _farthest_shifts(D, w, h, x, y):
+        away = np.where(possible, np.maximum(away, np.hypot(x + shift_x, y + shift_y)), away)
+    return np.asarray(D / 2 - away - r)[()]
+
+
+def _farthest_shifts(
+    D: FloatArray, w: FloatArray, h: FloatArray, x: FloatArray, y: FloatArray
+) -> Iterator[tuple[Any, FloatArray, FloatArray]]:
+    """The shifts of a rectangular chassis of which one brings (x, y) farthest out: where each is possible, and it."""
     R, a, b = D / 2, w / 2, h / 2
-    fits = np.hypot(a, b) <= R
     along_x, along_y = rectangular_play(D, w, h)
-    away = np.maximum(np.hypot(np.abs(x) + along_x, y), np.hypot(x, np.abs(y) + along_y))
-    for sign_x, sign_y in ((1, 1), (1, -1), (-1, 1), (-1, -1)):
+    nothing = np.zeros_like(x)
+    for sign in (1, -1):
+        yield True, nothing, nothing + sign * along_y
+        yield True, nothing + sign * along_x, nothing
+    fits = np.hypot(a, b) <= R
+    for sign_x, sign_y in ((1, 1), (1, -1), (-1, -1), (-1, 1)):
         px, py = x - sign_x * a, y - sign_y * b
         far = np.hypot(px, py)
         scale = np.divide(R, far, out=np.zeros_like(far), where=far > 0)
-        on_arc = (sign_x * (px * scale - sign_x * a) >= 0) & (sign_y * (py * scale - sign_y * b) >= 0)
-        away = np.where(fits & on_arc & (far > 0), np.maximum(away, R + far), away)
-    return np.asarray(R - away - r)[()]
+        shift_x, shift_y = px * scale - sign_x * a, py * scale - sign_y * b
+        yield fits & (far > 0) & (sign_x * shift_x >= 0) & (sign_y * shift_y >= 0), shift_x, shift_y
+
+
+def worst_shift(D: float, sides: Sequence[float], x: float, y: float) -> tuple[float, float]:
+    """The shift of the chassis that brings the point (x, y) nearest to the wall, mm.
+
+    D: diameter of the tube, mm. sides: the diameter of the chassis, or its width and height, mm. x, y: of the point,
+    seen from the chassis axis, mm. Exact, by the same plane geometry as `least_gap_round` and `least_gap_rectangular`;
+    of several shifts that are alike the first clockwise from up.
+
+    >>> worst_shift(32.0, (31.5,), 0.0, 10.0)
+    (0.0, 0.25)
+    """
+    if len(sides) == 1:
+        found = turned(0.0, max(D - sides[0], 0.0) / 2, np.arctan2(x, y))
+    else:
+        given = np.broadcast_arrays(*(np.asarray(v, dtype=float) for v in (D, *sides, x, y)))
+        shifts = [(float(sx), float(sy)) for possible, sx, sy in _farthest_shifts(*given) if np.all(possible)]
+        # Those that differ by less than a rounding are alike.
+        found = max(shifts, key=lambda by: (round(np.hypot(x + by[0], y + by[1]), 9), -_clockwise(*by)))
+    return float(found[0]) + 0.0, float(found[1]) + 0.0
+
+
+def _clockwise(x: float, y: float) -> float:
+    """The direction of (x, y), radians clockwise from up, from 0 on."""
+    return float(np.arctan2(x, y) % (2 * np.pi))
 
 
 def rectangular_play(D: Number, w: Number, h: Number) -> Point:

@@ -22,13 +22,13 @@ from report_findings import PLUG, SECTION, TUBE, finding, sample, section
 from screw_inputs import SCREW
 
 from fitcheck.errors import InputError
-from fitcheck.mechanics.cross_section import least_gaps
+from fitcheck.mechanics.cross_section import least_gaps, worst_shift
 from fitcheck.questions import SetScrew
 from fitcheck.questions.blade.findings import TubeStack
 from fitcheck.questions.finding import Requirement, Verdict
 from fitcheck.questions.judge import Topic, judge
 from fitcheck.questions.plug.findings import PlugStack
-from fitcheck.questions.port.drawing import BodySection, CrossSection, body_section, worst_shift
+from fitcheck.questions.port.drawing import BodySection, CrossSection, body_section
 from fitcheck.questions.port.question import PortClearance
 from fitcheck.questions.shape import shape
 from fitcheck.report import figures
@@ -284,9 +284,9 @@ def test_every_body_is_named_with_its_size_and_its_own_least_gap(unit_text):
 @given(st.floats(-20, 20), st.floats(-20, 20), st.booleans())
 def test_the_worst_shift_brings_a_point_as_near_to_the_wall_as_the_model_says(x, y, is_round):
     bore, chassis = 32.0, (31.0,) if is_round else (24.0, 20.0)
-    shift = worst_shift(bore, chassis, (x, y))
+    shift = worst_shift(bore, chassis, x, y)
     found = bore / 2 - math.hypot(x + shift[0], y + shift[1])
-    assert found == pytest.approx(float(least_gaps(bore, chassis, [(x, y)], 0.0)[0]), abs=2e-5)
+    assert found == pytest.approx(float(least_gaps(bore, chassis, [(x, y)], 0.0)[0]), abs=1e-12)
 
 
 def test_the_finding_on_several_bodies_has_its_figure():

@@ -12,7 +12,7 @@ from shapely.geometry import Point, Polygon, box
 
 import fitcheck as fc
 from fitcheck.mechanics.blade import pressed_offset, tilt, tip_offset
-from fitcheck.mechanics.cross_section import block_corners, furthest_shift, gap_at, least_gaps, turned
+from fitcheck.mechanics.cross_section import block_corners, furthest_shift, gap_at, least_gaps, turned, worst_shift
 from fitcheck.questions import PlugLength
 from fitcheck.questions.finding import Requirement
 from fitcheck.questions.judge import Topic, judge
@@ -94,6 +94,25 @@ def test_the_least_gap_is_that_of_the_worst_shift(section, block, r):
     shape = polygon.buffer(r, quad_segs=256) if r > 0.01 else polygon
     if r == 0 or r > 0.01:
         assert scanned[worst] == pytest.approx(shapely_gap(D, shape, (sx[worst], sy[worst])), abs=1e-4)
+
+
+@given(chassis(), sizes(-20, 20), sizes(-20, 20))
+def test_the_worst_shift_is_what_a_search_over_all_directions_finds(section, x, y):
+    """A shift that is possible, and no worse one among 7200 directions."""
+    D, sides, outline = section
+    shift = worst_shift(D, sides, x, y)
+    assert shapely_gap(D, outline, shift) >= -1e-4 if len(sides) == 1 else shapely_gap(D, outline, shift) >= -1e-9
+    directions = np.linspace(0.0, 2 * np.pi, 7200, endpoint=False)
+    sx, sy = turned(0.0, furthest_shift(D, sides, directions), directions)
+    searched = np.min(gap_at(D, x, y, 0.0, sx, sy))
+    assert gap_at(D, x, y, 0.0, *shift) <= searched + 1e-9
+    assert gap_at(D, x, y, 0.0, *shift) == pytest.approx(searched, abs=1e-3 * D)
+
+
+def test_of_worst_shifts_that_are_alike_the_first_clockwise_from_up_is_taken():
+    assert worst_shift(32.0, (31.0,), 0.0, 0.0) == (0.0, 0.5)
+    assert worst_shift(32.0, (20.0, 20.0), 0.0, 0.0) == pytest.approx((0.0, math.sqrt(156) - 10))
+    assert worst_shift(32.0, (20.0, 22.0), 0.0, -3.0) == pytest.approx((0.0, 11 - math.sqrt(156)))
 
 
 @given(chassis(), blocks(), st.floats(0.1, 30))

@@ -8,10 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.mechanics.cross_section import block_corners, furthest_shift, gap_at, least_gaps, turned
-
-_DIRECTIONS = 7200
-"""Directions of the shift that are tried: every twentieth of a degree."""
+from fitcheck.mechanics.cross_section import block_corners, gap_at, least_gaps, turned, worst_shift
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +59,7 @@ class BodySection:
     first: int
     """Which body the finding names: the nearest to the wall at worst case, which need not be so with nominal sizes."""
     shift: tuple[float, float]
-    """The shift of the chassis, to a twentieth of a degree, that brings that body nearest to the wall."""
+    """The shift of the chassis that brings that body nearest to the wall."""
     centred: float
     """The gap of that body with the chassis in the middle."""
 
@@ -94,7 +91,7 @@ def body_section(
     named = placed[first]
     outermost = max(named.points, key=lambda point: math.hypot(*point))
     centred = float(gap_at(bore, *outermost, named.radius, 0.0, 0.0))
-    shift = worst_shift(bore, chassis, named.nearest)
+    shift = worst_shift(bore, chassis, *named.nearest)
     return BodySection(outside, bore, tuple(chassis), placed, first, shift, centred)
 
 
@@ -109,17 +106,3 @@ def _placed(bore: float, chassis: Sequence[float], name: str, sizes: Mapping[str
     gaps = least_gaps(bore, list(chassis), list(points), radius)
     at = int(np.argmin(gaps))
     return PlacedBody(name, sizes, points, radius, float(gaps[at]), points[at])
-
-
-def worst_shift(bore: float, chassis: Sequence[float], point: tuple[float, float]) -> tuple[float, float]:
-    """The shift of the chassis, to a twentieth of a degree, that brings a point nearest to the wall; mm.
-
-    >>> worst_shift(32.0, (31.5,), (0.0, 10.0))
-    (0.0, 0.25)
-    """
-    directions = np.linspace(0.0, 2 * math.pi, _DIRECTIONS, endpoint=False)
-    if math.hypot(*point) > 0:
-        directions = np.append(directions, math.atan2(*point))  # exact for a round chassis
-    x, y = turned(0.0, furthest_shift(bore, list(chassis), directions), directions)
-    at = int(np.argmin(gap_at(bore, *point, 0.0, x, y)))
-    return float(np.asarray(x)[at]), float(np.asarray(y)[at])
