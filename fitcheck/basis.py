@@ -20,6 +20,8 @@ class Basis(StrEnum):
     """Limits of size that a standard sets: a thread class, a fit."""
     PRINTED = "printed"
     """A table that was seen in print, or a fit to printed tests."""
+    RULE = "rule"
+    """A rule of a standard, applied to what it prints."""
     ASSUMED = "assumed"
     """An estimate, a choice, or a state that is free to change."""
     MEMORY = "from memory"

@@ -68,7 +68,6 @@ _NUMBER_WITH_UNIT = re.compile(
 )
 _SIXTY_FOURTHS = re.compile(r"(±|\+/?-)\s*(\d{1,2})/(2|4|8|16|32|64)(?=\s*(?:in\b|inch|[\"″]|$))", re.ASCII)
 _DIAMETER = re.compile(r"[∅⌀Øø]\s*(?=[\d.,])")
-_BASIS = {"measured": Basis.MEASURED, "fit": Basis.STANDARD}
 _NUMBER_OR_CLASS = re.compile(r"(?P<x>\d+(?:[.,]\d*)?)(?P<fit>[eE]\d{1,2})", re.ASCII)
 # Characters that a drawing program or a web page puts in place of the plain ones.
 _LOOK_ALIKES = str.maketrans({"−": "-", "–": "-", "\u00a0": " ", "\u202f": " ", "\u2009": " "})
@@ -122,7 +121,7 @@ def dim(
             spread=spread or found.spread,
             name=name,
             unit=found.unit,
-            origin=found.text,
+            origin=found.origin,
             basis=found.basis,
         )
     except InputError as error:
@@ -167,7 +166,9 @@ class Note:
     spread: Spread | None
     """The spread that it names; of a measurement, the normal one of its uncertainty."""
     basis: Basis
-    """What it rests on: a drawing, a standard (a fit) or a measurement."""
+    """What it rests on: a drawing, a standard (a fit; memory, if the library holds its limits so) or a measurement."""
+    origin: str
+    """Its text, and what backs it where that is not the note itself."""
 
     @property
     def inch(self) -> bool:
@@ -209,7 +210,12 @@ def read_note(note: str, *, kind: Kind | None = None, where: str = "note") -> No
         # Expanded uncertainty with k = 2 (GUM, JCGM 100:2008, 6.2): the zone is two standard deviations.
         spread = spread or (Normal(2.0) if form == "measured" else None)
         named = bool(said) or form == "fit"
-        return Note(tidy, nominal, lower, upper, used, named, spread, _BASIS.get(form, Basis.DRAWN))
+        basis, origin = Basis.MEASURED if form == "measured" else Basis.DRAWN, tidy
+        if form == "fit":
+            basis = Basis.STANDARD
+            if fits.limits(match["fit"], nominal).basis is Basis.MEMORY:
+                basis, origin = Basis.MEMORY, f"{tidy}: limits of ISO 286-1, from memory"
+        return Note(tidy, nominal, lower, upper, used, named, spread, basis, origin)
     if "measured" in plain:
         raise NotationError(
             f"{where} = {note!r}: a measurement needs its expanded uncertainty behind the word, "

@@ -19,10 +19,10 @@ from typing import Any
 
 import numpy as np
 
+from fitcheck.basis import Basis
 from fitcheck.errors import TableError
 from fitcheck.fits.classes import GRADES, ToleranceClass, read_class
 from fitcheck.fits.grades import (
-    Backing,
     SteppedTable,
     checked_size,
     in_mm,
@@ -84,25 +84,25 @@ def limit_deviations(tolerance_class: str, nominal: Number) -> tuple[Number, Num
     return in_mm(lower), in_mm(lower + tolerance)
 
 
-def deviation_basis(read: ToleranceClass, nominal: float) -> tuple[Backing, str]:
+def deviation_basis(read: ToleranceClass, nominal: float) -> tuple[Basis, str]:
     """Where the fundamental deviation of a class at one size comes from, and the print behind it."""
     letter, shaft = read.letter, read.letter.lower()
     if letter in ("js", "JS"):
         basis, source = tolerance_basis(read.grade, nominal)
-        return ("rule" if source else basis), source
+        return (Basis.RULE if source else basis), source
     source = print_of(letter, nominal) or ""
     if source:
         # k is printed for IT4 to IT7; that it is 0 for other grades is the standard's rule.
         other_k = letter == "k" and not 4 <= read.grade_number <= 7
-        return ("rule" if other_k else "printed"), source
+        return (Basis.RULE if other_k else Basis.PRINTED), source
     source = print_of(shaft, nominal) or ""
     if not read.internal or not source:
-        return "from memory", ""
+        return Basis.MEMORY, ""
     if read.follows_zero_line and nominal > 3 and read.grade_number <= _delta_upto(letter):
         finer = GRADES[GRADES.index(read.grade) - 1]
         if print_of(finer, nominal) is None or print_of(read.grade, nominal) is None:
-            return "from memory", ""
-    return "rule", source
+            return Basis.MEMORY, ""
+    return Basis.RULE, source
 
 
 def _fundamental_um(read: ToleranceClass, nominal: Number) -> Any:

@@ -6,10 +6,11 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 
+from fitcheck.basis import Basis
 from fitcheck.errors import TableError, brief, finite
 from fitcheck.fits.classes import GRADES
 from fitcheck.tables import number, table
@@ -17,15 +18,6 @@ from fitcheck.units import FloatArray, Number
 
 LARGEST = 500.0
 """The largest nominal size held here, mm."""
-
-Backing = Literal["printed", "rule", "from memory"]
-"""Where a number comes from: a print that was seen; a rule of the standard applied to such prints; memory."""
-
-
-def weaker(a: Backing, b: Backing) -> Backing:
-    """The weaker of two bases: what is built on both is no better backed than that."""
-    order: tuple[Backing, ...] = ("from memory", "rule", "printed")
-    return min(a, b, key=order.index)
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,17 +176,17 @@ def print_of(symbol: str, nominal: float) -> str | None:
     return source if checked_size(nominal) <= upto_incl else None
 
 
-def tolerance_basis(grade: str, nominal: float) -> tuple[Backing, str]:
+def tolerance_basis(grade: str, nominal: float) -> tuple[Basis, str]:
     """Where the standard tolerance of `grade` at one size comes from, and the print behind it."""
     source = print_of(grade, nominal)
     if source:
-        return "printed", source
+        return Basis.PRINTED, source
     rank = _rank(grade)
     finer = f"IT{7 + (rank - 7) % 5}"
     source = print_of(finer, nominal)
     if rank >= 12 and source:
-        return "rule", f"{10 ** ((rank - 7) // 5)} x {finer}, {source}"
-    return "from memory", ""
+        return Basis.RULE, f"{10 ** ((rank - 7) // 5)} x {finer}, {source}"
+    return Basis.MEMORY, ""
 
 
 def in_mm(um: Any) -> Number:

@@ -7,18 +7,18 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
+from fitcheck.basis import Basis, weakest
 from fitcheck.errors import NotationError, brief
-from fitcheck.fits.grades import Backing, weaker
 from fitcheck.fits.plain import PlainLimits, limits
 from fitcheck.tables import table
 
 Kind = Literal["clearance", "transition", "interference"]
 
 _PAIR = re.compile(r"(?P<size>.+?)\s*(?P<first>[A-Za-z]+[0-9]+)\s*/\s*(?P<second>[A-Za-z]+[0-9]+)")
-_BACKED: dict[Backing, str] = {
-    "printed": "limits as printed in the tables of ISO 286",
-    "rule": "limits by a rule of ISO 286 from its printed tables",
-    "from memory": "limits of ISO 286, from memory",
+_BACKED = {
+    Basis.PRINTED: "limits as printed in the tables of ISO 286",
+    Basis.RULE: "limits by a rule of ISO 286 from its printed tables",
+    Basis.MEMORY: "limits of ISO 286, from memory",
 }
 _ACCEPTED = "a size, the class of the hole, '/' and the class of the shaft are needed, for example '25 H7/g6'"
 
@@ -67,9 +67,9 @@ class Fit:
         return "interference" if self.clearance_max <= 0 else "transition"
 
     @property
-    def basis(self) -> Backing:
+    def basis(self) -> Basis:
         """The weaker of what backs the hole and the shaft."""
-        return weaker(self.hole.basis, self.shaft.basis)
+        return weakest(self.hole.basis, self.shaft.basis)
 
     def __str__(self) -> str:
         between = {

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from fitcheck.basis import Basis, weakest
 from fitcheck.fits.classes import read_class
 from fitcheck.fits.deviations import deviation_basis, limit_deviations
-from fitcheck.fits.grades import Backing, tolerance_basis, weaker
+from fitcheck.fits.grades import tolerance_basis
 from fitcheck.units import LENGTH, read
 
 STANDARD = "ISO 286-1:2010"
@@ -18,9 +19,8 @@ class PlainLimits:
     """The limits of size of one hole or shaft, in mm.
 
     tolerance_class: letter and grade, "H7". nominal: size, mm. lower_deviation, upper_deviation: EI and ES of a hole,
-    ei and es of a shaft, mm. internal: True for a hole. basis: the weaker of what backs the tolerance and the
-    deviation: "printed" (a print that was seen), "rule" (a rule of the standard applied to such prints) or "from
-    memory". source: names them.
+    ei and es of a shaft, mm. internal: True for a hole. basis: the weaker of what the tolerance and the deviation rest
+    on: "printed", "rule" (of the standard, applied to such prints) or "from memory". source: names them.
     """
 
     tolerance_class: str
@@ -28,7 +28,7 @@ class PlainLimits:
     lower_deviation: float
     upper_deviation: float
     internal: bool
-    basis: Backing
+    basis: Basis
     source: str
 
     @property
@@ -79,10 +79,10 @@ def limits(tolerance_class: str, nominal: Any) -> PlainLimits:
     width, width_print = tolerance_basis(kind.grade, size)
     place, place_print = deviation_basis(kind, size)
     source = f"{STANDARD}; {_backed(kind.grade, width, width_print)}; {_backed(kind.letter, place, place_print)}"
-    return PlainLimits(str(kind), size, float(lower), float(upper), kind.internal, weaker(width, place), source)
+    return PlainLimits(str(kind), size, float(lower), float(upper), kind.internal, weakest(width, place), source)
 
 
-def _backed(symbol: str, basis: Backing, source: str) -> str:
+def _backed(symbol: str, basis: Basis, source: str) -> str:
     return f"{symbol} {basis}" + (f" ({source})" if source else "")
 
 

@@ -14,6 +14,7 @@ from fitcheck.planning.outlook import Outlook, Reading, by_readings, certain, ou
 from fitcheck.planning.replaced import parts_of, with_parts
 from fitcheck.planning.workshop import Workshop
 from fitcheck.questions import Finding, Question, Verdict
+from fitcheck.questions.cells import OfCell
 from fitcheck.stack import Dimension, Linear, as_built
 from fitcheck.units import LENGTH, Unit
 
@@ -197,6 +198,9 @@ def worth_measuring(
     return Measurements(ranked, open_now, tuple(together))
 
 
+_AS_DRAWN = (Basis.DRAWN, Basis.STANDARD, Basis.MEMORY)
+
+
 def _measurable(question: Question, found: Sequence[Finding], workshop: Workshop) -> dict[Dimension, tuple[str, float]]:
     """The lengths that a reading would narrow, each with its instrument and the uncertainty of a reading."""
     members = dict.fromkeys(d for finding in found if finding.of is not None for d in finding.of.members)
@@ -211,7 +215,8 @@ def _measurable(question: Question, found: Sequence[Finding], workshop: Workshop
     return {
         d: (how, U)
         for d, (how, U) in means.items()
-        if d in members and d.unit.kind is LENGTH and d.basis in (Basis.DRAWN, Basis.STANDARD) and d.half_width > U
+        if d in members and d.unit.kind is LENGTH and d.basis in _AS_DRAWN and d.half_width > U
+        if not isinstance(d, OfCell)  # another one takes its place
     }
 
 

@@ -26,6 +26,10 @@ from fitcheck.threads.coating import coating
         (lambda: fc.dim("25.4 ± 0.05"), Basis.DRAWN),
         (lambda: fc.dim(25.4, plus=0.05), Basis.DRAWN),
         (lambda: fc.dim("25 H7"), Basis.STANDARD),
+        (lambda: fc.dim("25 s6"), Basis.MEMORY),
+        (lambda: fc.fit("25 H7/g6"), Basis.PRINTED),
+        (lambda: fc.fit("25 K7/h6"), Basis.RULE),
+        (lambda: fc.fit("25 H7/s6"), Basis.MEMORY),
         (lambda: fc.dim("12.43 measured ± 0.02"), Basis.MEASURED),
         (lambda: measured(12.43, 0.02), Basis.MEASURED),
         (lambda: inspected([1.0, 1.1, 1.2]), Basis.MEASURED),
@@ -132,3 +136,11 @@ def test_a_thread_says_its_size_without_its_class(designation, said):
     thread = fc.thread(designation)
     assert thread.size_and_pitch == said
     assert thread.designation.startswith(said)
+
+
+def test_a_fit_held_from_memory_says_so_wherever_it_is_used():
+    assert fc.dim("25 s6").origin == "25 s6: limits of ISO 286-1, from memory"
+    found = fc.ask("plug_length", travel="4 ± 0.2", seat="9 ± 0.2", adds=["25 s6"])
+    assert "25 s6: limits of ISO 286-1, from memory" in found[0].sources
+    found = fc.ask("plug_length", travel="4 ± 0.2", seat="9 ± 0.2", adds=["25 H7"])
+    assert not any("memory" in source for source in found[0].sources)

@@ -107,10 +107,12 @@ class ThreadEngagement(Question):
 
     @property
     def crests(self) -> tuple[Dimension, ...]:
+        """The crest diameters that nobody has measured."""
         return tuple(self.sizes[key] for key in ("d", "D1") if self.sizes[key].basis is not Basis.MEASURED)
 
     @property
     def pitch_diameters(self) -> tuple[Dimension, ...]:
+        """The pitch diameters that nobody has measured."""
         return tuple(self.sizes[key] for key in ("d2", "D2") if self.sizes[key].basis is not Basis.MEASURED)
 
     @property

@@ -87,6 +87,7 @@ class PlugLength(Question):
 
     @property
     def chooses(self) -> bool:
+        """Whether the length to cut is chosen here: none is given."""
         return self.length is None
 
     @cached_property
