@@ -16,7 +16,7 @@ from fitcheck.fits import fit
 from fitcheck.mechanics import add_material, material
 from fitcheck.notation import dim
 from fitcheck.questions import QUESTIONS, Finding, Findings, Verdict, compare_pitches
-from fitcheck.sheet import load, measure_next
+from fitcheck.sheet import load, measure_next, plan
 from fitcheck.stack import Dimension, Response, Sum, response
 from fitcheck.threads import Thread, identify, pair, thread
 
@@ -89,6 +89,7 @@ __all__ = [
     "material",
     "measure_next",
     "pair",
+    "plan",
     "response",
     "thread",
 ]

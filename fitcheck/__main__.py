@@ -10,14 +10,14 @@ from contextlib import suppress
 from datetime import date
 
 from fitcheck.errors import InputError
-from fitcheck.questions import Verdict
+from fitcheck.questions import Findings, Verdict
 from fitcheck.report import table
 from fitcheck.report.card import card
 from fitcheck.report.page import page
 from fitcheck.report.progress import progress
 from fitcheck.report.terminal import encodable, section, shows_colour, text, width_of_terminal
 from fitcheck.report.write import refuse_paths, write_all
-from fitcheck.sheet import load, measure_next
+from fitcheck.sheet import load, measure_next, plan
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -37,6 +37,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument(
         "--measure", action="store_true", help="also say which part to measure next, and what it settles"
     )
+    parser.add_argument(
+        "--plan", action="store_true", help="choose what the sheet leaves open, and answer the questions with it"
+    )
     form = parser.add_mutually_exclusive_group()
     form.add_argument("--full", action="store_true", help="say of every finding all that is known of it")
     for name, what in (("csv", "a table in CSV"), ("markdown", "a table in Markdown"), ("json", "JSON")):
@@ -51,7 +54,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         made = f"{date.today():%Y-%m-%d}"
         pages: dict[str, tuple[str, str]] = {}
         with progress(len(build.questions) + ("report" in wanted)) as begin:
-            findings = build.findings(progress=begin)
+            chosen = plan(build) if asked.plan else None
+            findings = build.findings(progress=begin) if chosen is None else Findings(chosen.findings)
             if "report" in wanted:
                 begin("drawing the report")
                 whole = page(findings, title=build.title, notes=build.notes, sheet_text=build.text, made=made)
@@ -63,7 +67,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
             unsaid = _say(as_table(findings))
         else:
             unsaid = _say(text(findings, build.title, width=width, full=asked.full, colour=shows_colour()))
-        if asked.measure:
+        if chosen is not None and as_table is None:
+            unsaid = unsaid or _say(section("The plan", chosen.lines(), width=width))
+        if asked.measure and as_table is None:
             unsaid = unsaid or _say(section("Measure next", measure_next(build).lines(), width=width))
         write_all(pages)
         written = "".join(f"\n{what.capitalize()} written to {path}\n" for what, (path, _) in pages.items())

@@ -1,7 +1,21 @@
-"""From findings to what is done next on a whole build: what to measure."""
+"""From findings to what is done next on a whole build: what to measure, and the plan."""
 
+from fitcheck.planning.openings import OpenSize
 from fitcheck.planning.outlook import Outlook, outlook
+from fitcheck.planning.plan import Conflict, Plan, Variant, plan_for
 from fitcheck.planning.workshop import Workshop
 from fitcheck.planning.worth import Measurements, Worth, worth_measuring
 
-__all__ = ["Measurements", "Outlook", "Workshop", "Worth", "outlook", "worth_measuring"]
+__all__ = [
+    "Conflict",
+    "Measurements",
+    "OpenSize",
+    "Outlook",
+    "Plan",
+    "Variant",
+    "Workshop",
+    "Worth",
+    "outlook",
+    "plan_for",
+    "worth_measuring",
+]

@@ -43,6 +43,8 @@ class Question:
     """What is needed besides, where one input may stand for another: "one of pull, mass"."""
     renamed: ClassVar[Mapping[str, str]] = {}
     """Inputs by the name they once had: what such a key is called now, for the error that it gets."""
+    goes_with: ClassVar[Mapping[str, tuple[str, ...]]] = {}
+    """Inputs that describe another: where that is changed, what was said of the old one is left out."""
 
     name: str = given(Words(), "what the question is about, where a sheet asks it several times", default="")
     risk: float = given(Fraction(), "the accepted probability of missing a requirement", default=1e-3)

@@ -1,7 +1,7 @@
 """A whole build from a TOML file, and the findings on it."""
 
 from fitcheck.sheet.build import Build, load
-from fitcheck.sheet.next_steps import measure_next
+from fitcheck.sheet.next_steps import measure_next, plan
 from fitcheck.sheet.schema import schema
 
-__all__ = ["Build", "load", "measure_next", "schema"]
+__all__ = ["Build", "load", "measure_next", "plan", "schema"]

@@ -78,6 +78,10 @@ def _written(content: Mapping[str, Any]) -> Iterator[Written]:
     for key, value in workshop.items() if isinstance(workshop, Mapping) else ():
         if not isinstance(value, Mapping):  # of a tool the tolerance alone is written
             yield Written("workshop", 0, key, f"0 {value}" if key in TOOLS else value, LENGTH)
+    left_open = content.get("open", {})
+    for key, value in left_open.items() if isinstance(left_open, Mapping) else ():
+        if not isinstance(value, list):
+            yield Written("open", 0, key, value, LENGTH)
     for table, question in QUESTIONS.items():
         asked = content.get(table, [])
         for index, values in enumerate(asked if isinstance(asked, list) else [asked]):

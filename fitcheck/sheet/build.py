@@ -14,6 +14,9 @@
     [workshop]                            what it is measured and cut with: `fitcheck.planning.workshop`
     caliper = "0.02 mm"
 
+    [open]                                what a plan may choose: `fitcheck.sheet.opened`
+    slug = "5.0 .. 8.0"
+
     [blade_depth]                         a question; [[blade_depth]] if it is asked several times
     adds = ["socket", "spacer"]           names of parts, or notes
     at_least = "40 mm"
@@ -25,7 +28,7 @@ so the findings of a sheet agree with one another.
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -36,12 +39,13 @@ from fitcheck.planning import Workshop
 from fitcheck.questions import QUESTIONS, Finding, Findings, Question
 from fitcheck.questions.cells import cell_size
 from fitcheck.sheet.bare_numbers import UNITS, bare
+from fitcheck.sheet.opened import Opened, read_open
 from fitcheck.sheet.places import line_of
 from fitcheck.sheet.syntax import explain
 from fitcheck.stack import Dimension
 
 VERSION = 1
-_HEAD = ("sheet", "title", "notes", "risk", "confidence", "parts", "workshop")
+_HEAD = ("sheet", "title", "notes", "risk", "confidence", "parts", "workshop", "open")
 _LARGEST = 1 << 20  # bytes; a sheet is a page of text
 
 
@@ -58,12 +62,18 @@ class Build:
     """Table name, its index among tables of that name, and the question."""
     workshop: Workshop = field(default_factory=Workshop)
     """What it measures and cuts with."""
+    opened: Opened = field(default_factory=Opened)
+    """What a plan may choose."""
 
     def findings(self, *, progress: Callable[[str], None] | None = None) -> Findings:
         """The findings of every question, in the order of the sheet. Raises `SheetError` where one cannot be found.
 
         `progress` is told in words which question is about to be answered: a large sheet takes some seconds.
         """
+        if self.opened.new:
+            name = self.opened.new[0]
+            problem = f"{name} is open and has no size yet: ask for the plan (--plan), or give it a line under [parts]"
+            raise _Place(self.path, self.text).error("open", name, problem)
         found: list[Finding] = []
         for number, (table, index, question) in enumerate(self.questions, start=1):
             if progress is not None:
@@ -137,6 +147,7 @@ def _build(path: Path, text: str, content: Mapping[str, Any]) -> Build:
                 place.error(key if is_table else "", "" if is_table else key, f"{key}: unknown{hint}{accepted}")
             )
     parts, unread = _parts(content.get("parts", {}), place, wrong)
+    workshop, opened = _opened(content, parts, place, wrong)
     for found in bare(content):
         problem = f"names no unit, in a sheet that uses inches: write {UNITS[found.kind]} behind it"
         said = f"{found.key} = {found.value!r} {problem}"
@@ -160,17 +171,35 @@ def _build(path: Path, text: str, content: Mapping[str, Any]) -> Build:
         wrong.append(place.error("", "title", f"title = {brief(title)}: text is needed"))
     if not isinstance(notes, list) or not all(isinstance(note, str) for note in notes):
         wrong.append(place.error("", "notes", f"notes = {brief(notes)}: a list of texts is needed"))
-    workshop = Workshop()
-    try:
-        workshop = _workshop(content.get("workshop", {}), parts, place)
-    except SheetError as error:
-        wrong.append(error)
     if wrong:
         raise _together(path, wrong)
-    return Build(path, text, title, tuple(notes), parts, tuple(questions), workshop)
+    return Build(path, text, title, tuple(notes), parts, tuple(questions), workshop, opened)
 
 
-def _workshop(table: Any, parts: Mapping[str, Dimension], place: _Place) -> Workshop:
+def reread(build: Build, parts: Mapping[str, Dimension]) -> Build:
+    """The same build with other dimensions for some of its parts, and all its questions read anew."""
+    content = tomllib.loads(build.text)
+    return _build(build.path, build.text, {**content, "parts": {**content.get("parts", {}), **parts}})
+
+
+def _opened(
+    content: Mapping[str, Any], parts: dict[str, Dimension], place: _Place, wrong: list[SheetError]
+) -> tuple[Workshop, Opened]:
+    """What a plan may choose, and what it is cut with; a part that is open and has no size gets one to be read by."""
+    workshop, opened = Workshop(), Opened()
+    table = content.get("open", {})
+    try:
+        workshop = _workshop(content.get("workshop", {}), [*parts, *table], place)
+        opened = read_open(table, content, parts, workshop)
+    except SheetError as error:
+        wrong.append(error)
+    except InputError as error:
+        wrong.append(place.error("open", error.key, str(error)))
+    parts |= {name: opened.parts[name].part for name in opened.new}
+    return workshop, opened
+
+
+def _workshop(table: Any, parts: Iterable[str], place: _Place) -> Workshop:
     if not isinstance(table, dict):
         raise place.error("", "workshop", "workshop: a table [workshop] with an instrument or a tool a line is needed")
     try:

@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from fitcheck.errors import InputError, one_of
-from fitcheck.planning import Measurements, Workshop, worth_measuring
+from fitcheck.errors import InputError, SheetError, one_of
+from fitcheck.planning import Measurements, Plan, Workshop, plan_for, worth_measuring
 from fitcheck.questions import QUESTIONS, Question
-from fitcheck.sheet.build import Build, load
+from fitcheck.sheet.build import Build, load, reread
+from fitcheck.sheet.opened import variants_of
 
 
 def measure_next(
@@ -50,3 +51,25 @@ def _build(what: str | Path | Build, inputs: Mapping[str, Any]) -> Build:
     if inputs:
         raise InputError(f"{next(iter(inputs))}: inputs go with the name of a question, a sheet has its own")
     return what if isinstance(what, Build) else load(what)
+
+
+def plan(sheet: str | Path | Build, /) -> Plan:
+    """Values of what a sheet leaves open ([open]) with which all its findings hold, with the greatest least margin.
+
+    They are rounded to what a ruler, a caliper or a catalogue offers, and every question is asked again with them. If
+    nothing works, the plan names the smallest set of requirements that contradict each other, and what relaxing each
+    costs. The margin of a finding counts in its own spread, half the zone of its worst case.
+
+    sheet: a build, or the path of one. Raises `SheetError` for a sheet that cannot be used, or leaves nothing open.
+    """
+    build = _build(sheet, {})
+    if not (build.opened.parts or build.opened.inputs or build.opened.choices):
+        raise SheetError(f"{build.path}: open: a table [open] with what a plan may choose, such as slug = '5.0 .. 8.0'")
+    with_open = reread(build, {name: size.part for name, size in build.opened.parts.items()})
+    try:
+        variants, sizes = variants_of(build.opened, with_open.parts, with_open.questions)
+        return plan_for(variants, sizes)
+    except SheetError:
+        raise
+    except InputError as error:
+        raise SheetError(f"{build.path}: [open]: {error}") from None

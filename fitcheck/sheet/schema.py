@@ -51,6 +51,11 @@ def schema() -> dict[str, Any]:
         },
         "additionalProperties": False,
     }
+    head["open"] = {
+        "type": "object",
+        "description": "what a plan may choose: a range such as '5.0 .. 8.0', or a list",
+        "additionalProperties": {"anyOf": [{"type": "string"}, {"type": "array", "minItems": 2}]},
+    }
     # Set for the whole sheet, or in a question.
     shared = {key: value for key, value in _inputs(Question).items() if key != "name"}
     questions: dict[str, Any] = {}

@@ -39,6 +39,13 @@ class ScrewInputs(Question):
     title: ClassVar[str] = "set screw"
     alternatives: ClassVar[tuple[str, ...]] = ("one of pull, mass",)
     renamed: ClassVar[Mapping[str, str]] = {"reach": "arm"}
+    goes_with: ClassVar[Mapping[str, tuple[str, ...]]] = dict.fromkeys(
+        ("screw", "hole"),
+        (
+            *("screw_length", "point_length", "point_diameter", "key", "screw_major", "screw_pitch"),
+            *("hole_minor", "hole_pitch", "turns_gone", "part_gone"),
+        ),
+    )
 
     hole: Thread = given(ThreadText(external=False), "thread of the hole")
     screw: Thread = given(ThreadText(external=True), "thread of the screw")

@@ -1,0 +1,247 @@
+"""The plan of a build, against enumeration: none that fails when asked again, none missed that a fine grid finds."""
+
+import itertools
+import re
+
+import numpy as np
+import pytest
+
+import fitcheck as fc
+from fitcheck.errors import SheetError
+from fitcheck.planning import OpenSize
+from fitcheck.planning.bounds import Bound
+from fitcheck.planning.most_room import contradiction, most_room, relaxed_by
+from fitcheck.questions import Verdict
+
+GRID = 0.05
+
+
+def random_build(seed):
+    """A build of sums with three open sizes, and its requirements as a NumPy function of them, worst case."""
+    g = np.random.default_rng(seed)
+    names = ("socket", "lens", "module", "screw", "floor", "carrier", "port", "travel", "seat")
+    t = dict(zip(names, g.uniform(0.05, 0.3, 9).round(2).tolist(), strict=True))
+    socket, module, screw = g.uniform(60, 66), g.uniform(13, 16), g.uniform(33, 38)
+    floor, port, travel = g.uniform(115, 120), g.uniform(8, 10), g.uniform(3, 5)
+    seat = travel + g.uniform(1.5, 5)
+    size = {"socket": socket, "module": module, "screw": screw, "floor": floor, "port": port, "travel": travel,
+            "seat": seat, "lens": 3.0}  # fmt: skip
+    size = {key: round(float(value), 2) for key, value in size.items()}
+    slug, plug, carrier = ((lo, round(lo + w, 2)) for lo, w in ((5.0, g.uniform(0.5, 3)), (20.0, 4.0), (90.0, 3.0)))
+    at_least, at_most = round(float(g.uniform(36, 40)), 2), round(float(g.uniform(40, 44)), 2)
+    cover, end = round(float(g.uniform(0.5, 3)), 2), round(float(g.uniform(0.2, 1.5)), 2)
+    at_most = max(at_least, at_most)
+    cut = {"slug": 0.1, "plug": 0.2, "carrier": 0.15}
+    parts = "\n".join(f'{key} = "{size[key]} ± {t[key]}"' for key in size)
+    text = f"""sheet = 1
+[workshop]
+saw = "± {cut["plug"]}"
+lathe = "± {cut["slug"]}"
+mill = "± {cut["carrier"]}"
+cut_with = {{ slug = "lathe", plug = "saw", carrier = "mill" }}
+[open]
+slug = "{slug[0]} .. {slug[1]}"
+plug = "{plug[0]} .. {plug[1]}"
+carrier = "{carrier[0]} .. {carrier[1]}"
+[parts]
+{parts}
+[blade_depth]
+adds = ["socket"]
+takes = ["lens", "module", "slug"]
+at_least = "{at_least} mm"
+at_most = "{at_most} mm"
+screws = ["screw"]
+cover = "{cover} mm"
+[port_clearance]
+bore = "32 ± 0.1"
+cell = "18.4 ± 0.1"
+cell_bore = "19 ± 0.1"
+adds = ["floor"]
+takes = ["carrier", "port", "plug_out"]
+end_gap = "{end} mm"
+[plug_length]
+travel = "travel"
+seat = "seat"
+adds = ["floor"]
+takes = ["carrier", "port"]
+length = "plug"
+"""
+    text = text.replace("[parts]\n", '[parts]\nplug_out = "14.1 ± 0.2"\n')
+
+    def all_hold(s, p, c, eps=0.0):
+        depth = size["socket"] - size["lens"] - size["module"] - s
+        t_depth = t["socket"] + t["lens"] + t["module"] + cut["slug"]
+        room, t_room = size["floor"] - c - size["port"], t["floor"] + t["port"] + cut["carrier"]
+        margins = [
+            depth - t_depth - at_least,
+            at_most - depth - t_depth,
+            depth - size["screw"] - t_depth - t["screw"] - cover,
+            room - 14.1 - t_room - 0.2 - end,
+            p - room - size["travel"] - cut["plug"] - t_room - t["travel"] - 0.3,
+            room + size["seat"] - p - cut["plug"] - t_room - t["seat"] - 0.1,
+        ]
+        return np.min(np.broadcast_arrays(*margins), axis=0) >= -eps
+
+    grid = [np.arange(low, high + 1e-9, GRID) for low, high in (slug, plug, carrier)]
+    return text, all_hold, np.meshgrid(*grid, indexing="ij")
+
+
+def number(note):
+    return float(re.match(r"[-\d.]+", note)[0])
+
+
+@pytest.mark.parametrize("part", range(8))
+def test_no_plan_fails_and_none_is_missed_that_a_fine_grid_finds(part, tmp_path):
+    found = {True: 0, False: 0}
+    for seed in range(25 * part, 25 * part + 25):
+        text, all_hold, grid = random_build(seed)
+        sheet = tmp_path / "s.toml"
+        sheet.write_text(text, encoding="utf-8")
+        plan = fc.plan(sheet)
+        possible = bool(all_hold(*grid).any())
+        holds = plan.works and plan.verdict is Verdict.HOLDS
+        if holds:
+            assert all_hold(*(number(plan.values[name]) for name in ("slug", "plug", "carrier")), eps=1e-9), seed
+        else:
+            assert not possible, seed
+        found[holds] += 1
+    assert found[True] > 2
+    assert found[False] > 2
+
+
+def sheet_of(tmp_path, text):
+    path = tmp_path / "s.toml"
+    path.write_text("sheet = 1\n" + text, encoding="utf-8")
+    return path
+
+
+BLADE = """[parts]
+socket = "64.0 ± 0.2"
+module = "17.5 ± 0.3"
+slug = "8.0 ± 0.1"
+[open]
+slug = "5.0 .. 8.0"
+[blade_depth]
+adds = ["socket"]
+takes = ["module", "slug"]
+"""
+
+
+def test_the_size_lies_in_the_middle_of_what_holds_on_a_mark_of_a_ruler(tmp_path):
+    plan = fc.plan(sheet_of(tmp_path, BLADE + 'at_least = "39 mm"\nat_most = "42 mm"\n'))
+    assert plan.values == {"slug": "6 ± 0.1 mm"}  # 46.5 - slug between 39.6 and 41.4: 5.1 to 6.9
+    assert plan.works
+    assert [f.verdict for f in plan.findings] == [Verdict.HOLDS]
+    assert str(plan).splitlines()[-1] == "Least room is left by blade depth: depth of the blade: 0.90 mm more."
+
+
+def test_a_narrow_window_takes_a_finer_mark(tmp_path):
+    plan = fc.plan(sheet_of(tmp_path, BLADE + 'at_least = "39.43 mm"\nat_most = "40.69 mm"\n'))
+    assert plan.values == {"slug": "6.44 ± 0.1 mm"}
+
+
+def test_where_nothing_holds_the_sizes_are_likely_to_work(tmp_path):
+    plan = fc.plan(sheet_of(tmp_path, BLADE + 'at_least = "39.5 mm"\nat_most = "40.6 mm"\n'))
+    assert plan.works
+    assert plan.verdict is Verdict.LIKELY
+    assert "1 likely" in str(plan)
+
+
+def test_requirements_that_contradict_each_other_are_named_with_what_relaxing_each_costs(tmp_path):
+    text = BLADE.replace("[open]", 'screw = "38 ± 0.2"\nspare = "10 ± 0.1"\n[open]')
+    text += 'at_least = "30 mm"\nat_most = "41 mm"\nscrews = ["screw"]\ncover = "2 mm"\n'
+    text += '[plug_length]\nadds = ["spare"]\ntravel = "4 ± 0.1"\nseat = "9 ± 0.1"\n'
+    plan = fc.plan(sheet_of(tmp_path, text))
+    assert not plan.works
+    assert [c.finding.quantity for c in plan.conflicts] == [
+        "depth of the blade",
+        "blade beyond the axis of the set screw",
+    ]
+    for conflict in plan.conflicts:
+        relaxed = conflict.relax
+        assert relaxed > 0
+    # Relaxed by as much, rounded to the safe side, it can be met.
+    cover = 2 - plan.conflicts[1].relax - 0.005
+    assert fc.plan(sheet_of(tmp_path, text.replace('cover = "2 mm"', f'cover = "{cover:.3f} mm"'))).works
+    cover = 2 - plan.conflicts[1].relax + 0.02
+    assert not fc.plan(sheet_of(tmp_path, text.replace('cover = "2 mm"', f'cover = "{cover:.3f} mm"'))).works
+
+
+def test_a_list_is_tried_one_by_one_and_a_bought_part_is_one(tmp_path):
+    text = BLADE.replace('slug = "5.0 .. 8.0"', 'slug = ["5.0 ± 0.1", "6.2 ± 0.1", "7.5 ± 0.1"]')
+    plan = fc.plan(sheet_of(tmp_path, text + 'at_least = "39 mm"\nat_most = "42 mm"\n'))
+    assert plan.values == {"slug": "6.2 ± 0.1"}
+    assert plan.tried == 3
+
+
+def test_a_function_is_followed_to_where_it_holds(tmp_path):
+    text = """[workshop]
+printer = "± 0.1"
+cut_with = { reach = "printer", chassis = "printer" }
+[open]
+reach = "10 .. 14"
+chassis = "30.5 .. 32"
+[port_clearance]
+bore = "32.0 +0.1/-0.0"
+chassis = "chassis"
+width = "14.0 ± 0.2"
+reach = "reach"
+gap = "0.55 mm"
+"""
+    plan = fc.plan(sheet_of(tmp_path, text))
+    assert plan.works
+    assert plan.verdict is Verdict.HOLDS
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (('slug = "5.0 .. 8.0"', 'slog = "5.0 .. 8.0"'), "slog: a tolerance is needed"),
+        (('slug = "5.0 .. 8.0"', 'slug = "6.0"'), "a range such as '5.0 .. 8.0'"),
+        (('slug = "5.0 .. 8.0"', 'slug = ["6.0"]'), "a list of at least two"),
+        (('slug = "5.0 .. 8.0"', 'slug = "5 .. 8 N"'), "a length is needed"),
+        (('slug = "8.0 ± 0.1"', 'slug = "8.0 measured ± 0.02"'), "was measured"),
+        (('[open]\nslug = "5.0 .. 8.0"', ""), "a table [open] with what a plan may choose"),
+    ],
+)
+def test_what_is_open_and_makes_no_sense_is_refused(tmp_path, change, said):
+    sheet = sheet_of(tmp_path, BLADE.replace(*change) + 'at_least = "39 mm"\n')
+    with pytest.raises(SheetError) as error:
+        fc.plan(sheet)
+    assert said in str(error.value)
+
+
+def test_a_part_without_a_size_is_answered_by_the_plan_alone(tmp_path):
+    text = BLADE.replace('slug = "8.0 ± 0.1"\n', "") + 'at_least = "39 mm"\n[workshop]\nsaw = "± 0.2"\n'
+    sheet = sheet_of(tmp_path, text + 'cut_with = { slug = "saw" }\n')
+    assert fc.plan(sheet).works
+    with pytest.raises(SheetError, match="slug is open and has no size yet"):
+        fc.load(sheet).findings()
+
+
+def test_a_torque_keeps_its_scatter_in_proportion_rounded_to_the_safe_side():
+    size = OpenSize("hand_torque", fc.dim("1.8 ± 0.8 N·m", name="hand_torque"), 0.1, 1.5)
+    assert size.note(0.1) == "0.1 ± 0.0445 N·m"
+    assert size.at(0.1).upper == pytest.approx(0.1445)
+
+
+def test_the_smallest_contradiction_is_found():
+    def bound(rates, least, most=np.inf):
+        return [Bound(np.array(rates, dtype=float), least, most, 1.0)]
+
+    # x <= 1, y <= 1, x + y >= 2.5, and a bound of no consequence.
+    groups = [bound([-1, 0], -1), bound([0, 1], -np.inf, 1), bound([1, 1], 2.5), bound([1, -1], -5)]
+    box = [(0.0, 3.0), (0.0, 3.0)]
+    assert contradiction(groups, box) == (0, 1, 2)
+    assert [relaxed_by(groups, i, box) for i in (0, 1, 2)] == pytest.approx([0.5, 0.5, 0.5])
+    assert contradiction(groups[:2] + groups[3:], box) == ()
+    for drop in itertools.combinations(groups[:3], 2):
+        assert most_room([b for group in drop for b in group], box).least >= 0
+
+
+def test_the_room_is_shared_and_what_is_left_goes_to_the_others():
+    # 0 <= x <= 2 leaves 1 each; 3 y >= 0 then gets all that the box has.
+    bounds = [Bound(np.array([1.0, 0.0]), 0.0, 2.0, 1.0), Bound(np.array([0.0, 1.0]), 0.0, np.inf, 1.0)]
+    room = most_room(bounds, [(-5.0, 5.0), (-5.0, 5.0)])
+    assert room.least == pytest.approx(1.0)
+    assert room.x == pytest.approx([1.0, 5.0])
