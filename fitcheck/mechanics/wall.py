@@ -208,17 +208,19 @@ def engaged_length(
     point_length: Number,
     countersink: Number = 0.0,
     countersink_inside: Number = 0.0,
+    socket_end: Number = 0.0,
 ) -> Number:
     """Mean length around the hole over which wall and screw thread engage, mm.
 
-    The screw has full thread from `point_length` above its tip to its outer end; the wall has thread from the bore or
-    the inner countersink to the outside or the outer one. 0 where the two do not meet, for sizes of any kind: a sample
-    beyond a tolerance must not end the run, so what leaves no wall holds nothing.
+    The screw has full thread from `point_length` above its tip to `socket_end` below its outer end; the wall has
+    thread from the bore or the inner countersink to the outside or the outer one. 0 where the two do not meet, for
+    sizes of any kind: a sample beyond a tolerance must not end the run, so what leaves no wall holds nothing.
 
     outside, bore: diameters of the tube. d: diameter of the sheared cylinder, the major
     diameter of the screw. tip: height of the screw's tip over
     the tube axis (`standing_tip`). screw_length: overall. point_length: incomplete thread at the tip. countersink,
-    countersink_inside: depths. All mm; they broadcast. Geometry: `wall_length_range`.
+    countersink_inside: depths. socket_end: incomplete thread at the outer end. All mm; they broadcast. Geometry:
+    `wall_length_range`.
     """
     Ro = np.asarray(outside) / 2
     Ri = np.minimum(np.asarray(bore) / 2, Ro * (1 - _LEAST_WALL))
@@ -229,7 +231,9 @@ def engaged_length(
         Ri,
         Ro,
         screw_from=np.maximum(np.asarray(tip) + point_length, sides + np.maximum(countersink_inside, 0.0)),
-        screw_to=np.minimum(np.asarray(tip) + screw_length, Ro - np.maximum(countersink, 0.0)),
+        screw_to=np.minimum(
+            np.asarray(tip) + screw_length - np.maximum(socket_end, 0.0), Ro - np.maximum(countersink, 0.0)
+        ),
     )
     return mean
 
@@ -266,20 +270,26 @@ def tip_height(blade: Number, bore: Number, *, offset: Number = 0.0, tip: Number
     return standing_tip(blade, bore) - lower - dent
 
 
-def screw_span(tip_at: Number, length: Number, incomplete: Number) -> tuple[Number, Number]:
+def screw_span(
+    tip_at: Number, length: Number, incomplete: Number, *, socket_end: Number = 0.0
+) -> tuple[Number, Number]:
     """Heights between which the screw has full thread, mm: `screw_from` and `screw_to` of `wall_length_range`.
     Geometry.
 
     tip_at: height of the tip, mm. length: of the screw, mm. incomplete: thread missing at the tip (point and lead-in),
-    mm. Floats or arrays that broadcast. Raises `InputError` where no full thread is left.
+    mm. socket_end: thread missing at the other end (chamfer, run-out), mm. Floats or arrays that broadcast. Raises
+    `InputError` where no full thread is left.
     """
     tip_at, length = finite("tip_at", tip_at, "mm"), positive("length", length, "mm")
     incomplete = not_negative("incomplete", incomplete, "mm")
-    if np.any(np.greater_equal(incomplete, length)):
+    socket_end = not_negative("socket_end", socket_end, "mm")
+    if np.any(np.greater_equal(incomplete + socket_end, length)):
+        also = f", socket_end = {np.max(socket_end):.4g} mm" if np.any(socket_end) else ""
         raise InputError(
-            f"incomplete = {np.max(incomplete):.4g} mm: a screw of {np.min(length):.4g} mm has no full thread left"
+            f"incomplete = {np.max(incomplete):.4g} mm{also}: a screw of {np.min(length):.4g} mm has no full thread "
+            "left"
         )
-    return tip_at + incomplete, tip_at + length
+    return tip_at + incomplete, tip_at + length - socket_end
 
 
 def protrusion(tip_at: Number, length: Number, outside: Number) -> Number:
@@ -313,16 +323,19 @@ def back_off(tip_at: Number, bore: Number, blade: Number, P: Number, *, clearanc
     return turns
 
 
-def back_off_left(tip_at: Number, length: Number, incomplete: Number, outside: Number, bore: Number) -> Number:
+def back_off_left(
+    tip_at: Number, length: Number, incomplete: Number, outside: Number, bore: Number, *, socket_end: Number = 0.0
+) -> Number:
     """Length of full screw thread inside the wall (middle of the hole), mm; 0: it falls out. Geometry.
 
-    min(outside/2, tip_at + length) - max(bore/2, tip_at + incomplete), not below 0. With countersinks and around the
-    hole: `wall_length_range` with `screw_span`.
+    min(outside/2, tip_at + length - socket_end) - max(bore/2, tip_at + incomplete), not below 0. With countersinks and
+    around the hole: `wall_length_range` with `screw_span`.
 
     tip_at: height of the tip, mm. length: of the screw, mm. incomplete: thread missing at the tip, mm. outside, bore:
-    diameters of the tube, mm. Floats or arrays that broadcast. Raises `InputError` where the screw has no full thread.
+    diameters of the tube, mm. socket_end: thread missing at the outer end, mm. Floats or arrays that broadcast. Raises
+    `InputError` where the screw has no full thread.
     """
-    start, end = screw_span(tip_at, length, incomplete)
+    start, end = screw_span(tip_at, length, incomplete, socket_end=socket_end)
     outside, bore = positive("outside", outside, "mm"), positive("bore", bore, "mm")
     left: Number = np.maximum(np.minimum(outside / 2, end) - np.maximum(bore / 2, start), 0.0)
     return left
@@ -339,6 +352,7 @@ def lengths_that_fit(
     clearance: float = 0.1,
     most_out: float = 0.0,
     least_turns: float = 1.0,
+    socket_end: float = 0.0,
 ) -> tuple[float, ...]:
     """Standard lengths that neither protrude with the blade clamped nor drop out with the screw backed off, mm.
     Geometry.
@@ -346,20 +360,21 @@ def lengths_that_fit(
     lengths: nominal lengths to choose from, mm (`ScrewSize.lengths`). outside, bore: diameters of the tube, mm. blade:
     its diameter, mm. P: pitch, mm. incomplete: thread missing at the tip, mm. clearance: room that the blade needs
     besides, mm. most_out: greatest `protrusion` accepted when the screw stands on the blade, mm. least_turns: full
-    turns of thread that must stay in the wall when it is backed off. An empty result means no length does both: the
+    turns of thread that must stay in the wall when it is backed off. socket_end: thread missing at the outer end, mm.
+    An empty result means no length does both: the
     play of the blade is too large for the wall. Raises `InputError` for sizes not above 0 and a blade larger than the
     bore.
     """
     lengths, P = np.atleast_1d(positive("lengths", lengths, "mm")).tolist(), float(positive("P", P, "mm"))
     incomplete, most_out = not_negative("incomplete", incomplete, "mm"), finite("most_out", most_out, "mm")
     blade, bore = positive("blade", blade, "mm"), positive("bore", bore, "mm")
-    least_turns = finite("least_turns", least_turns)
+    least_turns, socket_end = finite("least_turns", least_turns), not_negative("socket_end", socket_end, "mm")
     clamped = tip_height(blade, bore)
     backed = clamped + back_off(clamped, bore, blade, P, clearance=clearance) * P
     return tuple(
         length
         for length in lengths
-        if length > incomplete
+        if length > incomplete + socket_end
         and protrusion(clamped, length, outside) <= most_out
-        and back_off_left(backed, length, incomplete, outside, bore) >= least_turns * P
+        and back_off_left(backed, length, incomplete, outside, bore, socket_end=socket_end) >= least_turns * P
     )

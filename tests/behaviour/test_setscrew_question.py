@@ -133,6 +133,31 @@ def test_the_standard_fills_in_what_was_not_measured():
     assert "5.0 mm, 6.0 mm neither" in fitting_words(thick)
 
 
+def test_a_sunk_screw_loses_thread_at_its_socket_too():
+    """3.0 mm on the blade end 0.40 mm under the surface of 31.4 mm; a chamfer of 45° to the root is 0.43 mm deep."""
+    sunk = without("screw_length", outside="31.4 ± 0.1", point_length="0.61")
+    whole, chamfered, taken = (
+        SetScrew.read({**sunk, **end}) for end in ({"socket_end": "0"}, {"socket_end": "0.43"}, {})
+    )
+    assert whole.sizes["screw_length"].nominal == 3.0
+    lost = whole.threads_engaged.nominal - chamfered.threads_engaged.nominal
+    assert lost == pytest.approx(0.43 / 0.7)
+    # Not given: from that chamfer to one pitch, half of the 2P that may be incomplete.
+    end = taken.sizes["socket_end"]
+    assert (end.lower, end.upper) == pytest.approx((0.6134 * 0.7, 0.7), rel=1e-4)
+    assert taken.strip_torque.nominal < 0.85 * whole.strip_torque.nominal
+    assert any("The socket end is not given" in line for line in filled_in(taken))
+    # One that stands out of the wall has lost nothing there.
+    out = SetScrew.read({**SCREW, "screw_length": "5.0 ± 0.2"})
+    assert (
+        out.threads_engaged.nominal
+        == SetScrew.read({**SCREW, "screw_length": "5.0 ± 0.2", "socket_end": "0"}).threads_engaged.nominal
+    )
+    assert not any("socket end" in line for line in filled_in(out))
+    with pytest.raises(InputError, match=r"socket_end = 3 ± 0.1 mm: less than what the point leaves of the screw of 3"):
+        SetScrew.read({**sunk, "socket_end": "3 ± 0.1"})
+
+
 def test_an_inch_screw_is_asked_in_inches_and_answers_alike():
     inch = {
         "hole": "#8-32 UNC-2B", "screw": "#8-32 UNC-2A", "outside": "1.181 ± 0.004 in", "bore": "1.000 +0.002/-0 in",
@@ -312,7 +337,7 @@ def test_pitches_side_by_side(pitches):
 
 @pytest.mark.parametrize(
     ("outside", "length", "fine_is_better"),
-    [("29.0 ± 0.1", "3.0 ± 0.2", True), ("30.0 ± 0.1", "4.0 ± 0.2", True), ("40.0 ± 0.1", "8.0 ± 0.24", False)],
+    [("29.0 ± 0.1", "3.0 ± 0.2", True), ("30.0 ± 0.1", "4.0 ± 0.2", True), ("40.0 ± 0.1", "10.0 ± 0.24", False)],
 )
 def test_a_fine_pitch_is_better_in_a_thin_wall_and_worse_in_a_thick_one(outside, length, fine_is_better):
     """With the same point, what a thin wall gains by more threads a thick one loses by overlap and lead."""

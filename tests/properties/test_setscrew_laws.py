@@ -42,6 +42,7 @@ walls = st.fixed_dictionaries(
         "point_length": st.floats(0, 3),
         "countersink": st.floats(0, 3),
         "countersink_inside": st.floats(0, 3),
+        "socket_end": st.floats(0, 2),
     }
 )
 more = st.floats(0, 5)
@@ -51,14 +52,14 @@ more = st.floats(0, 5)
 def test_more_screw_and_less_countersink_never_engage_less(wall, step):
     length = engaged_length(**wall)
     assert engaged_length(**{**wall, "screw_length": wall["screw_length"] + step}) >= length - 1e-9
-    for key in ("point_length", "countersink", "countersink_inside"):
+    for key in ("point_length", "countersink", "countersink_inside", "socket_end"):
         assert engaged_length(**{**wall, key: wall[key] + step}) <= length + 1e-9
 
 
 @given(walls)
 def test_never_more_than_the_screw_has_nor_than_the_wall_has(wall):
     length = engaged_length(**wall)
-    assert 0 <= length <= max(wall["screw_length"] - wall["point_length"], 0) + 1e-9
+    assert 0 <= length <= max(wall["screw_length"] - wall["point_length"] - wall["socket_end"], 0) + 1e-9
     whole = wall_length_range(wall["d"] / 2, wall["bore"] / 2, wall["outside"] / 2)[1]
     assert length <= whole + 1e-9
     # A screw that fills the wall engages all of it.
@@ -69,14 +70,15 @@ def test_never_more_than_the_screw_has_nor_than_the_wall_has(wall):
         "screw_length": 60.0,
         "countersink": 0.0,
         "countersink_inside": 0.0,
+        "socket_end": 0.0,
     }
     assert engaged_length(**full) == pytest.approx(whole, rel=1e-12)
 
 
-@given(st.lists(st.floats(-50, 50), min_size=8, max_size=8))
+@given(st.lists(st.floats(-50, 50), min_size=9, max_size=9))
 def test_what_a_tail_may_draw_holds_nothing_rather_than_failing(values):
-    outside, bore, hole, tip, screw_length, point_length, outer, inner = values
-    sizes = (abs(outside) + 0.1, abs(bore) + 0.1, abs(hole) + 0.1, tip, screw_length, point_length, outer, inner)
+    outside, bore, hole, tip, screw_length, point_length, outer, inner, end = values
+    sizes = (abs(outside) + 0.1, abs(bore) + 0.1, abs(hole) + 0.1, tip, screw_length, point_length, outer, inner, end)
     assert 0 <= engaged_length(*sizes) <= 60
 
 
@@ -144,7 +146,7 @@ def test_no_corner_lies_beyond_the_worst_case():
     assert strips.max() <= high * (1 + 1e-9)
     # The weakest corner by reasoning: least metal in both threads, least friction, most point, least strength.
     weak = {key: pair[0] for key, pair in ends.items()}
-    for key in ("bore", "D1", "D2", "point_length", "countersink"):
+    for key in ("bore", "D1", "D2", "point_length", "countersink", "socket_end"):
         weak[key] = ends[key][1]
     tried = [
         float(SCREW.torque_to_strip(**{**weak, "blade": blade, "bore": bore, "screw_length": length}))

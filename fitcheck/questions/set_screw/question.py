@@ -58,6 +58,11 @@ class ScrewInputs(Question):
     point_length: Dimension | None = given(
         _DEPTH, "incomplete thread at the tip; what the standard allows if not given", default=None
     )
+    socket_end: Dimension | None = given(
+        Toleranced(sign=Sign.NOT_NEGATIVE),
+        "incomplete thread at the socket end; what the standard allows if not given",
+        default=None,
+    )
     point: str = given(Choice(POINTS), "form of the point", default="cup")
     point_diameter: Dimension | None = given(
         _DEPTH, "diameter of the cup's rim, flat or dog, or of a cone's dent; standard if not given", default=None
@@ -148,6 +153,7 @@ class ScrewInputs(Question):
             "screw_length": length,
             "point_length": self.point_length
             or standard.incomplete_zone(self.screw, self.size, self.point, self.tip, length),
+            "socket_end": self.socket_end or standard.socket_end_zone(self.screw, length),
             "countersink": self.countersink,
             "countersink_inside": self.countersink_inside,
             "d": self.screw_major or thread_size(self.screw, "major", "screw major diameter"),
@@ -332,6 +338,11 @@ def _check_screw(q: ScrewInputs) -> None:
     if incomplete.lower > length.upper:
         raise InputError(
             f"point_length = {incomplete}: a point not longer than the screw of {length} is needed", key="point_length"
+        )
+    if q.socket_end is not None and q.socket_end.lower + incomplete.lower > length.upper:
+        raise InputError(
+            f"socket_end = {q.socket_end}: less than what the point leaves of the screw of {length} is needed",
+            key="socket_end",
         )
     # Where the wall's thread begins lowest: at the sides of the hole.
     sides = math.sqrt((q.bore.lower / 2) ** 2 - (d / 2) ** 2)

@@ -6,7 +6,13 @@ from fitcheck.mechanics import Range, hand_torque, hand_torque_names, protrusion
 from fitcheck.mechanics.wall import standing_tip
 from fitcheck.questions.moves import Change, Effect
 from fitcheck.questions.set_screw.remedies import longer_screw, turned_with
-from fitcheck.questions.set_screw.standard import INCOMPLETE_TAKEN, fitting_lengths, length_taken, point_taken
+from fitcheck.questions.set_screw.standard import (
+    INCOMPLETE_TAKEN,
+    SOCKET_END_TAKEN,
+    fitting_lengths,
+    length_taken,
+    point_taken,
+)
 from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.questions.set_screw.torque_limits import (
     advised_torque,
@@ -109,6 +115,8 @@ def filled_in(q: SetScrew) -> tuple[str, ...]:
         taken["screw_length"] = length_taken(q.size)
     if q.point_length is None:
         taken["point_length"] = INCOMPLETE_TAKEN
+    if q.socket_end is None and q.sinks:
+        taken["socket_end"] = SOCKET_END_TAKEN
     if q.size is not None and q.point_diameter is None:
         taken["point_diameter"] = point_taken(q.size, q.point)
     lines = [f"The {used[key].name} is not given: {used[key]} is taken ({words})." for key, words in taken.items()]
@@ -178,7 +186,8 @@ def fitting_words(q: SetScrew) -> str:
     if q.size is None:
         return f"no standard set screw is as large as {q.screw.designation}"
     v = q.nominal
-    fit = fitting_lengths(q.size, q.point, q.screw, v["outside"], v["bore"], v["blade"], incomplete=v["point_length"])
+    tube = (v["outside"], v["bore"], v["blade"])
+    fit = fitting_lengths(q.size, q.point, q.screw, *tube, incomplete=v["point_length"], socket_end=v["socket_end"])
     used = q.sizes["screw_length"].unit
     named = ", ".join(used.show(length, 3 if used.text == "in" else 1) for length in fit)
     if named:

@@ -23,6 +23,7 @@ from fitcheck.mechanics.set_screws import INCOMPLETE_PITCHES
 from fitcheck.mechanics.wall import standing_tip
 from fitcheck.stack import Dimension, between, dimension
 from fitcheck.threads import Thread
+from fitcheck.threads.profile import root_diameter
 from fitcheck.units import Unit, unit
 
 SOCKET_GRADE = "45H"
@@ -49,6 +50,13 @@ def standard_screw(thread: Thread) -> ScrewSize | None:
 
 INCOMPLETE_TAKEN = "chamfer of the point, and up to 2P incomplete by ISO 4026 to 4029"
 """What is taken for the length without full thread, in words."""
+
+
+SOCKET_END_TAKEN = (
+    "chamfered by 45° to the root at least, one pitch at the most: half of the 2P that may be incomplete, ISO 4753, "
+    "from memory"
+)
+"""What is taken for the length without full thread at the socket, in words."""
 
 
 def length_taken(size: ScrewSize) -> str:
@@ -104,8 +112,30 @@ def incomplete_zone(thread: Thread, size: ScrewSize | None, point: str, tip: Dim
     )
 
 
+def socket_end_zone(thread: Thread, length: Dimension) -> Dimension:
+    """Length at the socket without full thread: from a chamfer of 45° down to the root to half of what the standards
+    let be incomplete; never more than the screw.
+    """
+    low = (thread.nominal - float(root_diameter(thread.nominal, thread.pitch))) / 2
+    return between(
+        min(low, length.upper),
+        min(INCOMPLETE_PITCHES / 2 * thread.pitch, length.upper),
+        name="socket end",
+        unit=length.unit,
+        origin=SOCKET_END_TAKEN,
+        basis=Basis.MEMORY,
+    )
+
+
 def fitting_lengths(
-    size: ScrewSize, point: str, thread: Thread, outside: float, bore: float, blade: float, incomplete: float
+    size: ScrewSize,
+    point: str,
+    thread: Thread,
+    outside: float,
+    bore: float,
+    blade: float,
+    incomplete: float,
+    socket_end: float,
 ) -> tuple[float, ...]:
     """Standard lengths that do not stand out on the blade and keep one thread when the tip is flush with the bore."""
     return lengths_that_fit(
@@ -115,6 +145,7 @@ def fitting_lengths(
         blade=min(blade, bore),
         P=thread.pitch,
         incomplete=incomplete,
+        socket_end=socket_end,
         clearance=max(bore - blade, 0.0),
     )
 
@@ -133,7 +164,8 @@ def length_zone(
             "'4.0 ± 0.2' is needed",
             key="screw_length",
         )
-    fit = fitting_lengths(size, point, thread, outside, bore, blade, INCOMPLETE_PITCHES * thread.pitch)
+    missing = INCOMPLETE_PITCHES * thread.pitch
+    fit = fitting_lengths(size, point, thread, outside, bore, blade, incomplete=missing, socket_end=missing / 2)
     tip, lengths = float(standing_tip(blade, bore)), size.lengths(point)
     filling = [length for length in lengths if protrusion(tip, length, outside) >= 0]
     chosen = fit[-1] if fit else filling[0] if filling else lengths[-1]

@@ -36,7 +36,9 @@ from fitcheck.stack.probability.quantile import low_quantile
 from fitcheck.threads.profile import flank_overlap, thread_height
 from fitcheck.units import FORCE, PLAIN, Number
 
-_IN_THE_WALL = ("outside", "bore", "screw_length", "point_length", "countersink", "countersink_inside", "d")
+_IN_THE_WALL = (
+    *("outside", "bore", "screw_length", "point_length", "socket_end", "countersink", "countersink_inside", "d"),
+)
 _ENGAGED = (*_IN_THE_WALL, "blade")
 _THREAD = ("d", "d2", "D1", "D2")
 
@@ -144,6 +146,14 @@ class SetScrew(ScrewInputs):
     def threads_engaged(self) -> Response:
         """Threads of the wall and of the screw that engage."""
         return self._turns(self.length, _ENGAGED, "engaged threads")
+
+    @property
+    def sinks(self) -> bool:
+        """Whether the incomplete thread at the socket can lie in the wall with the screw on the blade."""
+        sizes = self.sizes
+        tip = float(standing_tip(sizes["blade"].lower, sizes["bore"].upper))
+        full_to = tip + sizes["screw_length"].lower - sizes["socket_end"].upper
+        return full_to < sizes["outside"].upper / 2 - sizes["countersink"].lower
 
     @cached_property
     def threads_backed_off(self) -> Response:
