@@ -30,6 +30,7 @@ from fitcheck.mechanics.holding import (
 )
 from fitcheck.mechanics.materials import Material, Property, add_material, material, material_names, shear_rules
 from fitcheck.mechanics.prevailing import PrevailingTorque, prevailing_torque, prevailing_torque_names
+from fitcheck.mechanics.pulled_tube import bending_pull, flank_pressure, grip_to_hold, hole_share, squeezed_pull_limit
 from fitcheck.mechanics.ranges import Range, friction, friction_names, hand_torque, hand_torque_names
 from fitcheck.mechanics.set_screws import (
     ScrewSize,
@@ -106,6 +107,7 @@ __all__ = [
     "back_off",
     "back_off_left",
     "bearing_pressure",
+    "bending_pull",
     "break_load",
     "countersink_depth",
     "crushing_shares",
@@ -122,12 +124,15 @@ __all__ = [
     "failure_loads",
     "flank_area",
     "flank_area_aside",
+    "flank_pressure",
     "friction",
     "friction_names",
+    "grip_to_hold",
     "groove_factor",
     "hand_torque",
     "hand_torque_names",
     "hole_bending_factor",
+    "hole_share",
     "key_test_torque",
     "key_torque",
     "key_yield_torque",
@@ -163,6 +168,7 @@ __all__ = [
     "shoulder_torque",
     "sideways_play",
     "slip_demand",
+    "squeezed_pull_limit",
     "standard_lengths",
     "strength_ratio",
     "strength_ratio_J",

@@ -48,6 +48,10 @@ TEXTS = {"kind": "cone", "convention": "basic", "system": "metric"}
 OWN = {
     "dilation_factor": {"s": (MM, 8.0)},
     "key_torque": {"s": (MM, 2.0)},
+    "bending_pull": {"M": (NM, 20.0)},
+    "grip_to_hold": {"D": (MM, 40.0), "mu": (ONE, 0.2)},
+    "hole_share": {"d": (MM, 34.0), "n": (ONE, 2.0), "hole": (MM, 4.0)},
+    "squeezed_pull_limit": {"d2": (MM, 19.0), "external": True},
     "key_test_torque": {"s": (MM, 2.0)},
     "key_yield_torque": {"s": (MM, 2.0)},
     "load_share": {"n": 3},
