@@ -1,20 +1,24 @@
-"""A tube with a thread: the section that the root of its thread leaves, and the pull or twist at which it yields.
+"""A tube with a thread: the section that the root of its thread leaves, and the pull or twist at which it yields;
+holes through its wall, and what a clamp does to it.
 
 The one place where questions ask for that section: a joint that is pulled or unscrewed, and one that is stuck.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property, partial
 
-from fitcheck.mechanics import Material
-from fitcheck.mechanics.tube import external_root, internal_root
+import numpy as np
+
+from fitcheck.errors import InputError
+from fitcheck.mechanics import Material, bending_pull, grip_to_hold, hole_share, squeezed_pull_limit
+from fitcheck.mechanics.tube import external_root, internal_root, largest_hole, pinch_limit, pull_limit
 from fitcheck.questions.quantities import of_property, root_depth
 from fitcheck.stack import Dimension, Response
 from fitcheck.threads import Thread
-from fitcheck.units import Number, Unit
+from fitcheck.units import FORCE, Number, Unit
 
 Limit = Callable[[Number, Number, Number], Number]
 """Load or torque at which a tube yields, from outer diameter, inner diameter and yield strength."""
@@ -90,3 +94,92 @@ class ThreadedTube:
 
 def _yields(tube: ThreadedTube, limit: Limit, **v: Number) -> Number:
     return tube.yields(limit, v)
+
+
+_SOME = 1e-6
+"""What a spread without end leaves of a diameter, mm."""
+
+
+@dataclass(frozen=True)
+class PulledTube:
+    """A threaded tube that is pulled by its thread, and what else acts on its wall."""
+
+    tube: ThreadedTube
+    length: Dimension
+    """Of full thread that engages."""
+    moment: Dimension | None
+    """That bends the joint."""
+    holes: Dimension | None
+    """Diameter of each hole in the section."""
+    abreast: int
+    """How many holes lie in one section."""
+
+    @cached_property
+    def inputs(self) -> dict[str, Dimension]:
+        """All that the pull it bears depends on, by the key of each."""
+        more = {"moment": self.moment, "holes": self.holes}
+        return {**self.tube.inputs, "length": self.length, **{key: one for key, one in more.items() if one is not None}}
+
+    def yields(self, v: Mapping[str, Number]) -> Number:
+        """Pull at which it first yields, by tension, squeeze and bending together, from values by the keys of `inputs`.
+
+        Holes take their share of the section, all side by side and all in the thinnest place.
+        """
+        Do, Di = self.tube.section(v)
+        Do = np.maximum(Do, _SOME)
+        Di = np.clip(Di, 0.0, Do)
+        pitch_diameter, *_, Rp = (v[key] for key in self.tube.inputs)
+        external = self.tube.thread.external
+        pull = squeezed_pull_limit(Do, Di, pitch_diameter, v["length"], Rp, external=external)
+        if self.holes is not None:
+            pull = pull * hole_share((Do + Di) / 2, np.maximum(v["holes"], 0.0), self.abreast)
+        if self.moment is not None:
+            pull = np.maximum(pull - bending_pull(np.maximum(v["moment"], 0.0), Do, Di), 0.0)
+        return np.asarray(pull)
+
+    @property
+    def across(self) -> float:
+        """Pull at which the section at the root yields with nothing but the pull on it, N: what parts the tube."""
+        return float(self.tube.yields(pull_limit, {key: one.nominal for key, one in self.tube.inputs.items()}))
+
+    def response(self, shown: Unit) -> Response:
+        """`yields` as a quantity."""
+        return Response(
+            partial(_first_yields, self), self.inputs, unit=shown, name=f"tube with the {self.tube.name} thread"
+        )
+
+
+def _first_yields(pulled: PulledTube, **v: Number) -> Number:
+    return pulled.yields(v)
+
+
+def refuse_large_holes(holes: Dimension, tubes: Iterable[ThreadedTube], abreast: int = 1) -> None:
+    """`InputError` for set-screw holes larger than the models of a holed wall stand for, or that leave half of it."""
+    sections = [tube.thinnest_section for tube in tubes]
+    most = min(float(largest_hole(*section)) for section in sections)
+    if holes.upper > most:
+        raise InputError(
+            f"holes = {holes}: at most {holes.unit.show(most)} is needed in these walls; no "
+            "model here says what a larger hole leaves of them",
+            key="holes",
+        )
+    if min(float(hole_share(sum(section) / 2, holes.upper, abreast)) for section in sections) <= 0:
+        raise InputError(f"holes = {holes}: {abreast} of them in one section leave no tube", key="holes")
+
+
+SOFT_JAWS = 0.2
+"""Friction taken between soft jaws and a metal tube: an assumption, common practice."""
+
+
+def clamp_caution(tube: ThreadedTube, torque: float, shown: Unit) -> str:
+    """What two jaws do to a tube with an internal thread, and how long they must be to hold a torque in N·m."""
+    force, length = Unit("N", FORCE, 1.0), tube.wall.unit
+    flattens = float(pinch_limit(*tube.thinnest_section, tube.strength.lower))
+    grip = float(grip_to_hold(max(torque, 0.0), tube.wall.nominal, SOFT_JAWS))
+    return (
+        "A clamp crushes a thin tube: two jaws begin to flatten the half around the thread at about "
+        f"{force.show(10 * flattens, 0)} of grip for each 10 mm of their length (pinched ring: Roark, from memory). "
+        f"To hold {shown.show(torque)} by a friction of {SOFT_JAWS:g} (assumed) soft jaws need {force.show(grip, 0)}, "
+        f"so at least {length.up(grip / flattens, 0 if length.text == 'mm' else 1)} of length; with less, use a strap "
+        "or a split clamp that fits all around."
+    )

@@ -118,3 +118,5 @@ def test_a_clamp_is_cautioned_with_its_grip():
     assert float(pinch_limit(40.0, 36.0, 275.0)) == pytest.approx(2**2 * 275 / 6 / (19 * abs(m - 0.5)), rel=1e-3)
     (one,) = fc.ask("handling", **TUBE)
     assert any("two jaws begin to flatten" in caution and " N of grip" in caution for caution in one.cautions)
+    # 35 N·m at most, on 40 mm, at a friction of 0.2: 4375 N.
+    assert any("To hold 35.00 N·m" in caution and "need 4375 N" in caution for caution in one.cautions)

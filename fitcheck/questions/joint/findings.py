@@ -6,8 +6,10 @@ import math
 from collections.abc import Callable
 from functools import partial
 
+import numpy as np
+
 from fitcheck.mechanics import short_model
-from fitcheck.mechanics.tube import pull_limit, twist_limit
+from fitcheck.mechanics.tube import HOLE_FACTOR, twist_limit
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.joint.mating import binds_finding, flanks_meet, mating_findings, worn_words
 from fitcheck.questions.joint.question import ThreadEngagement
@@ -17,6 +19,7 @@ from fitcheck.questions.moves import Change, Effect, Resizing
 from fitcheck.questions.quantities import SHEAR_RULE, bearing_assumption, shear_assumption, strip_assumptions
 from fitcheck.questions.question import answers
 from fitcheck.questions.remedy import enough, holds
+from fitcheck.questions.threaded_tube import clamp_caution
 from fitcheck.questions.words import REMOVAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads, listed
 from fitcheck.stack import Dimension, Response, Sum
 from fitcheck.stack.synthesis import moved as resized
@@ -68,7 +71,7 @@ def _engaged(asked: ThreadEngagement) -> Finding:
 
 def _carries(asked: ThreadEngagement) -> Finding:
     load, strip = asked.load_borne, asked.load_borne.strip
-    tubes = {half: tube.response(pull_limit, load.shown) for half, tube in load.tubes.items()}
+    tubes = {half: pulled.response(load.shown) for half, pulled in load.pulled.items()}
     weakest = Least([strip, *tubes.values()], name="load of the joint") if tubes else strip
     hole, screw = load.strip_both(**{key: value.nominal for key, value in load.strip_inputs.items()})
     limits = {"internal thread strips": float(hole), "external thread strips": float(screw)}
@@ -77,15 +80,17 @@ def _carries(asked: ThreadEngagement) -> Finding:
     first = min(limits, key=lambda what: limits[what])
     show = weakest.unit.show
     low, _ = weakest.worst_case()
-    cannot = first in yields
+    cannot, about = first in yields, "about " if first in yields else ""
+    across = {f"tube under the {half} thread, pulled and nothing else": one.across for half, one in load.pulled.items()}
     return judge(
         asked,
         weakest,
         Requirement(at_least=asked.load, risk=asked.risk),
         label="load that the joint bears" if tubes else "strip load",
-        answer=f"The {first} first, at {show(weakest.nominal)}; at the least {show(low)}.",
+        answer=f"The {first} first, at {about}{show(weakest.nominal)}; at the least {show(low)}.",
         change=(
-            "a thicker wall at the root of that thread or a stronger tube is needed; more thread does not help"
+            "a thicker wall at the root of that thread or a stronger tube is needed; more engaged thread spreads the "
+            "squeeze of its flanks, and helps no further than the section beside it bears"
             if cannot
             else "engage more thread, or make the weaker half of a stronger material",
         ),
@@ -97,6 +102,7 @@ def _carries(asked: ThreadEngagement) -> Finding:
             *strip_assumptions(asked.turns.worst_case()),
             "The tube walls do not give way; a thin wall that widens holds less.",
             *_about_walls(asked, list(tubes)),
+            *_about_yielding(asked),
             *filter(None, [worn_words(asked).strip()]),
         ),
         sources=(
@@ -104,10 +110,11 @@ def _carries(asked: ThreadEngagement) -> Finding:
             f"short threads: {short_model().source}",
             load.internal.shear.origin,
             load.external.shear.origin,
+            *(["tube: tension, flanks of 30° and Lamé's ring, von Mises; bending: elementary"] if tubes else []),
             *(tube.strength.origin for tube in load.tubes.values()),
         ),
         cautions=STRENGTH_CAUTIONS,
-        details={f"{what} at": show(at) for what, at in limits.items()},
+        details={f"{what} at": show(at) for what, at in (limits | across).items()},
     )
 
 
@@ -121,8 +128,33 @@ def _about_walls(asked: ThreadEngagement, known: list[str]) -> list[str]:
             f"The wall under the {listed(unknown, 'and the')} thread is not known: a thin tube can yield across "
             f"the root of its thread at less than this. Give {listed([keys[half] for half in unknown])} to see."
         )
-    if known:
-        said.append("Set screw holes and slots in the wall are not counted; each takes its share of the section.")
+    if known and asked.holes is None:
+        said.append(
+            "Set screw holes and slots in the wall are not counted; each takes its share of the section: give holes."
+        )
+    return said
+
+
+def _about_yielding(asked: ThreadEngagement) -> list[str]:
+    """What is taken of the squeeze, the bending and the holes, and what a first yielding means."""
+    said = []
+    if asked.load_borne.tubes:
+        said.append(
+            "A tube yields first, in one place, where the whole pull and the squeeze of the flanks, even along the "
+            "thread and without friction, meet; it comes apart later, no later than its section alone would yield."
+        )
+    if asked.load_borne.moment is None:
+        said.append(
+            "No bending is counted: a weight or a knock at the end of a long part loads its joint as a pull of four "
+            "times the moment over the diameter does. Give moment to see."
+        )
+    else:
+        said.append("The moment loads thread and tube as a pull does that is everywhere as great as at its worst side.")
+    if asked.holes is not None:
+        said.append(
+            f"Holes: {asked.holes_abreast} side by side, in the thinnest section of each wall, take their share of it; "
+            "at their edges a little metal yields at a third of that, which shaking turns into cracks."
+        )
     return said
 
 
@@ -132,7 +164,8 @@ def _to_spare(borne: Callable[..., Number], torque: Number, **v: Number) -> Numb
 
 def _unscrews(asked: ThreadEngagement, torque: Dimension) -> Finding:
     halves = asked.load_borne.tubes
-    tubes = {half: tube.response(twist_limit, torque.unit) for half, tube in halves.items()}
+    limit = twist_limit if asked.holes is None else _holed_twist
+    tubes = {half: tube.response(limit, torque.unit) for half, tube in halves.items()}
     weakest = Least(list(tubes.values()), name="torque that twists the tube")
     inputs = {**weakest.inputs, "torque": torque}
     spare = Response(partial(_to_spare, weakest.function), inputs, unit=torque.unit, name="torque to spare")
@@ -151,15 +184,24 @@ def _unscrews(asked: ThreadEngagement, torque: Dimension) -> Finding:
         assumptions=(
             *assumed_spreads(*inputs.values()),
             *_about_walls(asked, list(tubes)),
-            "At the edge of a set screw hole yielding begins at about a quarter of the torque that twists its section.",
+            "At the edge of a set screw hole yielding begins at about a quarter of the torque that twists its section"
+            f"{'.' if asked.holes is None else ', which is counted: wherever they are.'}",
         ),
         sources=(
             "torsion of a tube, von Mises",
             *(tube.strength.origin for tube in halves.values()),
         ),
-        cautions=(*REMOVAL_CAUTIONS, *STRENGTH_CAUTIONS),
+        cautions=(
+            *REMOVAL_CAUTIONS,
+            *([clamp_caution(halves["internal"], torque.upper, torque.unit)] if "internal" in halves else []),
+            *STRENGTH_CAUTIONS,
+        ),
         details={f"tube under the {half} thread twists at": show(tube.nominal) for half, tube in tubes.items()},
     )
+
+
+def _holed_twist(Do: Number, Di: Number, Rp: Number) -> Number:
+    return np.asarray(twist_limit(Do, Di, Rp) / HOLE_FACTOR)
 
 
 def _clocks(asked: ThreadEngagement, now: Dimension) -> Finding:

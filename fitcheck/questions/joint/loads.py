@@ -8,10 +8,10 @@ from typing import Any
 
 import numpy as np
 
-from fitcheck.mechanics import Material, crushing_shares
+from fitcheck.mechanics import Material, bending_pull, crushing_shares
 from fitcheck.mechanics.short_engagement import strip_loads
 from fitcheck.questions.quantities import bearing_ratio, of_property, strip_fit, strip_scatter
-from fitcheck.questions.threaded_tube import ThreadedTube
+from fitcheck.questions.threaded_tube import PulledTube, ThreadedTube
 from fitcheck.stack import Dimension, Response
 from fitcheck.threads import Thread
 from fitcheck.units import Number, Unit
@@ -54,6 +54,12 @@ class JointLoad:
     length: Dimension
     shown: Unit
     """The unit its loads are told in."""
+    moment: Dimension | None = None
+    """That bends the joint; it loads thread and tube as a pull does, at its worst side."""
+    holes: Dimension | None = None
+    """Diameter of each hole through a wall beside the thread."""
+    abreast: int = 1
+    """How many holes lie in one section."""
 
     @cached_property
     def strip_inputs(self) -> dict[str, Dimension]:
@@ -67,6 +73,7 @@ class JointLoad:
             "tau_external": self.external.shear,
             "scatter": strip_scatter(),
             "fit": strip_fit(),
+            **({} if self.moment is None else {"moment": self.moment}),
         }
 
     def strip_both(self, **v: Any) -> tuple[Number, Number]:
@@ -79,7 +86,11 @@ class JointLoad:
         keys, P = ("d", "d2", "D1", "D2", "tau_internal", "tau_external", "scatter", "fit"), self.external.thread.pitch
         internal, external = strip_loads(v["length"], P, *(v[key] for key in keys))
         share, screw_share = crushing_shares(P, v["d"], v["d2"], v["D1"], v["D2"], *self.bearing_ratios)
-        return internal * share, external * screw_share
+        loads = internal * share, external * screw_share
+        if self.moment is None:
+            return loads
+        bent = bending_pull(np.maximum(v["moment"], 0.0), v["d2"], v["d2"])
+        return np.asarray(np.maximum(loads[0] - bent, 0.0)), np.asarray(np.maximum(loads[1] - bent, 0.0))
 
     @cached_property
     def bearing_ratios(self) -> tuple[float, float]:
@@ -100,3 +111,11 @@ class JointLoad:
         """The halves whose wall is known, by their names."""
         halves = {half.name: half.tube for half in (self.external, self.internal)}
         return {name: tube for name, tube in halves.items() if tube is not None}
+
+    @cached_property
+    def pulled(self) -> dict[str, PulledTube]:
+        """The same, pulled by their threads."""
+        return {
+            name: PulledTube(tube, self.length, self.moment, self.holes, self.abreast)
+            for name, tube in self.tubes.items()
+        }

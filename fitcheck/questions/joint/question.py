@@ -22,6 +22,7 @@ from fitcheck.questions.named import CoatingName, MaterialName, ThreadText
 from fitcheck.questions.quantities import thread_size
 from fitcheck.questions.question import Question, given
 from fitcheck.questions.readers import Choice, Count, Exact, Sign, Toleranced, stated_in
+from fitcheck.questions.threaded_tube import refuse_large_holes
 from fitcheck.stack import Dimension, Response
 from fitcheck.threads import Thread
 from fitcheck.threads.coating import Coating, coat
@@ -56,6 +57,13 @@ class ThreadEngagement(Question):
     internal_outside: Dimension | None = given(
         _SIZE, "outside diameter of the part with the internal thread", default=None
     )
+    moment: Dimension = given(
+        Toleranced(TORQUE, Sign.NOT_NEGATIVE), "bending moment on the joint, as of a weight or knock", default="0 N·m"
+    )
+    holes: Dimension | None = given(
+        _SIZE, "diameter of the largest set-screw hole in a wall beside the thread", default=None
+    )
+    holes_abreast: int = given(Count(), "how many such holes lie in one section of a wall", default=1)
     removal_torque: Dimension | None = given(
         Toleranced(TORQUE, Sign.NOT_NEGATIVE), "torque it takes to unscrew the joint", default=None
     )
@@ -88,6 +96,10 @@ class ThreadEngagement(Question):
                     f"{Di:.3f} mm inside and {Do:.3f} mm outside",
                     key=key,
                 )
+        if self.holes is not None:
+            if not self.load_borne.tubes:
+                raise InputError("holes: external_bore or internal_outside is needed, for the wall they go through")
+            refuse_large_holes(self.holes, self.load_borne.tubes.values(), self.holes_abreast)
         if self.removal_torque is not None and self.external_bore is None and self.internal_outside is None:
             raise InputError(
                 "removal_torque: external_bore or internal_outside is needed, for the wall it twists",
@@ -174,6 +186,9 @@ class ThreadEngagement(Question):
             Half(self.internal, self.internal_material, sizes["D1"], sizes["D2"], self.internal_outside),
             self.length,
             stated_in(self.load, FORCE),
+            self.moment if self.moment.upper > 0 else None,
+            self.holes,
+            self.holes_abreast,
         )
 
     # -- findings --------------------------------------------------------------------------------------

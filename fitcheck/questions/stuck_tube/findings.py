@@ -8,15 +8,15 @@ from typing import Any
 
 import numpy as np
 
-from fitcheck.mechanics.tube import pinch_limit
 from fitcheck.questions.finding import Finding, Requirement, Verdict
 from fitcheck.questions.judge import judge
 from fitcheck.questions.question import answers
 from fitcheck.questions.stuck_tube.question import StuckTube
 from fitcheck.questions.stuck_tube.strength import AtMost, Loosening, Twist
+from fitcheck.questions.threaded_tube import clamp_caution
 from fitcheck.questions.words import ELECTRICAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads, hand, turning
 from fitcheck.stack import Response
-from fitcheck.units import FORCE, PLAIN, Number, Unit
+from fitcheck.units import PLAIN, Number
 
 ADVICE = (
     "Before torque: clean the gap, penetrant oil and a day of time, light taps around the thread, then gentle heat on "
@@ -80,7 +80,7 @@ def findings(asked: StuckTube) -> tuple[Finding, ...]:
         cautions=(
             *STRENGTH_CAUTIONS,
             *ELECTRICAL_CAUTIONS,
-            _about_clamps(asked),
+            clamp_caution(twist.outer, min(high, asked.safe_torque), loosening.unit),
             "Heat weakens age-hardened aluminium for good and softens plastic; never heat a tube with a cell.",
         ),
         details={
@@ -110,14 +110,4 @@ def _about_holes(asked: StuckTube) -> str:
     return (
         "Set-screw holes are taken to lie in the thinnest section, and the stress at their edge to be 4 times that "
         "beside them (Kirsch, from memory; the safe side)."
-    )
-
-
-def _about_clamps(asked: StuckTube) -> str:
-    """What two jaws do to the tube."""
-    outer, force = asked.twist.outer, Unit("N", FORCE, 1.0)
-    grip = 10 * float(pinch_limit(*outer.thinnest_section, outer.strength.lower))
-    return (
-        f"A clamp crushes a thin tube: two jaws begin to flatten the half around the thread at about "
-        f"{force.show(grip, 0)} of grip for each 10 mm of their length (pinched ring: Roark, from memory)."
     )

@@ -14,14 +14,13 @@ from typing import Any, ClassVar
 
 from fitcheck.errors import InputError, TableError
 from fitcheck.mechanics import Material
-from fitcheck.mechanics.tube import largest_hole
 from fitcheck.questions.checks import check_friction, refuse_other_hand, same_thread
 from fitcheck.questions.named import FRICTION, MaterialName, ThreadText
 from fitcheck.questions.quantities import thread_size
 from fitcheck.questions.question import Question, given
 from fitcheck.questions.readers import Sign, Toleranced
 from fitcheck.questions.stuck_tube.strength import Groove, Loosening, Twist
-from fitcheck.questions.threaded_tube import ThreadedTube
+from fitcheck.questions.threaded_tube import ThreadedTube, refuse_large_holes
 from fitcheck.stack import Dimension, Response
 from fitcheck.stack.probability.quantile import low_quantile
 from fitcheck.threads import Thread
@@ -101,12 +100,7 @@ class StuckTube(Question):
                 key="outside",
             )
         if self.holes is not None:
-            most = min(float(largest_hole(*tube.thinnest_section)) for tube in (self.twist.inner, self.twist.outer))
-            if self.holes.upper > most:
-                raise InputError(
-                    f"holes = {self.holes}: at most {self.holes.unit.show(most)} is needed in these walls; no "
-                    "model here says what a larger hole leaves of them"
-                )
+            refuse_large_holes(self.holes, (self.twist.inner, self.twist.outer))
         if (self.neck is None) is not (self.groove_radius is None):
             missing = "neck" if self.neck is None else "groove_radius"
             raise InputError(f"{missing}: missing: neck and groove_radius go together", key=missing)
