@@ -170,6 +170,8 @@ class Finding:
     """The quantity judged, to ask it more; None for a finding made by hand. No report needs it."""
     moves: tuple[Move, ...] = field(default=(), compare=False)
     """What carries out the lines of `change` that name an amount; each can be made of the question and asked again."""
+    handover: Any = None
+    """What the handover card says of it; None for nothing."""
     shape: Shape | None = None
     """How the quantity is spread, for figures; None for a finding that holds, or where nothing varies."""
 

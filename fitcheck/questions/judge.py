@@ -48,6 +48,7 @@ def judge(
     cautions: Sequence[str] = (),
     details: Mapping[str, str] | None = None,
     drawing: Any = None,
+    handover: Any = None,
     decimals: int | None = None,
 ) -> Finding:
     """What `asked` finds: the finding on `quantity`, called `label`, against `requirement`.
@@ -63,6 +64,7 @@ def judge(
     quantity : a sum or a response; limits of the requirement are in its inside unit
     label : what the quantity is called, "depth of the blade"
     details, drawing : what the page shows besides: words by their heading, and what a figure draws
+    handover : what the handover card says of it
     assumptions, cautions : what it takes for granted, and what to heed: a sentence each
     decimals : of the finding's numbers; None for those customary for its unit
 
@@ -99,6 +101,7 @@ def judge(
         cautions=tuple(cautions),
         details=dict(details or {}),
         drawing=drawing,
+        handover=handover,
         decimals=decimals,
         of=quantity,
         shape=None if verdict is Verdict.HOLDS else shape(quantity),

@@ -7,25 +7,17 @@ comes out, what the plug does, what to keep in stock, and the cautions.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from fractions import Fraction
-from typing import TypeVar
 
-from fitcheck.questions import (
-    BladeDepth,
-    Finding,
-    PlugLength,
-    PortClearance,
-    Question,
-    SetScrew,
-    StuckTube,
-    ThreadEngagement,
-    Verdict,
-)
+from fitcheck.questions import Finding, PortClearance, Verdict
 from fitcheck.questions.blade.findings import TubeStack
 from fitcheck.questions.cells import OfCell
+from fitcheck.questions.joint.findings import Screwed
+from fitcheck.questions.plug.findings import CutPlug
 from fitcheck.questions.set_screw.findings import BenchCard, StripDrawing
+from fitcheck.questions.stuck_tube.findings import TurnedLoose
 from fitcheck.questions.words import hand, turning
 from fitcheck.report.html import bullets, document, safe
 from fitcheck.report.summary import once
@@ -33,7 +25,6 @@ from fitcheck.sheet.build import Build
 from fitcheck.threads import Thread
 from fitcheck.units import INCH, Unit, unit
 
-Q = TypeVar("Q", bound=Question)
 Facts = list[tuple[str, str]]
 
 
@@ -46,9 +37,9 @@ def card(build: Build, findings: Sequence[Finding], *, made: str | None = None) 
     findings : its findings, `build.findings()`
     made : when it was made, for the title block; without it the same build gives the same card
     """
-    screws = [(one.asked.name, [*_screw(one), *_backing(one)]) for one in _screws(findings)]
-    blades = [(q.name, _blade(q, findings)) for q in _asked(build, BladeDepth)]
-    plugs = [(q.name, _plug(q, findings)) for q in _asked(build, PlugLength)]
+    screws = [(f.name, [*_screw(f.drawing.bench), *_backing(f.drawing.bench)]) for f in _with_screws(findings)]
+    blades = [(f.name, _blade(f, f.drawing)) for f in findings if isinstance(f.drawing, TubeStack)]
+    plugs = [(f.name, _plug(f.handover, _fails(f, findings))) for f in findings if isinstance(f.handover, CutPlug)]
     when = f"<span>{safe(made)}</span>" if made else ""
     parts = [
         f'<header><h1>{safe(build.title)}</h1><p class="counts">Handover card{when}</p></header>\n<main>',
@@ -56,7 +47,7 @@ def card(build: Build, findings: Sequence[Finding], *, made: str | None = None) 
         _section("Set screws", screws),
         '<div class="pair">',
         _section("Blade", blades),
-        _section("Screwed joints", _joints(build)),
+        _section("Screwed joints", _joints(findings)),
         _section("Plug", plugs),
         _listed("Spares", _spares(build, findings)),
         "</div>",
@@ -74,23 +65,21 @@ def card(build: Build, findings: Sequence[Finding], *, made: str | None = None) 
 # -- what is said ------------------------------------------------------------------------------------------
 
 
-def _screws(findings: Iterable[Finding]) -> list[BenchCard]:
-    return [f.drawing.bench for f in findings if isinstance(f.drawing, StripDrawing)]
+def _with_screws(findings: Iterable[Finding]) -> list[Finding]:
+    return [f for f in findings if isinstance(f.drawing, StripDrawing)]
 
 
 def _screw(one: BenchCard) -> Facts:
-    q, torque = one.asked, one.torque
-    length = q.sizes["screw_length"]
+    length, torque, used = one.length, one.torque, one.unit
     each = length.unit.show(length.nominal, 3 if length.unit is INCH else 1)
-    facts = [("Screw", f"{q.screws} × {plain(q.screw)} × {each}, {q.point} point, {q.screw_material.name}")]
-    if (key := _key(q)) is not None:
+    facts = [("Screw", f"{one.screws} × {plain(one.screw)} × {each}, {one.point} point, {one.material}")]
+    if (key := _key(one)) is not None:
         facts.append(("Key", f"hexagon, {key}; push it home before it is turned"))
-    tighten, loosen = (turning(q.screw.left_hand, loosen=one) for one in (False, True))
-    if q.screw.left_hand:
+    tighten, loosen = (turning(one.screw.left_hand, loosen=loosen) for loosen in (False, True))
+    if one.screw.left_hand:
         facts.append(("Hand", f"{hand(True).upper()}: turn {tighten} to tighten, {loosen} to loosen"))
     else:
         facts.append(("Hand", f"{hand(False)}: turn {tighten} to tighten, {loosen} to loosen"))
-    used = q.hand_torque.unit
     if not torque > 0 or _is_zero(used, torque):
         return [*facts, ("Torque", "none is safe on this thread: do not tighten it, and read the report")]
     other = unit("in·lbf") if used.text == "N·m" else unit("N·m")
@@ -102,7 +91,7 @@ def _backing(one: BenchCard) -> Facts:
     """Turns that free the blade, and what then still holds the screw; nothing for a blade as large as its bore."""
     if not one.turns.most > 0:
         return []
-    way = turning(one.asked.screw.left_hand, loosen=True)
+    way = turning(one.screw.left_hand, loosen=True)
     low = one.left
     then = "then it can fall out, so catch it" if low <= 0 else f"at the least {low:.1f} threads then hold it"
     turns = (
@@ -112,43 +101,46 @@ def _backing(one: BenchCard) -> Facts:
     return [("Backing off", f"{turns}; {then}")]
 
 
-def _key(q: SetScrew) -> str | None:
+def _key(one: BenchCard) -> str | None:
     """Width of the key in words; None where neither sheet nor standard says it."""
-    width = q.key if q.key is not None else q.size.socket if q.size is not None else None
-    if width is None:
+    if one.key is None:
         return None
-    if q.screw.unit == "mm":
-        return f"{width:g} mm"
-    inches = width / 25.4
+    if one.screw.unit == "mm":
+        return f"{one.key:g} mm"
+    inches = one.key / 25.4
     sixty_fourths = Fraction(round(64 * inches), 64)
     # The standards print 5/64 as 0.0781 or 0.078.
     return f"{sixty_fourths} in" if abs(sixty_fourths - inches) < 0.0006 else f"{inches:.4g} in"
 
 
-def _joints(build: Build) -> list[tuple[str, Facts]]:
+def _joints(findings: Iterable[Finding]) -> list[tuple[str, Facts]]:
     """Which way each joint turns; a joint asked about twice is said once."""
     joints: dict[str, Facts] = {}
     threads: dict[str, str] = {}
-    for q in _asked(build, ThreadEngagement):
-        threads[_joint(q)] = plain(q.external)
-        facts = joints.setdefault(_joint(q), [("Hand", _hand(q.external))])
-        facts.append(("To unscrew", f"{q.length.upper / q.external.lead:.1f} turns at the most"))
-    for stuck in _asked(build, StuckTube):
-        thread = plain(stuck.external)
+    stated = [(f.name, f.handover) for f in findings]
+    for named, joint in stated:
+        if isinstance(joint, Screwed):
+            name = _joint(named, joint.thread)
+            threads[name] = plain(joint.thread)
+            facts = joints.setdefault(name, [("Hand", _hand(joint.thread))])
+            facts.append(("To unscrew", f"{joint.turns:.1f} turns at the most"))
+    for named, stuck in stated:
+        if not isinstance(stuck, TurnedLoose):
+            continue
+        thread = plain(stuck.thread)
         alike = [name for name, one in threads.items() if one == thread]
         # Without a name it is the joint of its thread, if there is only one.
-        name = alike[0] if not stuck.name and len(alike) == 1 else _joint(stuck)
+        name = alike[0] if not named and len(alike) == 1 else _joint(named, stuck.thread)
         threads[name] = thread
-        facts = joints.setdefault(name, [("Hand", _hand(stuck.external))])
-        torque = rounded_down(stuck.loosening.unit, stuck.safe_torque)
+        facts = joints.setdefault(name, [("Hand", _hand(stuck.thread))])
+        torque = rounded_down(stuck.unit, stuck.torque)
         words = f"no more than {torque}, as pure twist: a clamp crushes a thin tube long before; try first what the"
         facts.append(("If it is stuck", f"{words} report says"))
     return list(joints.items())
 
 
-def _joint(q: ThreadEngagement | StuckTube) -> str:
-    thread = plain(q.external)
-    return f"{q.name}: {thread}" if q.name else thread
+def _joint(name: str, thread: Thread) -> str:
+    return f"{name}: {plain(thread)}" if name else plain(thread)
 
 
 def rounded_down(used: Unit, torque: float) -> str:
@@ -173,31 +165,28 @@ def _hand(thread: Thread) -> str:
     return f"{hand(False)}: {turn}"
 
 
-def _blade(q: BladeDepth, findings: Iterable[Finding]) -> Facts:
-    show = q.depth.unit.show
+def _blade(depth: Finding, stack: TubeStack) -> Facts:
+    show = depth.unit.show
     facts = [
         (
             "Home",
             f"{show(depth.nominal)} deep, {show(depth.worst_case.min)} to {show(depth.worst_case.max)}; once home, "
             "mark the blade at the mouth",
-        )
-        for depth in _on(q, findings)
-        if isinstance(depth.drawing, TubeStack)  # drawn with the depth, not with what else is found of the blade
-    ] + [
+        ),
         ("Each time", "clear the socket, push the blade home to its mark, tighten, then pull and twist it by hand"),
     ]
-    if q.screws:
-        facts.append(("Screws", f"{', '.join(show(at.nominal) for at in q.screws)} from the mouth"))
+    if stack.screws:
+        facts.append(("Screws", f"{', '.join(show(at) for _, at in stack.screws)} from the mouth"))
     return facts
 
 
-def _plug(q: PlugLength, findings: Sequence[Finding]) -> Facts:
-    if _fails(q, findings):
+def _plug(plug: CutPlug, fails: bool) -> Facts:
+    if fails:
         return [
             ("Do not rely on it", "this length is not sure to keep the power cut under the closed cap; read the report")
         ]
-    show, (low, high) = q.chosen.unit.show, q.window
-    length = show(q.chosen.nominal)
+    show, (low, high) = plug.unit.show, plug.window
+    length = show(plug.length)
     if low <= high:
         length += f"; {show(low)} to {show(high)} work"
     return [
@@ -210,17 +199,16 @@ def _plug(q: PlugLength, findings: Sequence[Finding]) -> Facts:
 def _spares(build: Build, findings: Sequence[Finding]) -> list[str]:
     """What to keep in stock; a plug that is not to be relied on is not copied."""
     spares: list[str] = []
-    for one in _screws(findings):
-        (_, screw), *_ = _screw(one)
-        key = _key(one.asked)
+    for one in _with_screws(findings):
+        (_, screw), *_ = _screw(one.drawing.bench)
+        key = _key(one.drawing.bench)
         spares += [f"set screws: {screw}", *([f"hexagon key, {key}"] if key else [])]
-    spares += [
-        f"plug, cut to {q.chosen.unit.show(q.chosen.nominal)}"
-        for q in _asked(build, PlugLength)
-        if not _fails(q, findings)
-    ]
-    for port in _asked(build, PortClearance):
-        spares += [f"cell {one.cell}" for one in (port.cell, *port.takes) if isinstance(one, OfCell)]
+    for one in findings:
+        if isinstance(one.handover, CutPlug) and not _fails(one, findings):
+            spares.append(f"plug, cut to {one.handover.unit.show(one.handover.length)}")
+    for _, _, port in build.questions:
+        if isinstance(port, PortClearance):
+            spares += [f"cell {one.cell}" for one in (port.cell, *port.takes) if isinstance(one, OfCell)]
     return once(spares)
 
 
@@ -236,18 +224,10 @@ def _is_zero(used: Unit, torque: float) -> bool:
     return used.show(torque) == used.show(0.0)
 
 
-def _asked(build: Build, kind: type[Q]) -> Iterator[Q]:
-    return (q for _, _, q in build.questions if isinstance(q, kind))
-
-
-def _fails(q: Question, findings: Iterable[Finding]) -> bool:
-    """Whether a finding on a question fails; questions of one kind are told apart by their names."""
-    return any(f.verdict is Verdict.FAILS for f in _on(q, findings))
-
-
-def _on(q: Question, findings: Iterable[Finding]) -> list[Finding]:
-    """The findings on a question."""
-    return [f for f in findings if f.question == q.title and f.name == q.name]
+def _fails(about: Finding, findings: Iterable[Finding]) -> bool:
+    """Whether a finding on the same question fails; questions of one kind are told apart by their names."""
+    alike = (f for f in findings if f.question == about.question and f.name == about.name)
+    return any(f.verdict is Verdict.FAILS for f in alike)
 
 
 # -- how it is laid out ------------------------------------------------------------------------------------

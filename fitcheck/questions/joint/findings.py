@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
@@ -24,7 +25,17 @@ from fitcheck.questions.words import REMOVAL_CAUTIONS, STRENGTH_CAUTIONS, assume
 from fitcheck.stack import Dimension, Response, Sum
 from fitcheck.stack.synthesis import moved as resized
 from fitcheck.stack.system import Least
+from fitcheck.threads import Thread
 from fitcheck.units import Number
+
+
+@dataclass(frozen=True, slots=True)
+class Screwed:
+    """What is handed over of a screwed joint."""
+
+    thread: Thread
+    turns: float
+    """To unscrew it, at the most."""
 
 
 @answers(ThreadEngagement)
@@ -66,6 +77,7 @@ def _engaged(asked: ThreadEngagement) -> Finding:
         assumptions=assumed_spreads(asked.length),
         sources=("three threads at least: common practice, no source",),
         cautions=STRENGTH_CAUTIONS,
+        handover=Screwed(asked.external, asked.length.upper / asked.external.lead),
     )
 
 

@@ -34,6 +34,16 @@ class PlugStack:
     window: Interval
 
 
+@dataclass(frozen=True, slots=True)
+class CutPlug:
+    """What is handed over of the plug; mm."""
+
+    length: float
+    window: Interval
+    """The lengths that work at worst case; `min` above `max` if there are none."""
+    unit: Unit
+
+
 @answers(PlugLength)
 def findings(asked: PlugLength) -> tuple[Finding, ...]:
     chosen, smaller = asked.chosen, asked.smaller_margin
@@ -59,6 +69,7 @@ def findings(asked: PlugLength) -> tuple[Finding, ...]:
             drawing=PlugStack(
                 asked.travel.nominal, asked.seat.nominal, asked.room.nominal, chosen.nominal, asked.window
             ),
+            handover=CutPlug(chosen.nominal, asked.window, chosen.unit),
         ),
     ]
     if asked.room.worst_case().min < 0:

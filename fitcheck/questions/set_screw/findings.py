@@ -50,7 +50,7 @@ from fitcheck.questions.set_screw.torque_limits import (
 from fitcheck.questions.shape import Bars, bars
 from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
 from fitcheck.stack import Dimension, Response
-from fitcheck.threads import Pair
+from fitcheck.threads import Pair, Thread
 from fitcheck.units import PLAIN, TORQUE, Number, Rounding, Unit
 
 
@@ -58,7 +58,15 @@ from fitcheck.units import PLAIN, TORQUE, Number, Rounding, Unit
 class BenchCard:
     """What is handed over with the device: the screw, its torque, and how it is backed off."""
 
-    asked: SetScrew
+    screw: Thread
+    screws: int
+    length: Dimension
+    point: str
+    material: str
+    key: float | None
+    """Width of the key, mm; None where neither sheet nor standard says it."""
+    unit: Unit
+    """What torques are shown in."""
     torque: float
     """Not to be passed, N·m; not above 0 where none is safe."""
     by_hand: str
@@ -158,7 +166,11 @@ def bench_card(q: SetScrew) -> BenchCard:
     """What the card says of the screw, by the torque that is advised."""
     torque = advised_torque(q).torque
     left, _ = q.threads_backed_off.worst_case()
-    return BenchCard(q, torque, hand_words(torque), turns_off(q), left)
+    key = q.key if q.key is not None or q.size is None else q.size.socket
+    return BenchCard(
+        q.screw, q.screws, q.sizes["screw_length"], q.point, q.screw_material.name, key, q.hand_torque.unit,
+        torque, hand_words(torque), turns_off(q), left,
+    )  # fmt: skip
 
 
 def hold_finding(q: SetScrew, *, strips: bool) -> Finding:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
@@ -16,12 +16,23 @@ from fitcheck.questions.stuck_tube.strength import AtMost, Loosening, Twist
 from fitcheck.questions.threaded_tube import clamp_caution
 from fitcheck.questions.words import ELECTRICAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads, hand, turning
 from fitcheck.stack import Response
-from fitcheck.units import PLAIN, Number
+from fitcheck.threads import Thread
+from fitcheck.units import PLAIN, Number, Unit
 
 ADVICE = (
     "Before torque: clean the gap, penetrant oil and a day of time, light taps around the thread, then gentle heat on "
     "the outer half only, with the cell, module and all plastic taken out. This is advice; no number stands behind it."
 )
+
+
+@dataclass(frozen=True, slots=True)
+class TurnedLoose:
+    """What is handed over of a joint that may be stuck."""
+
+    thread: Thread
+    torque: float
+    """Not to be passed, N·m."""
+    unit: Unit
 
 
 def _margin(twist: Twist, loosening: Loosening, **v: Any) -> Number:
@@ -91,6 +102,7 @@ def findings(asked: StuckTube) -> tuple[Finding, ...]:
             "safe torque": f"{show(asked.safe_torque)} at a risk of {asked.risk:g}",
             "first": ADVICE,
         },
+        handover=TurnedLoose(asked.external, asked.safe_torque, loosening.unit),
     )
     if finding.verdict is Verdict.FAILS:
         # The reason stands first: it must be read before anybody turns, and where an answer is cut it stays.
