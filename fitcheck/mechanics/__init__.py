@@ -61,6 +61,7 @@ from fitcheck.mechanics.shear_areas import (
 from fitcheck.mechanics.short_engagement import (
     NO_TAPPED_TESTS,
     ShortModel,
+    bench_error,
     effective_engagement,
     short_engagement_bounds,
     short_engagement_factor,
@@ -107,6 +108,7 @@ __all__ = [
     "back_off",
     "back_off_left",
     "bearing_pressure",
+    "bench_error",
     "bending_pull",
     "break_load",
     "countersink_depth",

@@ -170,20 +170,22 @@ def break_load(As: Number, Rm: Number) -> Number:
 
 
 def engagement_for_load(
-    F: Number, shear_strength: Number, area_per_mm: Number, *, P: Number = 1.0, loss: Number = 0.0
+    F: Number, shear_strength: Number, area_per_mm: Number, *, P: Number = 1.0, half: Number = 0.0
 ) -> Number:
     """Length of engagement whose strip load is F, mm: `strip_load` turned round, by its definition.
 
-    LE = F / (τ a) + loss P
+    LE = L/2 + sqrt(L²/4 + L half P),   L = F / (τ a)
 
-    F: load, N. shear_strength: τ, MPa. area_per_mm: a, shear area for 1 mm of engagement, mm²/mm. loss: the
-    lost length of a short thread in pitches (`short_model().loss`); 0 gives the textbook length. P: pitch,
-    mm, used with loss. Floats or arrays that broadcast. Raises `InputError` where the threads do not overlap (a = 0).
+    F: load, N. shear_strength: τ, MPa. area_per_mm: a, shear area for 1 mm of engagement, mm²/mm. half: the
+    number of threads that hold half of the textbook load (`short_model().half`); 0 gives the textbook length L. P:
+    pitch, mm, used with half. Floats or arrays that broadcast. Raises `InputError` where the threads do not overlap
+    (a = 0).
     """
     F, shear_strength = not_negative("F", F, "N"), positive("shear_strength", shear_strength, "MPa")
     area_per_mm = positive("area_per_mm", area_per_mm, "mm²/mm")
-    P, loss = positive("P", P, "mm"), not_negative("loss", loss)
-    return F / (shear_strength * area_per_mm) + loss * P
+    P, half = positive("P", P, "mm"), not_negative("half", half)
+    textbook = F / (shear_strength * area_per_mm)
+    return np.asarray(textbook / 2 + np.sqrt(textbook**2 / 4 + textbook * half * P))[()]
 
 
 def engagement_to_break_screw(
@@ -195,20 +197,20 @@ def engagement_to_break_screw(
     external_per_mm: Number,
     tau_external: Number,
     P: Number = 1.0,
-    loss: Number = 0.0,
+    half: Number = 0.0,
 ) -> Number:
     """Length of engagement above which the screw breaks before either thread strips, mm: statics.
 
-    LE = max(Rm As / (τ_n a_n), Rm As / (τ_s a_s)) + loss P
+    the longer of `engagement_for_load` of Rm As for either thread
 
     As: stress area, mm². Rm: tensile strength of the screw, MPa. internal_per_mm, external_per_mm: shear areas
-    for 1 mm, mm²/mm. tau_*: shear strengths, MPa. loss: number of pitches, as in `engagement_for_load`. P: pitch, mm.
+    for 1 mm, mm²/mm. tau_*: shear strengths, MPa. half: number of threads, as in `engagement_for_load`. P: pitch, mm.
     Floats or arrays that broadcast. Raises `InputError` for a strength or area not above 0.
     For a long thread the strength reduction of `alexander.py` applies as well.
     """
     F = break_load(As, Rm)
-    hole = engagement_for_load(F, tau_internal, internal_per_mm, P=P, loss=loss)
-    screw = engagement_for_load(F, tau_external, external_per_mm, P=P, loss=loss)
+    hole = engagement_for_load(F, tau_internal, internal_per_mm, P=P, half=half)
+    screw = engagement_for_load(F, tau_external, external_per_mm, P=P, half=half)
     return np.maximum(hole, screw)
 
 

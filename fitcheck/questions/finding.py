@@ -16,7 +16,7 @@ from typing import Any, NamedTuple, Protocol
 from fitcheck.errors import InputError, UnitError, finite
 from fitcheck.questions.moves import Move
 from fitcheck.questions.wrapping import wrapped
-from fitcheck.stack import Contribution, Dimension, Interval, Probability
+from fitcheck.stack import Contribution, Dimension, Interval, Method, Probability
 from fitcheck.units import Unit, unit
 
 
@@ -70,6 +70,8 @@ class Requirement:
     at_least: float | None = None
     at_most: float | None = None
     risk: float = 1e-3
+    asked_risk: float | None = None
+    """The risk that was to be accepted, where the evidence cannot tell one so small and `risk` is the least it can."""
 
     def __post_init__(self) -> None:
         if self.at_least is None and self.at_most is None:
@@ -213,6 +215,8 @@ class Finding:
     def risk_value(self) -> str:
         """The probability of missing the requirement, in the two digits that a person can use."""
         p = self.probability
+        if p.method is Method.EVIDENCE:
+            return f"below {p:.2g}"
         if not p > 0 and p.standard_error:
             return f"below {p.standard_error:.1g}"
         if 0 < p < _LEAST_SAID:
@@ -224,7 +228,13 @@ class Finding:
     @property
     def risk_words(self) -> str:
         """The probability of missing the requirement, beside the one that is accepted."""
-        return f"{self.risk_value}; accepted {self.requirement.risk:g}"
+        return f"{self.risk_value}; accepted {self._accepted}"
+
+    @property
+    def _accepted(self) -> str:
+        """The accepted risk, and the smaller one that was asked for, where the evidence cannot tell one so small."""
+        accepted, asked = self.requirement.risk, self.requirement.asked_risk
+        return f"{accepted:g}" if asked is None else f"{accepted:g} ({asked:g} asked for; the tests can tell no less)"
 
     @property
     def worst(self) -> float:
@@ -267,7 +277,7 @@ class Finding:
             self.answer,
             f"required: {self.requirement.words(self.unit, self.decimals)}; "
             f"worst case {self.span(self.worst_case)}, nominal {self.show(self.nominal)}",
-            f"risk {self.risk_value}, accepted {self.requirement.risk:g}",
+            f"risk {self.risk_value}, accepted {self._accepted}",
             f"driven by: {', '.join(leading) or 'nothing varies'}",
             *(f"change: {change}" for change in self.change),
             *(self._rest() if full else ()),

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any, NamedTuple, Protocol
 
 from fitcheck.questions.finding import Finding, Quantity, Requirement, Verdict
 from fitcheck.questions.moves import Change, lines_of, moves_of
 from fitcheck.questions.shape import shape
 from fitcheck.questions.words import taken_as_exact
+from fitcheck.stack import Method, Probability
 
 
 class Asker(Protocol):
@@ -50,6 +52,7 @@ def judge(
     drawing: Any = None,
     handover: Any = None,
     decimals: int | None = None,
+    least_risk: float = 0.0,
 ) -> Finding:
     """What `asked` finds: the finding on `quantity`, called `label`, against `requirement`.
 
@@ -67,6 +70,8 @@ def judge(
     handover : what the handover card says of it
     assumptions, cautions : what it takes for granted, and what to heed: a sentence each
     decimals : of the finding's numbers; None for those customary for its unit
+    least_risk : the smallest probability that the evidence behind the quantity can tell (by definition: no source says
+        it): none smaller is claimed, and a smaller risk that is accepted is raised to it, which the finding says
 
     >>> import fitcheck as fc
     >>> gap = fc.dim("10.2 ± 0.1", name="room") - fc.dim("10.0 ± 0.05", name="part")
@@ -75,6 +80,10 @@ def judge(
     """
     worst = quantity.worst_case()
     probability = quantity.probability(below=requirement.at_least, above=requirement.at_most)
+    if probability < least_risk:
+        probability = Probability(least_risk, Method.EVIDENCE, evaluations=probability.evaluations)
+    if requirement.risk < least_risk:
+        requirement = replace(requirement, risk=least_risk, asked_risk=requirement.risk)
     # The worst case of a spread without end is that of its zone, beyond which some parts lie: it alone settles nothing.
     if not requirement.accepts(probability):
         verdict = Verdict.FAILS

@@ -1,24 +1,15 @@
-"""Thread sizes, strengths, scatter and roots as dimensions, for every question that needs them."""
+"""Thread sizes, strengths and roots as dimensions, for every question that needs them."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
-from functools import lru_cache
-from typing import NamedTuple
-
-import numpy as np
 
 from fitcheck.basis import Basis
-from fitcheck.mechanics import NO_TAPPED_TESTS, Material, shear_rules, short_engagement_bounds, short_model
-from fitcheck.stack import Dimension, Interval, between, dimension
-from fitcheck.tables import table
+from fitcheck.mechanics import Material, shear_rules
+from fitcheck.stack import Dimension, between
 from fitcheck.threads import Thread
 from fitcheck.threads.profile import EXTERNAL_ROOTS, INTERNAL_ROOTS
 from fitcheck.units import PLAIN, unit
-
-TESTED_THREADS = (0.9, 7.5)
-"""Threads engaged in the tests of the short-thread model: `fitcheck.mechanics.short_engagement_factor`."""
 
 SHEAR_RULE = "bolting 0.6"
 """What stands in for a shear strength that is printed nowhere, unless it is refused."""
@@ -65,76 +56,6 @@ def bearing_assumption(*materials: Material) -> tuple[str, ...]:
             "one side of its hole, and two opposite places bear no more than the lesser of them."
         )
     return tuple(said)
-
-
-def strip_scatter() -> Dimension:
-    """Logarithm of a strip test over the short-thread model: normal, its zone two standard deviations."""
-    return dimension(
-        0.0,
-        plus=2 * short_model().scatter.value,
-        spread="normal 2 sigma",
-        name="scatter of strip tests",
-        unit=PLAIN,
-        origin=short_model().source,
-        basis=short_model().rests_on,
-    )
-
-
-def strip_fit() -> Dimension:
-    """Error of the short-thread model's fitted coefficients, in their standard errors: normal, zone two of them."""
-    return dimension(
-        0.0,
-        plus=2.0,
-        spread="normal 2 sigma",
-        name="fit to the strip tests",
-        unit=PLAIN,
-        origin=short_model().source,
-        basis=short_model().rests_on,
-    )
-
-
-def strip_assumptions(threads: Interval) -> tuple[str, ...]:
-    """What every finding on a strip load assumes of the model behind it; `threads` engage."""
-    said = (
-        NO_TAPPED_TESTS,
-        "How single tests scatter about the model, and how well it is fitted to them, are part of the spread.",
-    )
-    least, most = TESTED_THREADS
-    if least <= threads.min and threads.max <= most:
-        return said
-    return (
-        *said,
-        f"The tests had {least:g} to {most:g} threads, here {threads.min:.1f} to {threads.max:.1f} engage: more than "
-        "were tested are taken to near the textbook load, fewer rest on the least load that was seen.",
-    )
-
-
-class StripChart(NamedTuple):
-    """Load over the textbook load against threads engaged: the short-thread model, its 90 % band, and the tests."""
-
-    threads: tuple[float, ...]
-    low: tuple[float, ...]
-    middle: tuple[float, ...]
-    high: tuple[float, ...]
-    tests: Mapping[str, tuple[tuple[float, float], ...]]
-    """By metal: threads and ratio of each test in which the thread gave way (`tables/strip_tests.csv`)."""
-
-
-@lru_cache(maxsize=4)
-def strip_chart(most: float = 7.8) -> StripChart:
-    """The chart from 0.3 threads to `most`.
-
-    >>> strip_chart().threads[0], round(strip_chart().middle[-1], 2)
-    (0.3, 0.92)
-    """
-    n = np.linspace(0.3, most, 200)
-    low, middle, high = (tuple(np.asarray(one).tolist()) for one in short_engagement_bounds(n))
-    rows = table("strip_tests", {"threads": float, "ratio": float}).rows
-    tests = {
-        metal: tuple((r["threads"], r["ratio"]) for r in rows if r["metal"] == metal and r["gave_way"] == "thread")
-        for metal in dict.fromkeys(row["metal"] for row in rows)
-    }
-    return StripChart(tuple(n.tolist()), low, middle, high, tests)
 
 
 def root_depth(external: bool) -> Dimension:

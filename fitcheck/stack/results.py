@@ -40,6 +40,8 @@ class Method(StrEnum):
     SAMPLING = "sampling"
     IMPORTANCE = "importance sampling"
     FIRST_ORDER = "first order"
+    EVIDENCE = "no less can be told"
+    """Not the probability itself but what it lies below: the evidence tells no smaller one."""
 
     @property
     def sampled(self) -> bool:

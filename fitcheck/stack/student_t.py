@@ -106,14 +106,25 @@ class StudentT(Symmetric):
 
         It is a number about the middle of the zone, with 1 at its limits. p: probability; infinite at 0 and 1. Floats
         or arrays. Raises `InputError` for p outside 0 to 1.
+
+        References
+        ----------
+        .. [3] Shaw, W. T.: Sampling Student's T distribution, J. Comput. Finance 9 (2006) 37, from memory.
         """
         p = checked_probability(p)
         v, tail = self.degrees, np.minimum(p, 1 - p)
-        # x = v / (v + t²) is small in the tails, 1 - x in the middle; each is found without cancellation.
+        t = np.empty(p.shape)
+        far = tail < (0.49 if v == 4 else 0.25)
         with np.errstate(divide="ignore"):
-            x = special.betaincinv(v / 2, 0.5, 2 * np.minimum(tail, 0.25))
-            inner = special.betaincinv(0.5, v / 2, 1 - 2 * np.maximum(tail, 0.25))
-            t = np.where(tail < 0.25, np.sqrt(v) * np.sqrt((1 - x) / x), np.sqrt(v * inner / (1 - inner)))
+            if v == 4:  # in closed form [3]_, which cancels near the middle only
+                root = 2 * np.sqrt(tail[far]) * np.sqrt(1 - tail[far])
+                t[far] = 2 * np.sqrt(np.cos(np.arccos(root) / 3) / root - 1)
+            else:
+                x = special.betaincinv(v / 2, 0.5, 2 * tail[far])
+                t[far] = np.sqrt(v) * np.sqrt((1 - x) / x)
+        # x = v / (v + t²) is small in the tails, 1 - x in the middle; each is found without cancellation.
+        inner = special.betaincinv(0.5, v / 2, 1 - 2 * tail[~far])
+        t[~far] = np.sqrt(v * inner / (1 - inner))
         return np.asarray(np.where(p < 0.5, -t, t) / self.coverage)
 
     def cumulant(self, s: Any) -> Any:

@@ -129,8 +129,9 @@ def test_jaws_are_told_how_long_they_must_be():
 
 
 def test_the_verdict_follows_the_tube():
-    load = {"load": "32 kN"}
+    load = {"load": "20 kN"}
     assert engaged_mates_carries(**load)[2].verdict is Verdict.HOLDS
+    load = {"load": "32 kN"}
     thin = engaged_mates_carries(**load, **WALLS)[2]
     assert thin.verdict is Verdict.FAILS
     assert "helps no further than the section beside it bears" in thin.change[0]
@@ -277,7 +278,9 @@ def test_the_load_is_that_of_an_independent_sample():
     root, groove = pd - uniform(root_depth(True)) * H, PD + uniform(root_depth(False)) * H
     outer = first_yield(root, rng.uniform(32.0, 32.1, n), pd, length, uniform(Rp), external=True)
     inner = first_yield(groove, rng.uniform(37.9, 38.1, n), PD, length, uniform(Rp), external=False)
-    missed = np.mean(np.minimum(outer, inner) < 15_000)
+    # A poor bench lets its thread strip before the tube yields, now and then.
+    strip = question.load_borne.strip.sample(n, seed=3)
+    missed = np.mean(np.minimum(np.minimum(outer, inner), strip) < 15_000)
     assert 0.001 < missed < 0.5
     assert p == pytest.approx(missed, abs=6 * math.sqrt(missed * (1 - missed) / n))
 

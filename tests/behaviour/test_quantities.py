@@ -36,7 +36,7 @@ _NAMED = {
     PER_MM: "internal_per_mm:9 external_per_mm:7 area_per_mm:9",
     ONE: "mu_t:.15 mu_p:.15 mu_s:.1 mu_point:.2 mu_wall:.2 n_threads:5 turns_gone:.2 part_gone:.2 constraint:1.5 "
     "bearing_wall:2.9 bearing_screw:3.3 "
-    "notch:1 J:1 Rs:1.2 coverage:.9 C1:1 share:1 least_turns:1 loss:.5 floor:.1 decay:.5 n:2",
+    "notch:1 J:1 Rs:1.2 coverage:.9 C1:1 share:1 least_turns:1 half:1.2 decay:.5 n:2",
 }
 NAMES = {
     key: (unit, [float(x) for x in value.split(",")] if "," in value else float(value))

@@ -35,10 +35,10 @@ def plain(questions, seed):
         v = {
             key: rng.uniform(d.lower, d.upper, BLOCK)
             for key, d in first.strip_inputs.items()
-            if key not in ("scatter", "fit")
+            if key not in ("scatter", "bench")
         }
-        v["scatter"] = short_model().scatter.value * rng.standard_normal(BLOCK)
-        v["fit"] = rng.standard_normal(BLOCK)
+        v["scatter"] = short_model().next_scatter * rng.standard_normal(BLOCK)
+        v["bench"] = rng.standard_t(short_model().bench.freedom, BLOCK)
         strip = first.torque_to_strip(**v)
         for i, question in enumerate(questions):
             hand = rng.uniform(question.hand_torque.lower, question.hand_torque.upper, BLOCK)

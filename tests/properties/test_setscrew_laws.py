@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy.special import ndtri
 from screw_inputs import SCREW as ASKED
 
-from fitcheck.mechanics import short_model, wall_length_range
+from fitcheck.mechanics import bench_error, short_model, wall_length_range
 from fitcheck.mechanics.short_engagement import strip_loads, textbook_loads
 from fitcheck.mechanics.wall import engaged_length, standing_tip
 from fitcheck.questions import SetScrew, StuckTube
@@ -90,29 +90,29 @@ def test_the_tip_stands_on_the_blade_and_never_outside_the_bore(bore, part):
 
 
 @given(st.floats(0.1, 6), st.floats(50, 400), st.floats(0.5, 2), st.floats(-3, 3), st.floats(-2, 2))
-def test_strip_loads_scale_with_strength_and_scatter(threads, tau, factor, scatter, fit):
+def test_strip_loads_scale_with_strength_level_and_scatter(threads, tau, factor, scatter, level):
     sizes = (threads * 0.7, 0.7, 3.9, 3.47, 3.33, 3.6)
-    hole, screw = strip_loads(*sizes, tau, 2 * tau, scatter, fit)
-    more_hole, more_screw = strip_loads(*sizes, factor * tau, factor * 2 * tau, scatter, fit)
+    hole, screw = strip_loads(*sizes, tau, 2 * tau, level, scatter)
+    more_hole, more_screw = strip_loads(*sizes, factor * tau, factor * 2 * tau, level, scatter)
     assert (more_hole, more_screw) == pytest.approx((factor * hole, factor * screw))
-    plain, _ = strip_loads(*sizes, tau, 2 * tau, 0.0, fit)
-    assert hole == pytest.approx(plain * math.exp(scatter))
-    # Never more than the textbook at the level of the tests, whatever the number of threads.
-    level = short_model().level_for("mean").value
+    plain, _ = strip_loads(*sizes, tau, 2 * tau)
+    assert hole == pytest.approx(plain * math.exp(scatter + level))
+    # Never more than the textbook, whatever the number of threads.
     book, book_screw = textbook_loads(*sizes, tau, 2 * tau)
     median, median_screw = strip_loads(*sizes, tau, 2 * tau)
-    assert median <= book * level * (1 + 1e-12)
-    assert median_screw <= book_screw * level * (1 + 1e-12)
+    assert median < book
+    assert median_screw < book_screw
     assert hole / screw == pytest.approx(book / book_screw)
 
 
 @given(st.floats(0.1, 6), st.floats(-2, 2), st.floats(0.01, 1))
-def test_a_better_fit_never_holds_less_and_more_threads_never_less(threads, fit, step):
-    def hole(n, error):
-        return strip_loads(n * 0.7, 0.7, 3.9, 3.47, 3.33, 3.6, 205.0, 870.0, 0.0, error)[0]
+def test_a_better_bench_holds_more_and_more_threads_hold_more(threads, level, step):
+    def hole(n, level):
+        return strip_loads(n * 0.7, 0.7, 3.9, 3.47, 3.33, 3.6, 174.0, 870.0, level)[0]
 
-    assert hole(threads, fit + step) > hole(threads, fit)
-    assert hole(threads + step, fit) > hole(threads, fit)
+    assert hole(threads, level + step) > hole(threads, level)
+    assert hole(threads + step, level) > hole(threads, level)
+    assert bench_error(threads) > bench_error(threads + step) > short_model().bench.value
 
 
 @given(st.floats(0.05, 5))

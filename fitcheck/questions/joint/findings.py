@@ -17,9 +17,10 @@ from fitcheck.questions.joint.question import ThreadEngagement
 from fitcheck.questions.joint.rest_angle import Clocking
 from fitcheck.questions.judge import judge
 from fitcheck.questions.moves import Change, Effect, Resizing
-from fitcheck.questions.quantities import SHEAR_RULE, bearing_assumption, shear_assumption, strip_assumptions
+from fitcheck.questions.quantities import SHEAR_RULE, bearing_assumption, shear_assumption
 from fitcheck.questions.question import answers
 from fitcheck.questions.remedy import enough, holds
+from fitcheck.questions.short_threads import strip_assumptions
 from fitcheck.questions.threaded_tube import clamp_caution
 from fitcheck.questions.words import REMOVAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads, listed
 from fitcheck.stack import Dimension, Response, Sum
@@ -127,6 +128,7 @@ def _carries(asked: ThreadEngagement) -> Finding:
         ),
         cautions=STRENGTH_CAUTIONS,
         details={f"{what} at": show(at) for what, at in (limits | across).items()},
+        least_risk=short_model().least_risk,
     )
 
 

@@ -9,8 +9,9 @@ from typing import Any
 import numpy as np
 
 from fitcheck.mechanics import Material, bending_pull, crushing_shares
-from fitcheck.mechanics.short_engagement import strip_loads
-from fitcheck.questions.quantities import bearing_ratio, of_property, strip_fit, strip_scatter
+from fitcheck.mechanics.short_engagement import bench_error, strip_loads
+from fitcheck.questions.quantities import SHEAR_RULE, bearing_ratio
+from fitcheck.questions.short_threads import bench_level, limits_share, strip_scatter, strip_strength
 from fitcheck.questions.threaded_tube import PulledTube, ThreadedTube
 from fitcheck.stack import Dimension, Response
 from fitcheck.threads import Thread
@@ -35,7 +36,7 @@ class Half:
 
     @cached_property
     def shear(self) -> Dimension:
-        return of_property(self.material, "shear")
+        return strip_strength(self.material, SHEAR_RULE)
 
     @cached_property
     def tube(self) -> ThreadedTube | None:
@@ -71,22 +72,24 @@ class JointLoad:
             "D2": self.internal.pitch_diameter,
             "tau_internal": self.internal.shear,
             "tau_external": self.external.shear,
+            "bench": bench_level(),
             "scatter": strip_scatter(),
-            "fit": strip_fit(),
             **({} if self.moment is None else {"moment": self.moment}),
         }
 
     def strip_both(self, **v: Any) -> tuple[Number, Number]:
         """Loads that strip the internal and the external thread, or crush their flanks, as of a set screw in its wall.
 
-        Scatter of the tests and error of the fit take part however many threads engage. Both are relative: with more
-        threads the error of the lost length fades by itself, as loss/n does, and what stays is how well long threads
-        are known.
+        Scatter of the tests and level of the bench take part however many threads engage: they are relative.
         """
-        keys, P = ("d", "d2", "D1", "D2", "tau_internal", "tau_external", "scatter", "fit"), self.external.thread.pitch
-        internal, external = strip_loads(v["length"], P, *(v[key] for key in keys))
-        share, screw_share = crushing_shares(P, v["d"], v["d2"], v["D1"], v["D2"], *self.bearing_ratios)
-        loads = internal * share, external * screw_share
+        sizes = {key: v[key] for key in ("d", "d2", "D1", "D2")}
+        strengths = {"tau_wall": v["tau_internal"], "tau_screw": v["tau_external"]}
+        pitch = self.external.thread.pitch
+        level = v["bench"] * bench_error(np.asarray(v["length"]) / pitch)
+        both = strip_loads(v["length"], pitch, **sizes, **strengths, level=level, scatter=v["scatter"])
+        limits = limits_share(self.internal.thread)
+        crushing = crushing_shares(pitch, v["d"], v["d2"], v["D1"], v["D2"], *self.bearing_ratios)
+        loads = both[0] * limits[0] * crushing[0], both[1] * limits[1] * crushing[1]
         if self.moment is None:
             return loads
         bent = bending_pull(np.maximum(v["moment"], 0.0), v["d2"], v["d2"])

@@ -13,16 +13,18 @@ from fitcheck.errors import InputError, TableError
 from fitcheck.mechanics import (
     Material,
     ScrewSize,
+    short_model,
     wall_share,
 )
 from fitcheck.mechanics.torque import POINTS
 from fitcheck.questions.checks import check_blade, check_friction, check_wall, refuse_other_hand, same_thread
 from fitcheck.questions.named import FRICTION, HAND_TORQUE, MaterialName, ShearRule, ThreadText
-from fitcheck.questions.quantities import SHEAR_RULE, bearing_ratio, of_property, strip_fit, strip_scatter, thread_size
+from fitcheck.questions.quantities import SHEAR_RULE, bearing_ratio, thread_size
 from fitcheck.questions.question import Question, given
 from fitcheck.questions.readers import Choice, Count, Exact, Several, Sign, Toleranced
 from fitcheck.questions.set_screw import standard
 from fitcheck.questions.set_screw.standard import check_key
+from fitcheck.questions.short_threads import bench_level, strip_scatter, strip_strength
 from fitcheck.stack import Dimension, dimension
 from fitcheck.threads import Pair, Thread, worn
 from fitcheck.threads.pair import HasSizes
@@ -196,10 +198,10 @@ class ScrewInputs(Question):
         return {
             **self.sizes,
             **self.torque_inputs,
-            "tau_wall": of_property(wall, "shear", self.shear_rule),
-            "tau_screw": of_property(screw, "shear", self.shear_rule),
+            "tau_wall": strip_strength(wall, self.shear_rule),
+            "tau_screw": strip_strength(screw, self.shear_rule),
+            "bench": bench_level(),
             "scatter": strip_scatter(),
-            "fit": strip_fit(),
         }
 
     @cached_property
@@ -264,7 +266,17 @@ class ScrewInputs(Question):
     @property
     def risk_a_screw(self) -> float:
         """The accepted risk that one of the screws strips: n of them strip no oftener than n times one."""
-        return self.risk / self.screws
+        return self.claimed_risk / self.screws
+
+    @property
+    def least_risk(self) -> float:
+        """The smallest risk of stripping that the tests can tell, over all screws."""
+        return short_model().least_risk
+
+    @property
+    def claimed_risk(self) -> float:
+        """The accepted risk of stripping, over all screws, or the smallest that the tests can tell if that is more."""
+        return max(self.risk, self.least_risk)
 
 
 def _as_it_is(thread: Thread, measured: Mapping[str, Dimension | None]) -> HasSizes:
@@ -285,7 +297,7 @@ def _check(q: ScrewInputs) -> None:
         check_friction(name, getattr(q, name))
     for name in ("wall_material", "screw_material"):
         try:
-            of_property(getattr(q, name), "shear", q.shear_rule)
+            strip_strength(getattr(q, name), q.shear_rule)
         except TableError as error:
             raise TableError(f"{name}: {error}", key=name) from None
     _check_measured(q)

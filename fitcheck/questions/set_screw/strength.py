@@ -27,10 +27,11 @@ from fitcheck.mechanics import (
     worn_engagement,
 )
 from fitcheck.mechanics.flank_bearing import LEAST_OVERLAP
-from fitcheck.mechanics.short_engagement import strip_loads, textbook_loads
+from fitcheck.mechanics.short_engagement import bench_error, strip_loads, textbook_loads
 from fitcheck.mechanics.wall import engaged_length, standing_tip
 from fitcheck.questions.readers import stated_in
 from fitcheck.questions.set_screw.question import ScrewInputs
+from fitcheck.questions.short_threads import limits_share
 from fitcheck.stack import Dimension, Response
 from fitcheck.stack.probability.quantile import low_quantile
 from fitcheck.threads.profile import flank_overlap, thread_height
@@ -97,9 +98,11 @@ class SetScrew(ScrewInputs):
         parts = {key: v[key] for key in ("d", "d2", "D1", "D2", "tau_wall", "tau_screw")}
         if textbook:
             return textbook_loads(LE, P, **parts)
-        hole, screw = strip_loads(LE, P, **parts, scatter=v["scatter"], fit=v["fit"])
-        share, screw_share = crushing_shares(P, **{key: v[key] for key in _THREAD}, **self.bearing_ratios)
-        return hole * share, screw * screw_share
+        level = v["bench"] * bench_error(np.asarray(LE) / P)
+        hole, screw = strip_loads(LE, P, **parts, level=level, scatter=v["scatter"])
+        limits = limits_share(self.hole)
+        crushing = crushing_shares(P, **{key: v[key] for key in _THREAD}, **self.bearing_ratios)
+        return hole * limits[0] * crushing[0], screw * limits[1] * crushing[1]
 
     def torque_to_strip(self, *, textbook: bool = False, **v: Any) -> Number:
         """Torque that strips the weaker thread, N·m.
@@ -218,7 +221,7 @@ class SetScrew(ScrewInputs):
         strip = self.strip_torque
         if self.own_thread:
             strip = Response(self._relied_on, self.strip_inputs, unit=strip.unit, name=strip.name)
-        return low_quantile(strip, self.risk / screws)
+        return low_quantile(strip, self.claimed_risk / screws)
 
     @cached_property
     def flank_overlap(self) -> Response:

@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from fitcheck.questions.quantities import strip_chart
 from fitcheck.questions.set_screw.compare import PitchTable
 from fitcheck.questions.set_screw.findings import StripDrawing
 from fitcheck.questions.set_screw.torque_limits import Gives
+from fitcheck.questions.short_threads import strip_chart
 from fitcheck.report.figures.drafting import (
     BLUE,
     GREY,
