@@ -9,6 +9,7 @@ from fitcheck.basis import Basis, weakest
 from fitcheck.fits.classes import read_class
 from fitcheck.fits.deviations import deviation_basis, limit_deviations
 from fitcheck.fits.grades import tolerance_basis
+from fitcheck.stack import Dimension, between
 from fitcheck.units import LENGTH, read
 
 STANDARD = "ISO 286-1:2010"
@@ -45,6 +46,21 @@ class PlainLimits:
     def tolerance(self) -> float:
         """Width of the tolerance, mm."""
         return _sum(self.upper_deviation, -self.lower_deviation)
+
+    def dimension(self, name: str = "") -> Dimension:
+        """The hole or shaft as a dimension of a stack, mm.
+
+        name: what it is called in tables and messages; "hole" or "shaft" without one. Raises no `InputError`: limits
+        that could be found make a dimension.
+        """
+        return between(
+            self.min,
+            self.max,
+            self.nominal,
+            name=name or ("hole" if self.internal else "shaft"),
+            origin=f"{self.nominal:g} {self.tolerance_class}",
+            basis=Basis.STANDARD,
+        )
 
     def __str__(self) -> str:
         kind = "hole" if self.internal else "shaft"

@@ -80,8 +80,8 @@ def outlook(finding: Finding, uncertainty: Mapping[Dimension, float]) -> Outlook
     >>> from fitcheck.questions.judge import Topic
     >>> gap = judge(Topic("gap"), 10.05 - part, Requirement(at_least=0.0), label="gap", answer="")
     >>> found = outlook(gap, {part: 0.02})
-    >>> gap.verdict.value, round(found.holds, 3)  # readings below 10.03 leave a gap for every size they stand for
-    ('fails', 0.65)
+    >>> gap.verdict.value, round(found.holds, 3)  # readings to 10.019: 3.09 standard deviations of them below 10.05
+    ('fails', 0.595)
     """
     what = finding.of
     known = {d: U for d, U in uncertainty.items() if what is not None and any(d is m for m in what.members)}

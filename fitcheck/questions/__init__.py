@@ -14,6 +14,7 @@ from fitcheck.questions.judge import judge
 from fitcheck.questions.plug.question import PlugLength
 from fitcheck.questions.port.question import PortClearance
 from fitcheck.questions.question import Question
+from fitcheck.questions.require import require
 from fitcheck.questions.set_screw.compare import PitchRow, PitchTable, compare_pitches
 from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.questions.several import Findings
@@ -46,4 +47,5 @@ __all__ = [
     "Verdict",
     "compare_pitches",
     "judge",
+    "require",
 ]

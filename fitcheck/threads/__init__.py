@@ -11,6 +11,7 @@ from fitcheck.threads.measuring import Decision, decide, decide_size, worn
 from fitcheck.threads.pair import Gap, Pair, pair
 from fitcheck.threads.resolve import thread
 from fitcheck.threads.thread import Limits, Size, SizedThread, Thread
+from fitcheck.threads.wires import Wires, functional_pitch, pitch_over_wires, wires
 
 __all__ = [
     "Candidate",
@@ -25,17 +26,21 @@ __all__ = [
     "Size",
     "SizedThread",
     "Thread",
+    "Wires",
     "clock",
     "coat",
     "coating",
     "cut_for_coating",
     "decide",
     "decide_size",
+    "functional_pitch",
     "identify",
     "limits_frame",
     "pair",
+    "pitch_over_wires",
     "series_frame",
     "thread",
+    "wires",
     "worn",
 ]
 

@@ -17,7 +17,8 @@ from functools import lru_cache
 
 from fitcheck.errors import InputError, brief, finite
 from fitcheck.notation import dim
-from fitcheck.stack import Dimension, between
+from fitcheck.stack import Dimension, Linear, between
+from fitcheck.stack.dimension import combine
 from fitcheck.tables import table
 from fitcheck.threads import profile
 from fitcheck.threads.pair import HasSizes, sizes_of
@@ -131,6 +132,15 @@ class Coated:
     def note(self) -> str:
         """What sets it apart from the bare thread, for headings."""
         return f"with {self.film.name}"
+
+    def dimension(self, which: str) -> Linear:
+        """The major, pitch or minor diameter with its film, as part of a stack.
+
+        which: "major", "pitch" or "minor". Raises `InputError` where it has one limit only.
+        """
+        bare = self.before.dimension(which)
+        grows = _FACTORS[which] * self.film.growth
+        return combine([(1.0, bare), (grows if self.thread.external else -grows, self.film.thickness)])
 
     @property
     def room(self) -> float:

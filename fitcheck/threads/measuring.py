@@ -282,4 +282,4 @@ def worn(thread: Thread | str, **measured: Dimension) -> SizedThread:
         if not isinstance(found, Dimension):
             raise InputError(f"{which} = {found!r}: a dimension is needed, for example dim('5.71 measured ± 0.02')")
         sizes[which] = Size(found.upper, found.lower)
-    return SizedThread(thread, **sizes, note="as measured")
+    return SizedThread(thread, **sizes, note="as measured", found=measured)

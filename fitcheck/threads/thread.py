@@ -263,6 +263,23 @@ class SizedThread:
     pitch: Size
     minor: Size
     note: str = ""
+    found: Mapping[str, Dimension] = field(default_factory=dict)
+    """Diameters that were measured, by which they are: with the spread of their measurement."""
+
+    def dimension(self, which: str) -> Dimension:
+        """The major, pitch or minor diameter as a dimension of a stack: as measured, else uniform between its sizes.
+
+        which: "major", "pitch" or "minor". Raises `InputError` where it has one limit only.
+        """
+        one_of("diameter", which, DIAMETERS)
+        if which in self.found:
+            return self.found[which]
+        size: Size = getattr(self, which)
+        standard = self.thread.limits()
+        if size == getattr(standard, which) or size.min is None or size.max is None:
+            return standard.dimension(which)
+        name = f"{which} diameter of {self.thread.designation}, {self.note}".rstrip(", ")
+        return between(size.min, size.max, name=name, unit=units.unit(self.thread.unit), origin=self.note)
 
     def __str__(self) -> str:
         return sized_table(self)

@@ -75,6 +75,7 @@ WITHOUT_NUMBERS = {
         "material_names",
     ),
     *("set_screw", "set_screw_names", "shear_rules", "preferred_fits", "prevailing_torque", "prevailing_torque_names"),
+    *("measure_next", "plan", "wires", "pitch_over_wires", "functional_pitch", "outlook"),
 }
 """Public functions that take names, dimensions or notes, whose readers are tested in test_notation."""
 
@@ -122,6 +123,7 @@ GIVEN = {
         {},
         {"outside": (MM, 5.9), "pitch": (MM, 1.0), "U": (MM, 0.03), "U_pitch": (MM, 0.02), "wear": (MM, 0.0)},
     ),
+    fc.require: ({"quantity": D}, {"at_least": (MM, 14.0), "at_most": (MM, 17.0)}),
     fc.dim: ({}, {"note": (MM, 12.5), "plus": (MM, 0.2), "minus": (MM, 0.1)}),
     fc.add_material: (
         {"name": "of the test", "source": "made up"},

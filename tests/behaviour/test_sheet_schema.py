@@ -39,7 +39,7 @@ def test_it_knows_every_key_and_says_what_it_means(question):
         {"plug_lenght": {}},
         {"risk": 2},
         {"blade_depth": {**DEMO["blade_depth"], "cutt": "slug"}},
-        {"blade_depth": {"adds": ["40"]}},
+        {"blade_depth": {"takes": ["40"]}},
         {"blade_depth": {**DEMO["blade_depth"], "adds": "40"}},
         {"set_screw": {**DEMO["set_screw"], "screws": 0}},
         {"set_screw": {**DEMO["set_screw"], "point": "sharp"}},

@@ -40,7 +40,7 @@ class BladeDepth(Question):
         "lengths under the blade that make it shallower, from the blade down",
         default=[],
     )
-    at_least: float = given(Exact(), "the least depth")
+    at_least: float = given(Exact(), "the least depth; it need only reach in where nothing is asked", default="0 mm")
     at_most: float | None = given(Exact(), "the greatest depth", default=None)
     screws: tuple[Dimension, ...] = given(
         Several(Toleranced(sign=Sign.NOT_NEGATIVE)), "distance from the mouth to each set screw's axis", default=[]
