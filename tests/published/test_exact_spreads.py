@@ -458,3 +458,22 @@ def test_ends_of_a_curvilinear_trapezoid_make_its_transform(s):
     with mp.workdps(30):
         expected = complex((mp.shi(s) - mp.shi(0.6 * s)) / (0.4 * s))
     assert abs(found - expected) <= 1e-12 * abs(expected)
+
+
+@pytest.mark.parametrize(("alpha", "beta"), [(0.3, 7.0), (2.0, 3.5), (20.0, 0.2)])
+def test_a_beta_spread_on_an_even_line_is_what_it_is_point_by_point(alpha, beta):
+    spread = Beta(alpha, beta)
+    line = 0.4 + 0.07j * np.arange(700)  # near and far, and no whole number of rows
+    each = np.array([complex(spread.cumulant(complex(s))) for s in line])
+    peak = np.exp(complex(spread.cumulant(0.4)).real)
+    np.testing.assert_allclose(np.exp(spread.cumulant(line)) / peak, np.exp(each) / peak, rtol=0, atol=1e-14)
+
+
+def test_fifteen_unequal_beta_members_against_numpy():
+    members = [(0.1 * (1 + 0.37 * i), Beta(2 + 0.3 * i, 3 + 0.2 * i)) for i in range(15)]
+    made = Distribution(0.0, members)
+    random = np.random.default_rng(3)
+    drawn = sum(a * spread.sample(random, 400_000) for a, spread in members)
+    for y in (made.mean, made.mean + 2 * made.std):
+        p = made.sf(y)
+        assert np.mean(drawn > y) == pytest.approx(p, abs=4 * math.sqrt(p * (1 - p) / 400_000))
