@@ -8,6 +8,7 @@ comparison here is with the exact one, `KNOWN_DIFFERENCES` lists the others.
 
 import json
 import math
+import time
 import tracemalloc
 from pathlib import Path
 
@@ -276,6 +277,49 @@ def test_two_correlated_systems():
     form, _, monte_carlo = (row["value"].split() for row in BY_ID["R36"]["printed"])
     assert f"at {float(form[1].rstrip(',')):.2f} standard deviations" in sampled.words
     assert abs(float(monte_carlo[0]) - counted) <= 2 * 0.019 * counted
+
+
+@pytest.mark.parametrize("wanted", [1e-2, 1e-4, 1e-7])
+def test_a_slow_function_is_asked_few_times_on_the_default_path(wanted):
+    # Five standard normal variables: their sum over √5 lies above -quantile(p) with probability p, exactly.
+    limit = -special.ndtri(wanted) * math.sqrt(5)
+    points = 0
+
+    def slow(**x):
+        nonlocal points
+        points += x["u0"].size
+        time.sleep(4e-4 * x["u0"].size)
+        return sum(x.values())
+
+    found = response(slow, **standard(5)).probability(above=limit)
+    assert points <= 1500
+    assert found.method is Method.IMPORTANCE
+    assert found.reason.startswith("the function takes")
+    assert found.standard_error <= 0.05 * found
+    assert found == pytest.approx(wanted, abs=4 * found.standard_error)
+
+
+def test_a_slow_function_that_often_fails_is_counted_with_few_points():
+    def slow(**x):
+        time.sleep(4e-4 * x["u0"].size)
+        return sum(x.values())
+
+    found = response(slow, **standard(5)).probability(above=1.0)
+    assert found.method is Method.SAMPLING
+    assert found.evaluations < 5000
+    assert found == pytest.approx(special.ndtr(-1 / math.sqrt(5)), abs=4 * found.standard_error)
+
+
+def test_a_design_point_of_many_members_is_not_believed_where_a_count_contradicts_it():
+    # A sum of 120 exponential variables: at its design point the importance sampling finds a tenth of the probability,
+    # and its own scatter does not show it.
+    n = 120
+    limit = n + 3.3 * math.sqrt(n)
+    made = response(lambda **u: limit - sum(-special.log_ndtr(-x) for x in u.values()), **standard(n))
+    found = made.probability(below=0.0, method="design point", samples=1 << 16)
+    exact = special.gammaincc(n, limit)
+    assert found == pytest.approx(exact, abs=4 * found.standard_error)
+    assert found.standard_error < 0.2 * exact
 
 
 def test_both_limits_at_once():

@@ -1,10 +1,14 @@
 """How likely a function, or one of several, is to fail its limits: counted where failures are frequent, by importance
 sampling about the design points where they are rare.
+
+Counting comes first, as it rests on nothing but the function. Only where a function is so slow that it would take
+longer than `_TOO_LONG` are design points looked for at once, and some thousand evaluations in all have to do.
 """
 
 from __future__ import annotations
 
 import math
+import time
 from collections.abc import Sequence
 from typing import Protocol
 
@@ -18,6 +22,11 @@ from fitcheck.stack.worst_case import Extremes
 from fitcheck.units import FloatArray
 
 _ENOUGH_HITS = 1000  # counted failures that settle a probability to about 3 %
+_TOO_LONG = 60.0  # seconds of counting
+_PILOT = (16, 48, 192)  # points by whose time a function is judged
+_SPARING = 1500  # evaluations of a slow function
+_MANY = 40  # members beyond which the failures may lie far from every design point, with none of its scatter to show it
+_CHECKED = 1 << 15  # points that check a design point of so many members
 _NO_POINT = "no design point was found within 8.5 standard deviations"
 _NO_HIT = "no point about the design point failed"
 
@@ -73,9 +82,15 @@ class LimitStates:
                 return self._counted(samples, f"{_NO_POINT}, so it was counted")
             if found.p == 0:
                 return self._counted(samples, f"{_NO_HIT}, so it was counted")
+            if len(self.members) > _MANY:
+                few = self._counted(_CHECKED, "")
+                if why := self._doubt(found, few, round(few * _CHECKED), _CHECKED):
+                    return self._counted(samples, f"{why} among {len(self.members)} members, so it was counted")
             return self._told(found, "asked for")
         if method == "sampling":
             return self._counted(samples, "asked for")
+        if (found_sparingly := self._sparing(samples)) is not None:
+            return found_sparingly
         counted = self._counted(samples, "failures are frequent enough to count")
         n = sampling.size(samples) * sampling.SCRAMBLES
         hits = round(counted * n)
@@ -90,6 +105,35 @@ class LimitStates:
                 counted, counted.method, counted.standard_error, why, self._evaluations, words=counted.words
             )
         return self._told(found, f"only {hits} of {n:,} samples failed")
+
+    def _sparing(self, samples: int) -> Probability | None:
+        """With few evaluations, if counting would take too long; None if it would not, or if few tell too little.
+
+        The time of a point is the least of a few blocks of growing size, so that neither what a call costs whatever the
+        number of its points nor a moment in which the machine is busy makes a function slow.
+        """
+        if len(self.members) > _MANY:
+            return None
+        generator, n = np.random.default_rng(2), sampling.size(samples) * sampling.SCRAMBLES
+        least, hits = math.inf, 0
+        for points in _PILOT:
+            z = sampling.normal_to_zone(self.members, generator.standard_normal((points, len(self.members))))
+            start = time.perf_counter()
+            hits += np.count_nonzero((self._values(z) < 0).any(axis=1))
+            least = min(least, (time.perf_counter() - start) / points)
+            if least * n < _TOO_LONG:
+                self._evaluations = 0  # those of the answer are what the caller can repeat
+                return None
+        why = f"the function takes {1000 * least:.2g} ms a point, too long to count {n:,}"
+        if hits > sum(_PILOT) / 10:
+            return self._counted(min(samples, 4096), why)
+        for most in (_SPARING - self._evaluations, 20_000):
+            found = self._rare([], error=0.05, most=most)
+            if found is None or found.p == 0:
+                return None
+            if found.standard_error <= 0.1 * found.p:
+                return self._told(found, why)
+        return None
 
     def _first_order(self) -> Probability:
         """Phi(-beta) of the nearest design point, summed over the limit states: the surface taken as a plane."""
