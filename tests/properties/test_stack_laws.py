@@ -210,8 +210,8 @@ def test_every_spread_keeps_order_sides_and_mirror(parts, z):
 def test_the_line_of_integration_does_not_matter(parts, z, power):
     # Two lines share no point of the plane, no rule and no ray; and where plain inversion settles, it agrees too.
     whole = Convolution.of([(c * w, spread) for c, spread, w in parts])
-    assume(whole.variance > 0)
-    y = z * math.sqrt(whole.variance)
+    assume(whole.width > 0)
+    y = z * whole.width
     assume(y < 0.9999 * whole.end)
     transform, branches = whole._transform, whole._branches
     c = transform.saddle(y, power)

@@ -119,7 +119,7 @@ class LimitStates:
         for points in _PILOT:
             z = sampling.normal_to_zone(self.members, generator.standard_normal((points, len(self.members))))
             start = time.perf_counter()
-            hits += np.count_nonzero((self._values(z) < 0).any(axis=1))
+            hits += int(np.count_nonzero((self._values(z) < 0).any(axis=1)))
             least = min(least, (time.perf_counter() - start) / points)
             if least * n < _TOO_LONG:
                 self._evaluations = 0  # those of the answer are what the caller can repeat
