@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from fitcheck.errors import InputError, not_negative, positive
+from fitcheck.errors import InputError, finite, not_negative, positive
 from fitcheck.units import Number
 
 FLANK = np.pi / 6  # half the thread angle, radians
@@ -49,10 +49,9 @@ def squeezed_pull_limit(Do: Number, Di: Number, d2: Number, LE: Number, Rp: Numb
 
     Do, Di: outer and inner diameter of the section at the root, mm: a root diameter and a plain one. d2: pitch
     diameter, mm. LE: length of full thread that engages, mm. Rp: yield strength, MPa. external: whether the thread is
-    outside. Arrays broadcast. 0 where no wall or no engagement is left. The full pull and the full squeeze are taken at
-    one place: in a long tube the squeeze is about half at the end where the pull is whole, so this is on the safe side
-    of an even sharing among the threads. Never more than the tension alone where the squeeze and the tension differ in
-    sign (thread outside).
+    outside. Arrays broadcast; `InputError` for what is not finite. 0 where no wall or no engagement is left. The full
+    pull and the full squeeze are taken at one place: in a long tube the squeeze is about half at the end where the pull
+    is whole, so this is on the safe side of an even sharing among the threads.
 
     References
     ----------
@@ -60,7 +59,8 @@ def squeezed_pull_limit(Do: Number, Di: Number, d2: Number, LE: Number, Rp: Numb
        as a boundary value problem in tests/published/test_pulled_tube.py.
     .. [2] R. von Mises (1913); Shigley's Mechanical Engineering Design, 9th ed., section 5-5.
     """
-    Do, Di, d2, LE, Rp = (np.asarray(one, dtype=float) for one in (Do, Di, d2, LE, Rp))
+    Do, Di, d2 = finite("Do", Do, "mm"), finite("Di", Di, "mm"), finite("d2", d2, "mm")
+    LE, Rp = finite("LE", LE, "mm"), finite("Rp", Rp, "MPa")
     plain = Di if external else Do
     wall = np.where(external, d2**2 - plain**2, plain**2 - d2**2)
     stands = (Do > Di) & (wall > 0) & (LE > 0) & (Di >= 0) & (Rp > 0)

@@ -24,7 +24,7 @@ _NAMED = {
     "tip_at:4 length:4 incomplete:.5 outside:15 hole:4.2 depth:.2 radius:15 height:5 stop:4 arm:5 clearance:.1 "
     "most_out:1 tip:1 dog_length:2 offset:.1 dent:.1 Do:20 Di:15 r:2 Ri:10 Ro:15 inside:.3 centre:6 L:5 dm:5 lead:.7 "
     "middle:.3 swing:.1 D2:4.6 screw_from:11 screw_to:14 "
-    "shoulder_radius:3 minor_outside:38 major_inside:34 lengths:4,5,6",
+    "shoulder_radius:3 minor_outside:38 major_inside:34 lengths:4,5,6 socket_end:.2",
     N: "F:100 pull:100 axial:100",
     MPA: "Rm:500 Rm_s:900 Rm_n:400 Rm_external:800 Rm_internal:400 shear_strength:200 compressive_yield:200 Rp:200 "
     "tau_internal:200 tau_external:500",
@@ -62,6 +62,7 @@ OWN = {
     "worn_engagement": {"part_gone": (ONE, 0.2)},
 }
 WITHOUT_NUMBERS = {
+    *("measure_next", "plan"),
     *("ask", "compare_pitches", "describe", "fit", "load", "material", "pair", "response", "thread", "any_fails"),
     *("correlated", "share_frame", "gradient", "share_figure", "sobol_indices", "coat", "cut_for_coating"),
     *(
