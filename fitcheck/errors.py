@@ -92,6 +92,8 @@ def finite(name: str, value: Any, unit: str = "", *, one: bool = False) -> Any:
     a workshop is so large, and its powers would leave the range of a float. A text or a truth value is no number.
     `one` asks for a single number and refuses a row of them.
     """
+    if type(value) is float and -LARGEST <= value <= LARGEST:  # what comes oftenest, at a tenth of the time
+        return value
     if hasattr(value, "magnitude") and hasattr(value, "units"):
         value = _without_unit(name, value, unit)
     elif isinstance(value, (list, tuple)) and any(hasattr(item, "magnitude") for item in value):
@@ -105,22 +107,25 @@ def finite(name: str, value: Any, unit: str = "", *, one: bool = False) -> Any:
         raise InputError(f"{name} = {brief(value)}: {_TOO_LARGE}") from None
     except (TypeError, ValueError):
         raise InputError(f"{name} = {brief(value)}: a number{_in(unit)} is needed") from None
-    _refuse(name, array, ~np.isfinite(array), f"a finite number{_in(unit)} is needed")
-    _refuse(name, array, np.abs(array) > LARGEST, _TOO_LARGE)
+    if array.size and not np.abs(array).max() <= LARGEST:  # nor is a comparison with NaN true
+        _refuse(name, array, ~np.isfinite(array), f"a finite number{_in(unit)} is needed")
+        _refuse(name, array, np.abs(array) > LARGEST, _TOO_LARGE)
     return float(array) if array.ndim == 0 else array
 
 
 def positive(name: str, value: Any, unit: str = "", *, one: bool = False) -> Any:
     """Like `finite`, and every element greater than zero."""
     value = finite(name, value, unit, one=one)
-    _refuse(name, value, np.less_equal(value, 0), f"a number{_in(unit)} greater than 0 is needed")
+    if not (value > 0 if type(value) is float else (value > 0).all()):
+        _refuse(name, value, np.less_equal(value, 0), f"a number{_in(unit)} greater than 0 is needed")
     return value
 
 
 def not_negative(name: str, value: Any, unit: str = "", *, one: bool = False) -> Any:
     """Like `finite`, and no element less than zero."""
     value = finite(name, value, unit, one=one)
-    _refuse(name, value, np.less(value, 0), f"a number{_in(unit)} of at least 0 is needed")
+    if not (value >= 0 if type(value) is float else (value >= 0).all()):
+        _refuse(name, value, np.less(value, 0), f"a number{_in(unit)} of at least 0 is needed")
     return value
 
 

@@ -73,7 +73,15 @@ def wall_length_range(
     θ1, θ2 are the angles at which the arcs drop below the planes of countersinks or screw ends. Where those planes
     leave thread on a part of the circle only, the integral runs over that part.
     """
-    r, Ri, Ro, top, bottom = _checked(r, Ri, Ro, outside, inside, screw_from, screw_to)
+    planes = _checked(r, Ri, Ro, outside, inside, screw_from, screw_to)
+    mean, outer_turn, inner_turn = _mean(*planes)
+    # Between those angles the length only rises, or rises and then falls: it is extreme at one of them or an end.
+    stations = [_length(at, *planes) for at in (0.0, np.pi / 2, outer_turn, inner_turn)]
+    return _least(stations), mean, _greatest(stations)
+
+
+def _mean(r: Number, Ri: Number, Ro: Number, top: Number, bottom: Number) -> tuple[Number, Number, Number]:
+    """The mean of `wall_length_range`, and the angles at which the arcs turn from the planes."""
     # Angles at which the outer arc drops below the top plane and the inner arc below the bottom plane.
     outer_turn, inner_turn = _angle(Ro, top, r), _angle(Ri, bottom, r)
     # There is thread only from where the inner arc is below the top plane to where the outer arc meets the bottom.
@@ -82,10 +90,7 @@ def wall_length_range(
     outer_turn, inner_turn = np.clip(outer_turn, first, last), np.clip(inner_turn, first, last)
     upper = top * (outer_turn - first) + _arc(Ro, r, outer_turn, last)
     lower = _arc(Ri, r, first, inner_turn) + bottom * (last - inner_turn)
-    mean = np.maximum((upper - lower) * 2 / np.pi, 0.0)
-    # Between those angles the length only rises, or rises and then falls: it is extreme at one of them or an end.
-    stations = [_length(at, r, Ri, Ro, top, bottom) for at in (0.0, np.pi / 2, outer_turn, inner_turn)]
-    return _least(stations), mean[()], _greatest(stations)
+    return np.maximum((upper - lower) * 2 / np.pi, 0.0)[()], outer_turn, inner_turn
 
 
 def countersink_depth(diameter: Number, hole: Number, *, angle: Number = np.pi / 2) -> Number:
@@ -226,16 +231,9 @@ def engaged_length(
     Ri = np.minimum(np.asarray(bore) / 2, Ro * (1 - _LEAST_WALL))
     r = np.minimum(np.asarray(d) / 2, Ri * (1 - _LEAST_WALL))
     sides = np.sqrt(Ri**2 - r**2)
-    _, mean, _ = wall_length_range(
-        r,
-        Ri,
-        Ro,
-        screw_from=np.maximum(np.asarray(tip) + point_length, sides + np.maximum(countersink_inside, 0.0)),
-        screw_to=np.minimum(
-            np.asarray(tip) + screw_length - np.maximum(socket_end, 0.0), Ro - np.maximum(countersink, 0.0)
-        ),
-    )
-    return mean
+    bottom = np.maximum(np.asarray(tip) + point_length, sides + np.maximum(countersink_inside, 0.0))
+    top = np.minimum(np.asarray(tip) + screw_length - np.maximum(socket_end, 0.0), Ro - np.maximum(countersink, 0.0))
+    return _mean(*_checked(r, Ri, Ro, 0.0, 0.0, bottom, top))[0]
 
 
 def threads_to_fill(outside: float, bore: float, countersink: float, countersink_inside: float, P: float) -> float:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from contextlib import suppress
 from typing import NamedTuple
 
@@ -39,7 +38,8 @@ def shape(quantity: Quantity) -> Shape | None:
             exact = np.asarray(quantity.exact().pdf(x), dtype=float)
             if np.all(np.isfinite(exact)) and exact.max() > 0:
                 return Shape(tuple(x.tolist()), tuple(exact.tolist()))
-    dense, edges = np.histogram(quantity.sample(_SAMPLES), bins=80, range=(low, high), density=True)
+    values = quantity.drawn() if isinstance(quantity, Response) else quantity.sample(_SAMPLES)
+    dense, edges = np.histogram(values, bins=80, range=(low, high), density=True)
     return Shape(tuple(np.repeat(edges, 2)[1:-1].tolist()), tuple(np.repeat(dense, 2).tolist()))
 
 
@@ -55,7 +55,7 @@ def bars(first: Response, second: Linear | Response, *, at_least: float, count: 
 
     The bars reach 5 % past the largest of `at_least`, of the second and of all but 0.5 % of the first.
     """
-    values: Sequence[np.ndarray] = (first.sample(_FEW), second.sample(_FEW))
+    values = [one.drawn() if isinstance(one, Response) else one.sample(_FEW) for one in (first, second)]
     edges = np.linspace(0, max(np.quantile(values[0], 0.995), values[1].max(), at_least) * 1.05, count + 1)
     found = [np.histogram(one, edges)[0] for one in values]
     # All are drawn to the same height: only where they lie matters.

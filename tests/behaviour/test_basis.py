@@ -13,7 +13,8 @@ from fitcheck.questions.cells import OfCell, cell, usual_size
 from fitcheck.questions.finding import Requirement
 from fitcheck.questions.judge import Topic, judge
 from fitcheck.questions.plug.cutting import Loss, unmeasured, was_measured
-from fitcheck.questions.quantities import of_property, strip_scatter, thread_size
+from fitcheck.questions.quantities import of_property, thread_size
+from fitcheck.questions.short_threads import strip_scatter
 from fitcheck.stack import dimension
 from fitcheck.stack.measured import as_built, at_temperature, inspected, measured
 from fitcheck.tables import table

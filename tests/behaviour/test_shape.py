@@ -8,8 +8,8 @@ import fitcheck as fc
 from fitcheck.questions import SetScrew
 from fitcheck.questions.finding import Requirement, Verdict
 from fitcheck.questions.judge import Topic, judge
-from fitcheck.questions.quantities import strip_chart
 from fitcheck.questions.shape import bars, shape
+from fitcheck.questions.short_threads import strip_chart
 
 
 def judged(quantity, at_least):

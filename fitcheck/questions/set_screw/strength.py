@@ -35,13 +35,17 @@ from fitcheck.questions.short_threads import limits_share
 from fitcheck.stack import Dimension, Response
 from fitcheck.stack.probability.quantile import low_quantile
 from fitcheck.threads.profile import flank_overlap, thread_height
-from fitcheck.units import FORCE, PLAIN, Number
+from fitcheck.units import FORCE, PLAIN, Number, Unit
 
 _IN_THE_WALL = (
     *("outside", "bore", "screw_length", "point_length", "socket_end", "countersink", "countersink_inside", "d"),
 )
 _ENGAGED = (*_IN_THE_WALL, "blade")
 _THREAD = ("d", "d2", "D1", "D2")
+_POINTS = 1 << 15
+"""Samples behind an interval: what is known of a thread is not worth more."""
+_SURELY = 0.9
+"""Part of a risk that an advised torque is found for, so that it still meets the risk when that is sampled again."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -166,13 +170,17 @@ class SetScrew(ScrewInputs):
     @cached_property
     def strip_torque(self) -> Response:
         """Torque on the key that strips the weaker thread, N·m."""
-        return Response(self.torque_to_strip, self.strip_inputs, unit=self.hand_torque.unit, name="strip torque")
+        return self._sampled(self.torque_to_strip, self.strip_inputs, self.hand_torque.unit, "strip torque")
+
+    @staticmethod
+    def _sampled(function: Callable[..., Number], inputs: Mapping[str, Dimension], unit: Unit, name: str) -> Response:
+        return Response(function, inputs, unit=unit, name=name, samples=_POINTS)
 
     @cached_property
     def strip_margin(self) -> Response:
         """Strip torque over the most torque of all tightenings: below 1 the thread strips."""
         inputs = {**self.strip_inputs, "hand_torque": self.put_on}
-        return Response(self._over_the_hand, inputs, unit=PLAIN, name="strip torque over hand torque")
+        return self._sampled(self._over_the_hand, inputs, PLAIN, "strip torque over hand torque")
 
     def _over_the_hand(self, hand_torque: Number, **v: Any) -> Number:
         # A hand that a spread draws below a thousandth of its usual torque strips nothing.
@@ -206,6 +214,7 @@ class SetScrew(ScrewInputs):
             {**self.torque_inputs, **inputs},
             unit=stated_in(self.pull, FORCE),
             name="hold on the blade",
+            samples=_POINTS,
         )
 
     @cached_property
@@ -220,8 +229,8 @@ class SetScrew(ScrewInputs):
         """
         strip = self.strip_torque
         if self.own_thread:
-            strip = Response(self._relied_on, self.strip_inputs, unit=strip.unit, name=strip.name)
-        return low_quantile(strip, self.claimed_risk / screws)
+            strip = self._sampled(self._relied_on, self.strip_inputs, strip.unit, strip.name)
+        return low_quantile(strip, _SURELY * self.claimed_risk / screws)
 
     @cached_property
     def flank_overlap(self) -> Response:
