@@ -17,7 +17,6 @@ from fitcheck.mechanics.flank_bearing import (
 )
 from fitcheck.mechanics.holding import (
     axial_hold,
-    bearing_pressure,
     dent_depth,
     dent_load,
     drop_pull,
@@ -107,7 +106,6 @@ __all__ = [
     "axial_load",
     "back_off",
     "back_off_left",
-    "bearing_pressure",
     "bench_error",
     "bending_pull",
     "break_load",

@@ -94,16 +94,6 @@ def point_area(kind: str, diameter: Number, depth: Number = 0.0, *, cone_angle: 
     return np.pi / 4 * diameter**2
 
 
-def bearing_pressure(F: Number, diameter: Number) -> Number:
-    """Mean pressure under a flat or dog point, N/mm²: F / (π/4 diameter²), the definition.
-
-    F: axial load, N. diameter: of the point, mm. Floats or arrays that broadcast. Raises `InputError` for a load below
-    0 or a diameter not above 0.
-    """
-    F, diameter = not_negative("F", F, "N"), positive("diameter", diameter, "mm")
-    return 4 * F / (np.pi * diameter**2)
-
-
 def dent_depth(
     F: Number,
     kind: str,

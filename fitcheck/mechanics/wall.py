@@ -13,7 +13,6 @@ inside. Unit mm and radians; arrays broadcast.
 from __future__ import annotations
 
 import functools
-import math
 
 import numpy as np
 
@@ -234,11 +233,6 @@ def engaged_length(
     bottom = np.maximum(np.asarray(tip) + point_length, sides + np.maximum(countersink_inside, 0.0))
     top = np.minimum(np.asarray(tip) + screw_length - np.maximum(socket_end, 0.0), Ro - np.maximum(countersink, 0.0))
     return _mean(*_checked(r, Ri, Ro, 0.0, 0.0, bottom, top))[0]
-
-
-def threads_to_fill(outside: float, bore: float, countersink: float, countersink_inside: float, P: float) -> float:
-    """Threads of a flat wall as thick as the tube's, between the countersinks: what a perfect screw could use."""
-    return math.fsum((outside / 2, -bore / 2, -countersink, -countersink_inside)) / P
 
 
 def tip_height(blade: Number, bore: Number, *, offset: Number = 0.0, tip: Number = 0.0, dent: Number = 0.0) -> Number:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from fitcheck.basis import Basis
@@ -23,6 +24,22 @@ def thread_size(thread: Thread, which: str, name: str) -> Dimension:
     """
     size = thread.limits().dimension(which)
     return replace(size, nominal=size.middle, name=name, origin=f"{which} diameter of {thread.designation}")
+
+
+def pair_sizes(
+    external: Thread, internal: Thread, measured: Mapping[str, Dimension | None], called: tuple[str, str]
+) -> dict[str, Dimension]:
+    """Major and pitch diameter d and d2 of a screw, minor and pitch diameter D1 and D2 of its nut.
+
+    As `measured` under the same keys, else by their standard. called: what results call the two threads.
+    """
+    screw, nut = called
+    return {
+        "d": measured["d"] or thread_size(external, "major", f"{screw} major diameter"),
+        "d2": measured["d2"] or thread_size(external, "pitch", f"{screw} pitch diameter"),
+        "D1": measured["D1"] or thread_size(internal, "minor", f"{nut} minor diameter"),
+        "D2": measured["D2"] or thread_size(internal, "pitch", f"{nut} pitch diameter"),
+    }
 
 
 def shear_assumption(material: Material, rule: str | None) -> tuple[str, ...]:

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, ClassVar, Self, TypeVar
 
+from fitcheck.basis import Basis
 from fitcheck.errors import InputError, did_you_mean
 from fitcheck.mechanics import material_names
 from fitcheck.questions.finding import Finding
@@ -73,14 +74,23 @@ class Question:
         return False
 
     @property
+    def pair_sizes(self) -> Mapping[str, Dimension]:
+        """Of a pair of threads: d and d2 of the screw, D1 and D2 of the nut; none where it is not about a pair."""
+        return {}
+
+    @property
     def crests(self) -> tuple[Dimension, ...]:
         """The crest diameters of threads that it takes from their standard, as none was measured."""
-        return ()
+        return self._not_measured("d", "D1")
 
     @property
     def pitch_diameters(self) -> tuple[Dimension, ...]:
         """The pitch diameters of threads that it takes from their standard, as none was measured."""
-        return ()
+        return self._not_measured("d2", "D2")
+
+    def _not_measured(self, *keys: str) -> tuple[Dimension, ...]:
+        sizes = self.pair_sizes
+        return tuple(sizes[key] for key in keys if key in sizes and sizes[key].basis is not Basis.MEASURED)
 
     @classmethod
     def refuse_early(cls, values: Mapping[str, Any]) -> None:

@@ -33,11 +33,6 @@ _THICKEST = 1.0
 _FACTORS = {"major": 2.0, "pitch": PITCH_FACTOR, "minor": 2.0}
 
 
-def diameter_growth(thickness: float, which: str, *, growth: float = 1.0) -> float:
-    """How much a film of `thickness` on each surface adds to a screw's diameter (a nut loses it), same unit."""
-    return _FACTORS[which] * thickness * growth
-
-
 @dataclass(frozen=True, slots=True)
 class Coating:
     """A film on a surface.

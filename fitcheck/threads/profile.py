@@ -76,19 +76,6 @@ def root_diameter(d: Number, P: Number) -> Number:
     return _inside(d, P, 17 / 12, "root diameter")
 
 
-def rounded_root_diameter(d: Number, P: Number) -> Number:
-    """Root diameter of the screw with a root radius of 0.125 P: d - 3/4 H - 0.616025 P.
-
-    With the least pitch diameter in place of d - 3/4 H this is the least root diameter (ASME B1.13M).
-    """
-    return _inside(d, P, 0.75 + ROUNDED_ROOT, "root diameter")
-
-
-def unr_minor_diameter(d: Number, P: Number) -> Number:
-    """Basic minor diameter of a UNR screw, d - 11/8 H = d - 1.190785 P (ASME B1.1)."""
-    return _inside(d, P, 1.375, "minor diameter")
-
-
 def sharp_crest_diameter(d2: Number, P: Number) -> Number:
     """Major diameter at which an internal thread of pitch diameter d2 has its root flat P/8 rounded full.
 

@@ -65,7 +65,7 @@ def test_a_thin_tube_yields_long_before_its_threads_strip():
     assert carries.quantity == "load that the joint bears"
     assert carries.answer.startswith("The tube under the external thread yields first, at about 17492 N")
     question = ask(**WALLS)
-    D2, d2 = question.sizes["D2"], question.sizes["d2"]
+    D2, d2 = question.pair_sizes["D2"], question.pair_sizes["d2"]
     Rp = fc.material("6061-T6").yield_
     deep, shallow = root_depth(False), root_depth(True)
     internal = [
@@ -93,7 +93,7 @@ def test_a_thin_tube_yields_long_before_its_threads_strip():
 def test_bending_loads_a_joint_as_a_pull_at_its_worst_side():
     """30 N·m on M36: 4 M/d2 = 3434 N on the thread, and 8 M Do/(Do² + Di²) on the wall."""
     straight, bent = (engaged_mates_carries(**WALLS, **more)[2] for more in ({}, {"moment": "30 N·m"}))
-    d2 = ask().sizes["d2"].nominal
+    d2 = ask().pair_sizes["d2"].nominal
     Do, bore = external_root(d2, 1.5, root_depth(True).nominal), ask(**WALLS).external_bore.nominal
     assert straight.nominal - bent.nominal == pytest.approx(8 * 30e3 * Do / (Do**2 + bore**2), rel=1e-9)
     solid, levered = (engaged_mates_carries(**more)[2] for more in ({}, {"moment": "30 N·m"}))
@@ -221,7 +221,7 @@ def test_removal_torque_against_the_weakest_tube():
     removal = ask(**WALLS, removal_torque="60 ± 20 N·m").findings()[3]
     assert removal.verdict is Verdict.HOLDS
     Rp = fc.material("6061-T6").yield_
-    d2, k = ask().sizes["d2"], root_depth(True)
+    d2, k = ask().pair_sizes["d2"], root_depth(True)
     Do = d2.lower - k.upper * H
     least = Rp.lower / math.sqrt(3) * math.pi / 16 * (Do**4 - 32.1**4) / Do / 1000
     assert removal.worst_case.min == pytest.approx(least - 80, abs=1e-3)
@@ -269,7 +269,7 @@ def test_the_load_is_that_of_an_independent_sample():
     p = question.findings()[2].probability
     rng, n = np.random.default_rng(8), 300_000
     Rp = fc.material("6061-T6").yield_
-    d2, D2 = question.sizes["d2"], question.sizes["D2"]
+    d2, D2 = question.pair_sizes["d2"], question.pair_sizes["D2"]
 
     def uniform(d):
         return rng.uniform(d.lower, d.upper, n)

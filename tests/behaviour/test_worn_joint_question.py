@@ -66,7 +66,7 @@ def test_threads_without_a_flank_left_do_not_mate(worn, words):
     assert words in mates.answer
     ends = [
         (min(d, d2 + H) - max(D1, D2 - H)) / 2
-        for d, d2, D1, D2 in itertools.product(*[(x.lower, x.upper) for x in question.sizes.values()])
+        for d, d2, D1, D2 in itertools.product(*[(x.lower, x.upper) for x in question.pair_sizes.values()])
     ]
     assert mates.worst_case == pytest.approx((min(ends), max(ends)), abs=1e-9)
     assert "pitch line" in " ".join(mates.assumptions)

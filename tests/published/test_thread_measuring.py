@@ -90,6 +90,20 @@ def test_the_lead_correction_against_a_numerical_helicoid(d2, P):
     assert measuring.lead_correction(w, P, d2) == pytest.approx(exact, rel=4 * math.tan(tilt) ** 2 + 0.02)
 
 
+def test_the_uncertainty_over_wires_is_that_of_the_derivatives():
+    """JCGM 100:2008, 5.1.2, the derivatives of the pitch diameter by differences; the lead correction is left out."""
+    P, U = 1.25, {"M": 0.002, "w": 0.0005, "P": 0.001}
+    at = {"M": 8.5, "w": measuring.best_wire(P), "P": P}
+
+    def d2(M, w, P):
+        return M - 3 * w + math.sqrt(3) / 2 * P
+
+    h = 1e-6
+    slopes = {key: (d2(**{**at, key: at[key] + h}) - d2(**{**at, key: at[key] - h})) / (2 * h) for key in at}
+    exact = math.sqrt(sum((slopes[key] * U[key]) ** 2 for key in at))
+    assert measuring.over_wires_uncertainty(U["M"], U["w"], U["P"]) == pytest.approx(exact, rel=1e-6)
+
+
 def test_the_angle_effect_against_flanks_laid_on_each_other():
     """Raise a perfect flank along the whole overlap until a wrong one clears it everywhere, on a screw and on a nut."""
     P, H = 1.25, float(profile.triangle_height(1.25))

@@ -36,13 +36,13 @@ def _coated(q: ThreadEngagement, v: dict[str, Number]) -> dict[str, Number]:
 
 
 def _inputs(q: ThreadEngagement) -> dict[str, Dimension]:
-    return {**q.sizes, **{f"film_{half}": film.thickness for half, film in q.films.items()}}
+    return {**q.pair_sizes, **{f"film_{half}": film.thickness for half, film in q.films.items()}}
 
 
 def play_between(q: ThreadEngagement) -> Sum:
     """The play between the flanks, on the pitch diameter."""
     films = [(-PITCH_FACTOR * film.growth, film.thickness) for film in q.films.values()]
-    return combine([(1.0, q.sizes["D2"]), (-1.0, q.sizes["d2"]), *films])
+    return combine([(1.0, q.pair_sizes["D2"]), (-1.0, q.pair_sizes["d2"]), *films])
 
 
 def _height(q: ThreadEngagement, **v: Number) -> Number:
@@ -51,7 +51,7 @@ def _height(q: ThreadEngagement, **v: Number) -> Number:
 
 def flanks_of(q: ThreadEngagement) -> Response:
     """The radial height over which flanks meet."""
-    return Response(partial(_height, q), _inputs(q), unit=q.sizes["D2"].unit, name="overlap of the flanks")
+    return Response(partial(_height, q), _inputs(q), unit=q.pair_sizes["D2"].unit, name="overlap of the flanks")
 
 
 def least_overlap(q: ThreadEngagement) -> float:
@@ -76,7 +76,7 @@ def mating_findings(q: ThreadEngagement) -> list[Finding]:
 
 
 def _places(q: ThreadEngagement) -> int:
-    return 4 if q.sizes["D2"].unit.text == "in" else 3  # as the limits of size are printed
+    return 4 if q.pair_sizes["D2"].unit.text == "in" else 3  # as the limits of size are printed
 
 
 def out_of_limits(q: ThreadEngagement) -> dict[str, str]:
@@ -119,7 +119,7 @@ def _play_finding(q: ThreadEngagement) -> Finding:
     films, play, places, which = q.films, play_between(q), _places(q), hand(q.external.left_hand)
     # A film raises both crests by its growth.
     raised = [(film.growth, film.thickness) for half, film in films.items() if half not in q.measured_crests]
-    overlap = combine([(0.5, q.sizes["d"]), (-0.5, q.sizes["D1"]), *raised])
+    overlap = combine([(0.5, q.pair_sizes["d"]), (-0.5, q.pair_sizes["D1"]), *raised])
     height = float(thread_height(q.external.pitch))
     show = play.unit.show
     low, high = play.worst_case()

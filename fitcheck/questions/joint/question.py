@@ -13,13 +13,12 @@ from typing import Any, ClassVar
 
 import numpy as np
 
-from fitcheck.basis import Basis
 from fitcheck.errors import InputError
 from fitcheck.mechanics import Material
 from fitcheck.questions.checks import refuse_other_hand, same_thread
 from fitcheck.questions.joint.loads import Half, JointLoad
 from fitcheck.questions.named import CoatingName, MaterialName, ThreadText
-from fitcheck.questions.quantities import thread_size
+from fitcheck.questions.quantities import pair_sizes
 from fitcheck.questions.question import Question, given
 from fitcheck.questions.readers import Choice, Count, Exact, Sign, Toleranced, stated_in
 from fitcheck.questions.threaded_tube import refuse_large_holes
@@ -109,23 +108,12 @@ class ThreadEngagement(Question):
     # -- sizes -----------------------------------------------------------------------------------------
 
     @cached_property
-    def sizes(self) -> dict[str, Dimension]:
-        return {
-            "d": self.external_major or thread_size(self.external, "major", "external major diameter"),
-            "d2": self.external_pitch or thread_size(self.external, "pitch", "external pitch diameter"),
-            "D1": self.internal_minor or thread_size(self.internal, "minor", "internal minor diameter"),
-            "D2": self.internal_pitch or thread_size(self.internal, "pitch", "internal pitch diameter"),
-        }
-
-    @property
-    def crests(self) -> tuple[Dimension, ...]:
-        """The crest diameters that nobody has measured."""
-        return tuple(self.sizes[key] for key in ("d", "D1") if self.sizes[key].basis is not Basis.MEASURED)
-
-    @property
-    def pitch_diameters(self) -> tuple[Dimension, ...]:
-        """The pitch diameters that nobody has measured."""
-        return tuple(self.sizes[key] for key in ("d2", "D2") if self.sizes[key].basis is not Basis.MEASURED)
+    def pair_sizes(self) -> Mapping[str, Dimension]:
+        """The four diameters on which the threads meet."""
+        measured = {
+            "d": self.external_major, "d2": self.external_pitch, "D1": self.internal_minor, "D2": self.internal_pitch,
+        }  # fmt: skip
+        return pair_sizes(self.external, self.internal, measured, ("external", "internal"))
 
     @property
     def unlike(self) -> bool:
@@ -180,7 +168,7 @@ class ThreadEngagement(Question):
 
     @cached_property
     def load_borne(self) -> JointLoad:
-        sizes = self.sizes
+        sizes = self.pair_sizes
         return JointLoad(
             Half(self.external, self.external_material, sizes["d"], sizes["d2"], self.external_bore),
             Half(self.internal, self.internal_material, sizes["D1"], sizes["D2"], self.internal_outside),

@@ -19,7 +19,7 @@ from fitcheck.mechanics import (
 from fitcheck.mechanics.torque import POINTS
 from fitcheck.questions.checks import check_blade, check_friction, check_wall, refuse_other_hand, same_thread
 from fitcheck.questions.named import FRICTION, HAND_TORQUE, MaterialName, ShearRule, ThreadText
-from fitcheck.questions.quantities import SHEAR_RULE, bearing_ratio, thread_size
+from fitcheck.questions.quantities import SHEAR_RULE, bearing_ratio, pair_sizes
 from fitcheck.questions.question import Question, given
 from fitcheck.questions.readers import Choice, Count, Exact, Several, Sign, Toleranced
 from fitcheck.questions.set_screw import standard
@@ -158,20 +158,17 @@ class ScrewInputs(Question):
             "socket_end": self.socket_end or standard.socket_end_zone(self.screw, length),
             "countersink": self.countersink,
             "countersink_inside": self.countersink_inside,
-            "d": self.screw_major or thread_size(self.screw, "major", "screw major diameter"),
-            "d2": self.screw_pitch or thread_size(self.screw, "pitch", "screw pitch diameter"),
-            "D1": self.hole_minor or thread_size(self.hole, "minor", "hole minor diameter"),
-            "D2": self.hole_pitch or thread_size(self.hole, "pitch", "hole pitch diameter"),
+            **self.pair_sizes,
             **self.damage,
         }
 
-    @property
-    def crests(self) -> tuple[Dimension, ...]:
-        return tuple(self.sizes[key] for key in ("d", "D1") if self.sizes[key].basis is not Basis.MEASURED)
-
-    @property
-    def pitch_diameters(self) -> tuple[Dimension, ...]:
-        return tuple(self.sizes[key] for key in ("d2", "D2") if self.sizes[key].basis is not Basis.MEASURED)
+    @cached_property
+    def pair_sizes(self) -> Mapping[str, Dimension]:
+        """The four diameters on which the threads meet."""
+        measured = {
+            "d": self.screw_major, "d2": self.screw_pitch, "D1": self.hole_minor, "D2": self.hole_pitch,
+        }  # fmt: skip
+        return pair_sizes(self.screw, self.hole, measured, ("screw", "hole"))
 
     @cached_property
     def damage(self) -> dict[str, Dimension]:
