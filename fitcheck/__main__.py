@@ -58,7 +58,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
             findings = build.findings(progress=begin) if chosen is None else Findings(chosen.findings)
             if "report" in wanted:
                 begin("drawing the report")
-                whole = page(findings, title=build.title, notes=build.notes, sheet_text=build.text, made=made)
+                whole = page(
+                    findings,
+                    title=build.title,
+                    notes=build.notes,
+                    sheet_text=build.text,
+                    sheet_name=build.path.name,
+                    made=made,
+                )
                 pages["report"] = (wanted["report"], whole)
         if "card" in wanted:
             pages["card"] = (wanted["card"], card(build, findings, made=made))

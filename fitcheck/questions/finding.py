@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Any, NamedTuple, Protocol
 
+from fitcheck.basis import Basis
 from fitcheck.errors import InputError, UnitError, finite
 from fitcheck.questions.moves import Move
 from fitcheck.questions.wrapping import wrapped
@@ -39,6 +40,53 @@ class Verdict(StrEnum):
             "likely": "not met at worst case, but the probability of failing is within the stated risk",
             "fails": "the probability of failing is above the stated risk",
         }[self.value]
+
+
+class Station(StrEnum):
+    """Where at the bench something is done, in the order in which it is done there.
+
+    >>> list(Station).index(Station.SAW) < list(Station).index(Station.PLUG)
+    True
+    """
+
+    SAW = "at the saw"
+    TUBE = "at the tube"
+    JOINT = "at the joint"
+    SCREW = "at the screw"
+    PLUG = "at the plug"
+    BENCH = "at the bench"
+    """Nowhere in particular."""
+
+
+class SizeUsed(NamedTuple):
+    """A size, or another number that varies, behind a finding: what a page lists, and has measured.
+
+    name, note: as in the sheet, and as on a drawing. basis, origin: what it rests on. spread: the name of the spread
+    within its limits; assumed: whether nobody stated it; outside: the fraction beyond the limits. measurable: whether a
+    reading of the part can replace it. share: of the variance of the finding, a fraction.
+    """
+
+    name: str
+    note: str
+    basis: Basis
+    origin: str
+    spread: str
+    assumed: bool
+    outside: float
+    measurable: bool
+    share: float
+
+
+class Margin(NamedTuple):
+    """How far a quantity stays inside its requirement, in tolerances of the result: half the width of its worst case.
+
+    least, nominal, most: plain numbers; below 0 the requirement is not met. A quantity that does not vary has a margin
+    of plus or minus infinity, or 0.
+    """
+
+    least: float
+    nominal: float
+    most: float
 
 
 class Quantity(Protocol):
@@ -145,6 +193,9 @@ class Finding:
     probability: of missing the requirement. drivers: the members by their share of the variance.
     change: what would meet the requirement; moves: the same as data, where it is an amount. assumptions, sources,
     cautions: a sentence each. details: words by their heading. drawing: what a figure draws; None for nothing.
+    station: where at the bench it is met. do: what is done there though it holds, as words after "to". at: where on the
+    drawing of the device it lies, mm from the mouth or the shoulder. sizes: what varies behind it. certain: whether no
+    stated size can make it fail.
     """
 
     question: str
@@ -166,6 +217,11 @@ class Finding:
     cautions: tuple[str, ...] = ()
     details: Mapping[str, str] = field(default_factory=dict)
     drawing: Any = None
+    station: Station = Station.BENCH
+    do: str = ""
+    at: float | None = None
+    sizes: tuple[SizeUsed, ...] = ()
+    certain: bool = False
     decimals: int | None = None
     """Decimals of its numbers; None for those customary for the unit."""
     of: Quantity | None = field(default=None, compare=False)
@@ -217,6 +273,8 @@ class Finding:
         p = self.probability
         if p.method is Method.EVIDENCE:
             return f"below {p:.2g}"
+        if self.certain and not p > 0:
+            return "none within the stated sizes"
         if not p > 0 and p.standard_error:
             return f"below {p.standard_error:.1g}"
         if 0 < p < _LEAST_SAID:
@@ -244,6 +302,23 @@ class Finding:
         if limits.at_least is None or limits.at_most is None:
             return high if limits.at_least is None else low
         return low if low - limits.at_least <= limits.at_most - high else high
+
+    @property
+    def margin(self) -> Margin:
+        """How far it stays inside its requirement, in tolerances of the result."""
+        low, high = self.worst_case
+        half, limits = (high - low) / 2, self.requirement
+        at_least = -math.inf if limits.at_least is None else limits.at_least
+        at_most = math.inf if limits.at_most is None else limits.at_most
+
+        def inside(value: float) -> float:
+            room = min(value - at_least, at_most - value)
+            return room / half if half > 0 else math.copysign(math.inf, room) if room else 0.0
+
+        # Furthest inside two limits lies what is nearest to the middle between them.
+        best = min(max((at_least + at_most) / 2, low), high) if math.isfinite(at_least + at_most) else None
+        ends = inside(low), inside(high)
+        return Margin(min(ends), inside(self.nominal), max(ends) if best is None else inside(best))
 
     def span(self, interval: Interval) -> str:
         """A range of the quantity as text, its unit said once: "45.65 to 46.75 mm".

@@ -6,11 +6,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any, NamedTuple, Protocol
 
-from fitcheck.questions.finding import Finding, Quantity, Requirement, Verdict
+from fitcheck.basis import Basis
+from fitcheck.questions.finding import Finding, Quantity, Requirement, SizeUsed, Station, Verdict
 from fitcheck.questions.moves import Change, lines_of, moves_of
 from fitcheck.questions.shape import shape
 from fitcheck.questions.words import taken_as_exact
-from fitcheck.stack import Method, Probability
+from fitcheck.stack import Contribution, Method, Probability
+from fitcheck.units import LENGTH
 
 
 class Asker(Protocol):
@@ -28,6 +30,11 @@ class Asker(Protocol):
         """Of the interval that is reported."""
         ...
 
+    @property
+    def station(self) -> Station:
+        """Where at the bench it is met."""
+        ...
+
 
 class Topic(NamedTuple):
     """An asker that is no question of a sheet."""
@@ -35,6 +42,7 @@ class Topic(NamedTuple):
     title: str
     name: str = ""
     confidence: float = 0.99
+    station: Station = Station.BENCH
 
 
 def judge(
@@ -51,6 +59,8 @@ def judge(
     details: Mapping[str, str] | None = None,
     drawing: Any = None,
     handover: Any = None,
+    do: str = "",
+    at: float | None = None,
     decimals: int | None = None,
     least_risk: float = 0.0,
 ) -> Finding:
@@ -68,6 +78,8 @@ def judge(
     label : what the quantity is called, "depth of the blade"
     details, drawing : what the page shows besides: words by their heading, and what a figure draws
     handover : what the handover card says of it
+    do : what is to be done at the bench though it holds, as words after "to": "cut the plug to 23.10 mm"
+    at : where on the drawing of the device it lies, mm from the mouth or the shoulder; None for the usual place
     assumptions, cautions : what it takes for granted, and what to heed: a sentence each
     decimals : of the finding's numbers; None for those customary for its unit
     least_risk : the smallest probability that the evidence behind the quantity can tell (by definition: no source says
@@ -89,6 +101,7 @@ def judge(
         verdict = Verdict.FAILS
     else:
         verdict = Verdict.HOLDS if requirement.met_by(worst) else Verdict.LIKELY
+    drivers = tuple(quantity.contributions())
     return Finding(
         question=asked.title,
         name=asked.name,
@@ -102,7 +115,7 @@ def judge(
         confidence=asked.confidence,
         interval=quantity.interval(asked.confidence),
         probability=probability,
-        drivers=tuple(quantity.contributions()),
+        drivers=drivers,
         change=() if verdict is Verdict.HOLDS else lines_of(change),
         moves=() if verdict is Verdict.HOLDS else tuple(moves_of(change)),
         assumptions=(*assumptions, *taken_as_exact(quantity.members)),
@@ -111,9 +124,32 @@ def judge(
         details=dict(details or {}),
         drawing=drawing,
         handover=handover,
+        station=asked.station,
+        do=do,
+        at=at,
+        sizes=_sizes(quantity, drivers),
+        certain=requirement.met_by(worst) and all(d.spread.bounded for d in quantity.members),
         decimals=decimals,
         of=quantity,
         shape=None if verdict is Verdict.HOLDS else shape(quantity),
+    )
+
+
+def _sizes(quantity: Quantity, drivers: Sequence[Contribution]) -> tuple[SizeUsed, ...]:
+    shares = {driver.name: driver.variance_share for driver in drivers}
+    return tuple(
+        SizeUsed(
+            name=d.name,
+            note=str(d),
+            basis=d.basis,
+            origin=d.origin,
+            spread=d.spread.name if d.half_width else "",
+            assumed=bool(d.assumed),
+            outside=0.0 if d.spread.bounded else float(d.spread.sf(1.0) + d.spread.cdf(-1.0)),
+            measurable=d.unit.kind is LENGTH and d.half_width > 0 and d.basis in (Basis.DRAWN, Basis.STANDARD),
+            share=shares.get(d.name, 0.0),
+        )
+        for d in quantity.members
     )
 
 

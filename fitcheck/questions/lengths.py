@@ -26,6 +26,7 @@ def length_finding(
     sources: Sequence[str] = ("sum of the lengths",),
     details: Mapping[str, str] | None = None,
     drawing: Any = None,
+    at: float | None = None,
 ) -> Finding:
     """The finding of `asked` on `length`; it assumes nothing but how the lengths in it are spread."""
     return judge(
@@ -40,6 +41,7 @@ def length_finding(
         cautions=cautions,
         details=details,
         drawing=drawing,
+        at=at,
     )
 
 

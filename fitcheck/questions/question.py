@@ -15,7 +15,7 @@ from typing import Any, ClassVar, Self, TypeVar
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError, did_you_mean
 from fitcheck.mechanics import material_names
-from fitcheck.questions.finding import Finding
+from fitcheck.questions.finding import Finding, Station
 from fitcheck.questions.readers import Fraction, Parts, Reader, Several, Sign, Words
 from fitcheck.stack import Dimension
 
@@ -40,6 +40,8 @@ class Question:
     """A bench question: inputs, and the findings they lead to."""
 
     title: ClassVar[str] = ""
+    station: ClassVar[Station] = Station.BENCH
+    """Where at the bench its findings are met."""
     alternatives: ClassVar[tuple[str, ...]] = ()
     """What is needed besides, where one input may stand for another: "one of pull, mass"."""
     renamed: ClassVar[Mapping[str, str]] = {}

@@ -38,6 +38,12 @@ def turning(left: bool, *, loosen: bool) -> str:
     return "clockwise" if left is loosen else "anticlockwise"
 
 
+class OfSpreads(str):
+    """A sentence on how sizes are spread: a page that lists the sizes with their spreads need not say it again."""
+
+    __slots__ = ()
+
+
 def assumed_spreads(*quantities: Linear, also: Iterable[Dimension] = ()) -> tuple[str, ...]:
     """One sentence a spread: which dimensions are taken to lie in their zones how, and whether anybody said so."""
     dimensions = dict.fromkeys([d for quantity in quantities for d in quantity.members] + list(also))
@@ -45,7 +51,7 @@ def assumed_spreads(*quantities: Linear, also: Iterable[Dimension] = ()) -> tupl
     for d in dimensions:
         if d.half_width:
             names.setdefault(_how(d), []).append(d.name)
-    lines = [f"{', '.join(dict.fromkeys(members))}: {how}." for how, members in names.items()]
+    lines = [OfSpreads(f"{', '.join(dict.fromkeys(members))}: {how}.") for how, members in names.items()]
     return (*lines, "All dimensions vary independently of each other.") if lines else ()
 
 

@@ -42,7 +42,8 @@ def card(build: Build, findings: Sequence[Finding], *, made: str | None = None) 
     plugs = [(f.name, _plug(f.handover, _fails(f, findings))) for f in findings if isinstance(f.handover, CutPlug)]
     when = f"<span>{safe(made)}</span>" if made else ""
     parts = [
-        f'<header><h1>{safe(build.title)}</h1><p class="counts">Handover card{when}</p></header>\n<main>',
+        f'<header><div class="about"><h1>{safe(build.title)}</h1></div>'
+        f'<p class="counts">Handover card{when}</p></header>\n<main>',
         _not_met(findings),
         _section("Set screws", screws),
         '<div class="pair">',
@@ -191,6 +192,7 @@ def _plug(plug: CutPlug, fails: bool) -> Facts:
         length += f"; {show(low)} to {show(high)} work"
     return [
         ("Length", length),
+        ("For", "carriage, storage, and before anything inside is unplugged"),
         ("Use", "push it home, then close the cap: with the plug in, the power is cut"),
         ("Check", "with a meter that it is, with the plug pushed home and drawn back to the cap"),
     ]
@@ -236,8 +238,8 @@ def _fails(about: Finding, findings: Iterable[Finding]) -> bool:
 def _fitted(body: str) -> str:
     """A class for the main part of a long card, by which its type is set smaller on paper and it stays on one side."""
     letters = len(re.sub(r"<[^>]*>", "", body))
-    fitting = [css for most, css in ((2700, ""), (3600, ' class="long"')) if letters <= most]
-    return fitting[0] if fitting else ' class="longest"'
+    sizes = ((2700, ""), (3500, ' class="long"'), (6500, ' class="longest"'))
+    return next((css for most, css in sizes if letters <= most), ' class="crowded"')
 
 
 def _not_met(findings: Sequence[Finding]) -> str:

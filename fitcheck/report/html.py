@@ -8,16 +8,18 @@ from html import escape
 from importlib.resources import files
 
 from fitcheck.questions.finding import Verdict
+from fitcheck.report.colours import variables
 from fitcheck.report.summary import printable
 
-# A shape for each verdict, so that neither colour nor the word is needed to tell them apart.
+# A shape for each verdict, so that neither colour nor the word is needed to tell them apart: what fails is heaviest,
+# solid with a cross; what is likely is half filled; what holds is a thin ring with a tick.
 _MARKS = {
-    Verdict.HOLDS: '<circle cx="8" cy="8" r="8" fill="currentColor"/>'
-    '<path d="M4 8.5l3 3 5-6.5" fill="none" stroke="#fff" stroke-width="2"/>',
-    Verdict.LIKELY: '<circle cx="8" cy="8" r="7" fill="none" stroke="currentColor" stroke-width="2"/>'
+    Verdict.HOLDS: '<circle cx="8" cy="8" r="7.3" fill="#fff" stroke="currentColor" stroke-width="1.2"/>'
+    '<path d="M4.5 8.3l2.6 2.6 4.4-5.6" fill="none" stroke="currentColor" stroke-width="1.3"/>',
+    Verdict.LIKELY: '<circle cx="8" cy="8" r="7" fill="#fff" stroke="currentColor" stroke-width="1.8"/>'
     '<path d="M8 1a7 7 0 0 0 0 14z" fill="currentColor"/>',
-    Verdict.FAILS: '<path d="M1 1h14v14h-14z" fill="none" stroke="currentColor" stroke-width="2"/>'
-    '<path d="M4 4l8 8M12 4l-8 8" stroke="currentColor" stroke-width="2.4"/>',
+    Verdict.FAILS: '<path d="M0 0h16v16H0z" fill="currentColor"/>'
+    '<path d="M4 4l8 8M12 4l-8 8" stroke="#fff" stroke-width="2.6"/>',
 }
 
 
@@ -43,14 +45,29 @@ def bullets(items: Iterable[str], css: str = "") -> str:
     return f"<ul{attribute}>{rows}</ul>" if rows else ""
 
 
-def document(title: str, body: str, *styles: str) -> str:
-    """A whole document with its style sheets inside, nothing to fetch and nothing to run."""
-    style = "".join(_style(name) for name in styles)
+def document(title: str, body: str, *styles: str, footing: str = "") -> str:
+    """A whole document with its style sheets inside, nothing to fetch and nothing to run.
+
+    footing: what stands at the foot of every sheet of paper, beside its number.
+    """
+    style = variables() + "".join(_style(name) for name in styles)
+    if footing:
+        style += _foot(footing)
     return (
         '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f'<title>{safe(title)}</title>\n<link rel="icon" href="data:,">\n<style>\n{style}</style>\n</head>\n'
         f"<body>\n{body}\n</body>\n</html>\n"
+    )
+
+
+def _foot(words: str) -> str:
+    """The style of the foot of a sheet: what it belongs to, and page n of m."""
+    plain = "".join(letter if letter.isalnum() or letter in " ,.:;-+()·" else " " for letter in printable(words))
+    font = 'font: 8pt "Helvetica Neue", Arial, "Liberation Sans", sans-serif; color: #4a4f55'
+    return (
+        f'@page {{ @bottom-left {{ content: "{plain[:90].strip()}"; {font} }} '
+        f'@bottom-right {{ content: "page " counter(page) " of " counter(pages); {font} }} }}\n'
     )
 
 

@@ -2,17 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence, Set
+import hashlib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
-from fitcheck.questions.finding import Finding, Verdict
+from fitcheck.basis import Basis
+from fitcheck.questions.finding import Finding, SizeUsed, Verdict
 from fitcheck.questions.port.drawing import BodySection
+from fitcheck.questions.several import ORDER
+from fitcheck.questions.words import OfSpreads
 from fitcheck.report import figures
+from fitcheck.report.first_page import first_page
 from fitcheck.report.html import bullets, document, mark, safe
-from fitcheck.report.summary import by_question, counts, once, required
+from fitcheck.report.slip import slip
+from fitcheck.report.summary import by_question, once, readable, required
+from fitcheck.report.trace import release, title_block
 from fitcheck.units import LENGTH, MM, Unit
 
-_DRIVERS = 3  # in the table of a finding; the rest are added up
+_DRIVERS = 3  # of a finding; the rest are added up
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """What is said once for the whole page: sources by their numbers, parts by their names for people."""
+
+    sources: Mapping[str, int]
+    names: Mapping[str, str] = field(default_factory=dict)
+
+    def name(self, part: str) -> str:
+        return readable(part, self.names)
 
 
 def page(
@@ -22,152 +41,173 @@ def page(
     subtitle: str = "",
     notes: Sequence[str] = (),
     sheet_text: str | None = None,
+    sheet_name: str = "",
     made: str | None = None,
+    measure: Sequence[str] = (),
+    names: Mapping[str, str] | None = None,
+    shoulder: float | None = None,
 ) -> str:
-    """The findings as one HTML page: verdicts first, then every finding with its figures, then the sheet.
+    """The findings as one HTML page: what to do now, where, and every requirement; then the details and the sizes used.
 
     Parameters
     ----------
     findings : in the order in which they are to be read
     title, subtitle : of the build, plain text
-    notes : sentences said under the verdicts
-    sheet_text : the sheet as it was read, shown on demand at the end
+    notes : sentences said after the first page
+    sheet_text, sheet_name : the sheet as it was read, shown on demand at the end, and the name of its file
     made : when it was made, for the title block; without it the same findings give the same page
+    measure : what the plan says is to be measured
+    names : of parts, for people, by their names in the sheet
+    shoulder : mm from the mouth of the socket to the shoulder in the body, for the drawing of the device
     """
-    throughout = _throughout(findings)
     sources = {source: i for i, source in enumerate(once(s for f in findings for s in f.sources), start=1)}
+    said = _Said(sources, names or {})
+    asked = f"{len(findings)} requirement{'' if len(findings) == 1 else 's'} checked"
+    digest = hashlib.sha256(sheet_text.encode("utf-8", "replace")).hexdigest()[:12] if sheet_text is not None else ""
     parts = [
-        _header(findings, title, subtitle, made),
+        title_block(title, subtitle or asked, made=made, sheet=sheet_name, digest=digest),
         "<main>",
-        _verdicts(findings, throughout),
-        bullets(notes, "notes"),
+        f'<div class="first">{first_page(findings, measure=measure, names=names, shoulder=shoulder)}</div>',
+        _cautions(findings),
+        _reading(findings, notes),
         '<div class="questions">',
-        *_questions(findings, throughout, sources),
+        *_questions(findings, said),
+        _assumed(findings),
         _references(sources),
         "</div>",
+        _sizes(findings, said),
+        slip([finding.drawing for finding in findings]),
         "</main>",
     ]
     if sheet_text is not None:
         parts.append(f"<details><summary>The sheet</summary><pre>{safe(sheet_text)}</pre></details>")
     parts.append(
-        "<footer>Computed by fitcheck from the sizes given. An estimate, not a certificate: measure the real parts, "
-        "and let local codes and licensed practice come first.</footer>"
+        f"<footer>Computed by fitcheck {safe(release())} from the sizes given. An estimate, not a certificate: measure "
+        "the real parts, and let local codes and licensed practice come first.</footer>"
     )
-    body = "\n".join(part for part in parts if part)
-    return document(title, body, "page")
+    return document(title, "\n".join(part for part in parts if part), "page", footing=f"{title} · {made or ''}")
 
 
-def _header(findings: Sequence[Finding], title: str, subtitle: str, made: str | None) -> str:
-    under = f'<p class="subtitle">{safe(subtitle)}</p>' if subtitle else ""
-    when = f"<span>{safe(made)}</span>" if made else ""
-    return f'<header><h1>{safe(title)}</h1>{under}<p class="counts">{counts(findings)}{when}</p></header>'
+# -- said once ---------------------------------------------------------------------------------------------
 
 
-def _throughout(findings: Sequence[Finding]) -> list[str]:
-    """What every finding assumes that assumes anything, if there are several questions: it is said once, on top."""
-    known = [finding for finding in findings if finding.assumptions]
-    if len(by_question(findings)) < 2 or len(known) < 2:
-        return []
-    return [a for a in once(known[0].assumptions) if all(a in finding.assumptions for finding in known)]
+def _cautions(findings: Sequence[Finding]) -> str:
+    cautions = once(caution for finding in findings for caution in finding.cautions)
+    if not cautions:
+        return ""
+    return f'<section class="cautions"><h2>Cautions</h2>{bullets(cautions)}</section>'
 
 
-def _verdicts(findings: Sequence[Finding], throughout: Sequence[str]) -> str:
-    rows = "\n".join(
-        f'<tr><td>{mark(finding.verdict)}</td><th scope="row"><a href="#finding-{i}">{safe(finding.title)}</a></th>'
-        f"<td>{safe(required(finding))}</td></tr>"
-        for i, finding in enumerate(findings, start=1)
+def _reading(findings: Sequence[Finding], notes: Sequence[str]) -> str:
+    """What the verdicts mean, and the notes of the sheet."""
+    meanings = " ".join(f"<span>{mark(one)} {one.meaning}.</span>" for one in ORDER)
+    return f'{bullets(notes, "notes")}<p class="small reading">{meanings}</p>' if findings else bullets(notes, "notes")
+
+
+def _assumed(findings: Sequence[Finding]) -> str:
+    """Every assumption once, with the findings that rest on it; how sizes are spread stands in their table."""
+    numbers: dict[str, list[int]] = {}
+    for number, finding in enumerate(findings, start=1):
+        for sentence in once(finding.assumptions):
+            if not isinstance(sentence, OfSpreads):
+                numbers.setdefault(sentence, []).append(number)
+    if not numbers:
+        return ""
+    every = list(range(1, len(findings) + 1))
+    rows = "".join(
+        f"<li>{safe(sentence)} <small>{'all' if who == every else ', '.join(map(str, who))}</small></li>"
+        for sentence, who in numbers.items()
     )
-    meanings = "".join(f"<dt>{mark(verdict)}</dt><dd>{verdict.meaning}</dd>" for verdict in Verdict)
-    return (
-        '<section aria-labelledby="verdicts"><h2 id="verdicts">Verdicts</h2>\n'
-        '<table class="all"><thead><tr><th scope="col">verdict</th><th scope="col">finding</th>'
-        f'<th scope="col">required</th></tr></thead>\n<tbody>\n{rows}\n</tbody></table>\n'
-        f'<div class="reading"><dl>{meanings}</dl>'
-        "<p>Strips: the white bar spans the worst case, the filled bar the interval, the black line is nominal; what "
-        "the requirement excludes is hatched. Where it is not met at worst case, "
-        f"the spread stands over the bars.</p>{_sentences('Assumed throughout', throughout)}</div></section>"
-    )
+    head = '<h2>Assumed</h2><p class="small">Behind each: the findings.</p>'
+    return f'<section class="once">{head}<ul>{rows}</ul></section>'
 
 
-def _questions(findings: Sequence[Finding], throughout: Sequence[str], sources: dict[str, int]) -> Iterator[str]:
-    cautioned: set[str] = set()
-    for question, group in by_question(findings).items():
-        yield _question(question, group, throughout, sources, cautioned)
-        cautioned.update(caution for _, finding in group for caution in finding.cautions)
-
-
-def _question(
-    question: str,
-    group: Sequence[tuple[int, Finding]],
-    throughout: Sequence[str],
-    sources: dict[str, int],
-    cautioned: Set[str],
-) -> str:
-    """All findings of a question, and what is said of all of them once.
-
-    A caution stands under every question it belongs to; paper, which is read as a whole, leaves out those that earlier
-    questions have had (`cautioned`).
-    """
-    first = group[0][1]
-    shared = [a for a in once(first.assumptions) if len(group) > 1 and all(a in f.assumptions for _, f in group)]
-    said = {*shared, *throughout}
-    articles = "\n".join(_finding(number, finding, said, sources) for number, finding in group)
-    cautions = once(caution for _, finding in group for caution in finding.cautions)
-    foot = _sentences("Assumed for all of these", [a for a in shared if a not in throughout])
-    if cautions:
-        hidden = {True: ' class="again"', False: ""}
-        rows = "".join(f"<li{hidden[one in cautioned]}>{safe(one)}</li>" for one in cautions)
-        again = " again" if cautioned >= set(cautions) else ""
-        foot += f'<div class="cautions{again}"><h3>Cautions</h3><ul>{rows}</ul></div>'
-    heading = question[:1].upper() + question[1:]
-    return f"<section><h2>{safe(heading)}</h2>\n{articles}\n{foot}</section>"
-
-
-def _references(sources: dict[str, int]) -> str:
+def _references(sources: Mapping[str, int]) -> str:
     if not sources:
         return ""
     rows = "".join(f'<li id="source-{i}">{safe(source)}</li>' for source, i in sources.items())
-    return f'<section class="sources"><h2>Sources</h2><ol>{rows}</ol></section>'
+    return f'<section class="once"><h2>Sources</h2><ol>{rows}</ol></section>'
 
 
-def _finding(number: int, finding: Finding, said: Set[str], sources: dict[str, int]) -> str:
+def _sizes(findings: Sequence[Finding], said: _Said) -> str:
+    """What varies behind the findings, with a column to write in what was measured."""
+    used: dict[tuple[str, str], tuple[SizeUsed, list[int]]] = {}
+    for number, finding in enumerate(findings, start=1):
+        for size in finding.sizes:
+            used.setdefault((size.name, size.note), (size, []))[1].append(number)
+    if not used:
+        return ""
+    parts = [each for each in used.values() if each[0].measurable or each[0].basis is Basis.MEASURED]
+    rest = [each for each in used.values() if each not in parts]
+    return (
+        '<section class="sizes-used"><h2>Sizes used</h2>\n'
+        f"{_used(parts, said, write=True)}{_used(rest, said, write=False)}</section>"
+    )
+
+
+def _used(sizes: Sequence[tuple[SizeUsed, list[int]]], said: _Said, *, write: bool) -> str:
+    """A table of sizes, with a column to write in where they can be measured, or of the other numbers behind them."""
+    if not sizes:
+        return ""
+    cell = '<td class="write"></td>' if write else ""
+    rows = "".join(
+        f'<tr><th scope="row">{safe(said.name(size.name))}</th><td>{safe(size.note)}</td><td>{_spread(size)}</td>'
+        f"<td>{safe(size.basis.value)}</td><td>{', '.join(map(str, dict.fromkeys(who)))}</td>{cell}</tr>"
+        for size, who in sizes
+    )
+    heads = ["part" if write else "other numbers taken", "size" if write else "value", "spread within it", "rests on"]
+    heads += ["findings", *(["measured"] if write else [])]
+    head = "".join(f'<th scope="col">{words}</th>' for words in heads)
+    css = "used" if write else "used taken"
+    return f'<table class="{css}"><thead><tr>{head}</tr></thead>\n<tbody>{rows}</tbody></table>\n'
+
+
+def _spread(size: SizeUsed) -> str:
+    if not size.spread:
+        return "exact"
+    words = f"{size.spread}{', not stated' if size.assumed else ''}"
+    return words + (f", {100 * size.outside:.2g} % outside" if size.outside else "")
+
+
+# -- the findings ------------------------------------------------------------------------------------------
+
+
+def _questions(findings: Sequence[Finding], said: _Said) -> Iterator[str]:
+    for question, group in by_question(findings).items():
+        articles = "\n".join(_finding(number, finding, said) for number, finding in group)
+        yield f"<section><h2>{safe(question[:1].upper() + question[1:])}</h2>\n{articles}</section>"
+
+
+def _finding(number: int, finding: Finding, said: _Said) -> str:
     """One finding: words on the left, figures on the right, one below the other where there is no room."""
-    sizes = {
-        "nominal": finding.show(finding.nominal),
-        "worst case": finding.span(finding.worst_case),
-        # On paper the interval is known by its percentage alone, as in its figure.
-        f'{100 * finding.confidence:.6g} %<span class="wide"> interval</span>': finding.span(finding.interval),
-    }
     facts = [
-        ("Required", required(finding)),
-        ("Probability of failing", finding.risk_words),
+        ("Found", f"{finding.span(finding.worst_case)}, nominal {finding.show(finding.nominal)}"),
+        ("Needed", required(finding)),
+        ("Risk of failing", finding.risk_words),
         *((label[:1].upper() + label[1:], value) for label, value in finding.details.items()),
     ]
     name = f"{finding.name}: " if finding.name else ""
-    cited = ", ".join(f'<a href="#source-{i}">{i}</a>' for i in sorted({sources[s] for s in finding.sources}))
-    drawing = _drawings(number, finding)
+    cited = ", ".join(f'<a href="#source-{i}">{i}</a>' for i in sorted({said.sources[s] for s in finding.sources}))
+    how = (
+        f"{100 * finding.confidence:.6g} % interval {finding.span(finding.interval)}; "
+        f"risk found by {finding.probability.words}"
+    )
     words = [
-        f'<div class="said"><p class="answer">{safe(finding.answer)}</p>',
+        f'<p class="answer">{safe(finding.answer)}</p>',
         _change(finding),
-        '<dl class="sizes">',
-        *(f"<div><dt>{label}</dt> <dd>{safe(value)}</dd></div>" for label, value in sizes.items()),
-        '</dl><dl class="facts">',
-        # Paper has the meanings of the verdicts on top, and no link to lead away from them.
-        f'<div class="meaning"><dt>{finding.verdict.value.capitalize()}</dt> <dd>{finding.verdict.meaning}</dd></div>',
+        '<dl class="facts">',
         *(f"<div><dt>{safe(label)}</dt> <dd>{safe(value)}</dd></div>" for label, value in facts),
-        "</dl></div>",
-        _small(
-            _labelled("Assumed", [a for a in once(finding.assumptions) if a not in said]),
-            f"<b>Sources:</b> {cited}" if cited else "",
-        ),
+        "</dl>",
+        _drivers(finding, said),
+        f'<p class="small">{safe(how)}.{f" Sources {cited}." if cited else ""}</p>',
     ]
-    seen = [drawing, _strip(number, finding)]
-    # A drawing is tall: beside it there is room under the words.
-    (words if drawing else seen).append(_drivers(finding))
+    seen = [_drawings(number, finding), "" if finding.verdict is Verdict.HOLDS else _strip(number, finding)]
+    # What is as long as a column of paper may be parted, between its words and its figures.
+    long = ' class="long"' if "".join(seen).count("<figure") > 2 else ""
     return (
-        f'<article id="finding-{number}"><div class="title"><h3>{safe(name + finding.quantity)}</h3>'
-        f'{mark(finding.verdict)}</div>\n<div class="beside"><div>{"".join(words)}</div>\n'
-        f"<div>{''.join(seen)}</div></div></article>"
+        f'<article id="finding-{number}"{long}><div class="title"><h3><a class="no" href="#requirements">{number}</a> '
+        f"{safe(name + finding.quantity)}</h3>{mark(finding.verdict)}</div>\n"
+        f'<div class="beside"><div>{"".join(words)}</div>\n<div>{"".join(seen)}</div></div></article>'
     )
 
 
@@ -181,11 +221,11 @@ def _drawings(number: int, finding: Finding) -> str:
     """The figure of a finding, and the profiles of the pair of threads that its drawing carries, if it does."""
     unit = finding.unit if finding.unit.kind is LENGTH else MM
     drawn = {
-        f"drawing-{number}": (_figure(finding, unit), "Figure for"),
-        f"threads-{number}": (figures.draw(getattr(finding.drawing, "pair", None)), "Thread profiles for"),
+        f"drawing-{number}": (_figure(finding, unit), "Drawing"),
+        f"threads-{number}": (figures.draw(getattr(finding.drawing, "pair", None)), "Thread profiles"),
     }
     return "".join(
-        f"<figure>{figures.svg(ax, name, f'{what} {finding.title}')}</figure>"
+        f"<figure>{figures.svg(ax, name, f'{what} for {finding.title}: {finding.answer}')}</figure>"
         for name, (ax, what) in drawn.items()
         if ax is not None
     )
@@ -208,46 +248,14 @@ def _strip(number: int, finding: Finding) -> str:
     return f'<figure class="strip">{picture}</figure>'
 
 
-def _drivers(finding: Finding) -> str:
+def _drivers(finding: Finding, said: _Said) -> str:
+    """What drives it, with the shares of the variance."""
     table = [d for d in finding.drivers if max(d.variance_share, d.worst_case_share) >= 0.005]
     if not table:
-        return '<p class="small">Nothing varies.</p>'
-    # One more row says no more than the dimension it would stand for.
+        return '<p class="drivers"><b>Driven by:</b> nothing varies.</p>'
+    # One more name says no more than the dimension it would stand for.
     shown = len(table) if len(table) == _DRIVERS + 1 else _DRIVERS
-    rows = [(d.name, d.variance_share, d.worst_case_share) for d in table[:shown]]
-    rest = table[shown:]
-    if rest:
-        rows.append((f"{len(rest)} more", sum(d.variance_share for d in rest), sum(d.worst_case_share for d in rest)))
-    cells = "\n".join(
-        f'<tr><th scope="row">{safe(name)}</th><td>{_bar(variance)}</td><td>{_bar(worst)}</td></tr>'
-        for name, variance, worst in rows
-    )
-    return (
-        '<table class="drivers"><thead><tr><th scope="col">driven by</th><th scope="col">of variance</th>'
-        f'<th scope="col">of worst case</th></tr></thead>\n<tbody>\n{cells}\n</tbody></table>'
-    )
-
-
-def _bar(share: float) -> str:
-    """A share in words, with a bar that repeats it."""
-    long = f"{100 * share:.1f}"
-    return (
-        '<svg viewBox="0 0 100 12" preserveAspectRatio="none" aria-hidden="true">'
-        '<rect width="100" height="12" fill="#e6e9ec"/>'
-        f'<rect width="{long}" height="12" fill="#1f5a99"/></svg>{share:.0%}'
-    )
-
-
-def _sentences(label: str, sentences: Iterable[str]) -> str:
-    return _small(_labelled(label, sentences))
-
-
-def _labelled(label: str, sentences: Iterable[str]) -> str:
-    joined = " ".join(safe(s if s.endswith((".", "?", "!")) else s + ".") for s in sentences)
-    return f"<b>{label}:</b> {joined}" if joined else ""
-
-
-def _small(*parts: str) -> str:
-    """A paragraph in small type; each part starts a line on a screen, and follows the one before it on paper."""
-    spans = " ".join(f"<span>{part}</span>" for part in parts if part)
-    return f'<p class="small">{spans}</p>' if spans else ""
+    rows = [f"{said.name(d.name)} {d.variance_share:.0%}" for d in table[:shown]]
+    if rest := table[shown:]:
+        rows.append(f"{len(rest)} more {sum(d.variance_share for d in rest):.0%}")
+    return f'<p class="drivers"><b>Driven by:</b> {safe(", ".join(rows))} <small>of the variance</small></p>'

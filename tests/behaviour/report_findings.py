@@ -8,7 +8,7 @@ from fitcheck.questions.blade.findings import TubeStack
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import Topic, judge
 from fitcheck.questions.plug.findings import PlugStack
-from fitcheck.questions.port.drawing import CrossSection
+from fitcheck.questions.port.drawing import BodyStack, CrossSection
 from fitcheck.stack import Interval, Response, dimension
 from fitcheck.units import INCH, MM, unit
 
@@ -32,6 +32,7 @@ def section(
 
 
 SECTION = section(36.0, 32.0, 31.5, 14.0, 13.2, "plug head", 12.0)
+BODY = BodyStack((("cap floor", 118.0),), (("carrier", 92.0), ("plug", 14.0)), 32.0, 36.0, 31.5)
 PLUG = PlugStack(travel=8.0, seat=9.5, room=6.0, length=14.9, window=Interval(14.8, 15.1))
 
 CAUTIONS = ("Take the cell out before filing.", "Wear eye protection.")

@@ -18,8 +18,11 @@ TAKEN_APART = {
 }  # fmt: skip
 READERS = {"notation.py", "designation.py", "syntax.py"}
 """What may read text: these read what people write."""
-ALLOWED = {"blade/findings.py: d.name.removesuffix(f' ({d})')"}
-"""Decides nothing: the figure draws the size of a part, so that it is cut from its label."""
+ALLOWED = {
+    "blade/findings.py: d.name.removesuffix(f' ({d})')",
+    "port/findings.py: d.name.removesuffix(f' ({d})')",
+}
+"""They decide nothing: the figure draws the size of a part, so that it is cut from its label."""
 
 COMPUTES = {
     "sample", "probability", "interval", "exact", "extremes", "quantile", "quantiles", "percentile", "cdf", "pdf", "sf",

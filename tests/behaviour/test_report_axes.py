@@ -10,7 +10,7 @@ from functools import cache
 import pytest
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from report_findings import PLUG, SECTION, TUBE, finding
+from report_findings import BODY, PLUG, SECTION, TUBE, finding
 from screw_inputs import SCREW
 
 import fitcheck
@@ -38,6 +38,7 @@ def pitch_table():
 ARGUMENTS = {
     "bodies": lambda: body_section(36.0, 32.0, (31.5,), [("nut", {"diameter": 14.0})]),
     "cross_section": lambda: SECTION,
+    "device": lambda: [TUBE, BODY],
     "draw": lambda: TUBE,
     "drivers": finding,
     "pitches": pitch_table,

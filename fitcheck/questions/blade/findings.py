@@ -124,6 +124,7 @@ def _landing(asked: BladeDepth, number: int) -> Finding:
         change=_change(asked, beyond, requirement),
         sources=_SUM,
         cautions=BLADE_CAUTIONS,
+        at=asked.screws[number - 1].nominal,
     )
 
 

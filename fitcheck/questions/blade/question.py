@@ -15,7 +15,7 @@ from fitcheck.errors import InputError, did_you_mean
 from fitcheck.mechanics import Material
 from fitcheck.questions.blade.slug import Slug
 from fitcheck.questions.checks import check_blade, check_friction, check_wall
-from fitcheck.questions.finding import Requirement
+from fitcheck.questions.finding import Requirement, Station
 from fitcheck.questions.named import FRICTION, MaterialName
 from fitcheck.questions.question import Question, given
 from fitcheck.questions.readers import Exact, Several, Sign, Toleranced, Words
@@ -30,6 +30,7 @@ class BladeDepth(Question):
     """How deep does the blade sit, and do the set screws land on it?"""
 
     title: ClassVar[str] = "blade depth"
+    station: ClassVar[Station] = Station.SAW
 
     adds: tuple[Dimension, ...] = given(
         Several(Toleranced(sign=Sign.STACKED)),

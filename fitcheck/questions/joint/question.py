@@ -16,6 +16,7 @@ import numpy as np
 from fitcheck.errors import InputError
 from fitcheck.mechanics import Material
 from fitcheck.questions.checks import refuse_other_hand, same_thread
+from fitcheck.questions.finding import Station
 from fitcheck.questions.joint.loads import Half, JointLoad
 from fitcheck.questions.named import CoatingName, MaterialName, ThreadText
 from fitcheck.questions.quantities import pair_sizes
@@ -37,6 +38,7 @@ class ThreadEngagement(Question):
     """Do the two halves of a screwed joint mate, how many threads engage, and do they carry the load?"""
 
     title: ClassVar[str] = "thread engagement"
+    station: ClassVar[Station] = Station.JOINT
 
     external: Thread = given(ThreadText(external=True), "thread on the outer face of one part")
     internal: Thread = given(ThreadText(external=False), "thread in the bore of the other part")

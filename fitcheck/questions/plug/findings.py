@@ -56,6 +56,7 @@ def findings(asked: PlugLength) -> tuple[Finding, ...]:
             label="the smaller margin, to the contact or to the cap",
             answer=_answer(asked),
             change=_change(asked),
+            do=_to_do(asked),
             assumptions=(
                 *assumed_spreads(chosen, asked.room, asked.travel, asked.seat),
                 "A loose plug can back out until the cap stops it; the cap does not give.",
@@ -135,6 +136,15 @@ def _answer(asked: PlugLength) -> str:
         f"Cut the plug to {_exactly(unit, chosen.nominal)}; lengths from {_window(unit, asked.window)} work at worst "
         "case."
     )
+
+
+def _to_do(asked: PlugLength) -> str:
+    """The length to cut to, and which others work; nothing for a plug that was measured after cutting."""
+    if asked.length is not None and was_measured(asked.length):
+        return ""
+    unit, (low, high) = asked.chosen.unit, asked.window
+    works = f"; {_window(unit, asked.window)} works" if low <= high else ""
+    return f"cut the plug to {_exactly(unit, asked.chosen.nominal)}{works}"
 
 
 def _window(unit: Unit, window: Interval, between: str = "to") -> str:

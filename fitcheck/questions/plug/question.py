@@ -22,6 +22,7 @@ from functools import cached_property
 from typing import ClassVar
 
 from fitcheck.errors import InputError
+from fitcheck.questions.finding import Station
 from fitcheck.questions.named import CellSize
 from fitcheck.questions.plug.cutting import TwoLimits
 from fitcheck.questions.question import Question, given
@@ -42,6 +43,7 @@ class PlugLength(Question):
     """How long must the plug be cut, and does that length work for every part within its tolerance?"""
 
     title: ClassVar[str] = "shortened plug"
+    station: ClassVar[Station] = Station.PLUG
     renamed: ClassVar[Mapping[str, str]] = {"room": "adds", "cut": "cut_tolerance"}
 
     travel: Dimension = given(Toleranced(sign=Sign.NOT_NEGATIVE), "insertion at which the contact opens")

@@ -12,6 +12,17 @@ from fitcheck.mechanics.cross_section import block_corners, gap_at, least_gaps, 
 
 
 @dataclass(frozen=True, slots=True)
+class BodyStack:
+    """What lies along the body from its shoulder to the end cap, nominal sizes in mm: a name and a length each."""
+
+    adds: tuple[tuple[str, float], ...]
+    takes: tuple[tuple[str, float], ...]
+    bore: float
+    outside: float | None
+    chassis: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class CrossSection:
     """What the figure of the cross-section draws, nominal sizes in mm."""
 

@@ -15,7 +15,7 @@ from fitcheck.questions.lengths import how_to_meet, length_finding, said
 from fitcheck.questions.moves import Resizing
 from fitcheck.questions.port.bodies import Body, Section, drawn, shown_size
 from fitcheck.questions.port.clearing import cleared
-from fitcheck.questions.port.drawing import CrossSection, body_section
+from fitcheck.questions.port.drawing import BodyStack, CrossSection, body_section
 from fitcheck.questions.port.question import PortClearance
 from fitcheck.questions.question import answers
 from fitcheck.questions.remedy import enough, holds
@@ -190,6 +190,7 @@ def _end(asked: PortClearance) -> Finding:
         "shorten the stack by {}",
         _shorter(asked),
         _ALONG,
+        drawing=_along(asked),
     )
 
 
@@ -203,6 +204,7 @@ def _pressed(asked: PortClearance, free: Dimension) -> Finding:
         "lengthen the stack or the spring by {}",
         [Resizing("takes[1]", asked.takes[0]), Resizing("spring_free", free)],
         _ALONG,
+        drawing=_along(asked),
     )
 
 
@@ -234,6 +236,7 @@ def _length(
     how: str,
     ways: Sequence[Resizing],
     *sources: str,
+    drawing: BodyStack | None = None,
 ) -> Finding:
     requirement = Requirement(at_least=least, risk=asked.risk)
     return length_finding(
@@ -245,6 +248,19 @@ def _length(
         change=how_to_meet(length, requirement, how, *ways),
         sources=tuple(filter(None, sources)),
         cautions=ELECTRICAL_CAUTIONS,
+        drawing=drawing,
+    )
+
+
+def _along(asked: PortClearance) -> BodyStack:
+    """What the drawing of the device shows of the body."""
+    stacked = [tuple((d.name.removesuffix(f" ({d})"), d.nominal) for d in each) for each in (asked.adds, asked.takes)]
+    return BodyStack(
+        adds=stacked[0],
+        takes=stacked[1],
+        bore=asked.bore.nominal,
+        outside=asked.outside.nominal if asked.outside else None,
+        chassis=asked.chassis.nominal if asked.chassis else None,
     )
 
 

@@ -16,6 +16,7 @@ from typing import ClassVar
 
 from fitcheck.errors import InputError
 from fitcheck.questions.checks import check_wall
+from fitcheck.questions.finding import Station
 from fitcheck.questions.named import CellSize
 from fitcheck.questions.port.bodies import Body, BodyTable, Section
 from fitcheck.questions.question import Question, given
@@ -35,6 +36,7 @@ class PortClearance(Question):
     """Does the chassis slide, does its outermost corner clear the wall, and does its end clear the cap?"""
 
     title: ClassVar[str] = "port clearance"
+    station: ClassVar[Station] = Station.TUBE
     renamed: ClassVar[Mapping[str, str]] = {"space": "adds", "fills": "takes"}
     alternatives: ClassVar[tuple[str, ...]] = (_CHASSIS, _BLOCK, _CELL_ALONE)
 

@@ -118,6 +118,7 @@ def strip_finding(q: SetScrew) -> Finding:
             f"{show(band.min)} to {show(band.max)}, nine times in ten; for {life_words(q)}, {hand}."
         ),
         change=changes(q, advised.torque),
+        do=f"turn the key with no more than {down(used, advised.torque)}" if advised.torque > 0 else "",
         assumptions=(
             *assumed_spreads(*q.strip_inputs.values(), q.put_on),
             *filled_in(q),

@@ -18,6 +18,7 @@ from fitcheck.mechanics import (
 )
 from fitcheck.mechanics.torque import POINTS
 from fitcheck.questions.checks import check_blade, check_friction, check_wall, refuse_other_hand, same_thread
+from fitcheck.questions.finding import Station
 from fitcheck.questions.named import FRICTION, HAND_TORQUE, MaterialName, ShearRule, ThreadText
 from fitcheck.questions.quantities import SHEAR_RULE, bearing_ratio, pair_sizes
 from fitcheck.questions.question import Question, given
@@ -39,6 +40,7 @@ class ScrewInputs(Question):
     """A short screw in a thin round wall: what is given, what the standards fill in, and what may not be."""
 
     title: ClassVar[str] = "set screw"
+    station: ClassVar[Station] = Station.SCREW
     alternatives: ClassVar[tuple[str, ...]] = ("one of pull, mass",)
     renamed: ClassVar[Mapping[str, str]] = {"reach": "arm"}
     goes_with: ClassVar[Mapping[str, tuple[str, ...]]] = dict.fromkeys(

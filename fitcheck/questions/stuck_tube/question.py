@@ -15,6 +15,7 @@ from typing import Any, ClassVar
 from fitcheck.errors import InputError, TableError
 from fitcheck.mechanics import Material
 from fitcheck.questions.checks import check_friction, refuse_other_hand, same_thread
+from fitcheck.questions.finding import Station
 from fitcheck.questions.named import FRICTION, MaterialName, ThreadText
 from fitcheck.questions.quantities import thread_size
 from fitcheck.questions.question import Question, given
@@ -35,6 +36,7 @@ class StuckTube(Question):
     """May a stuck screwed tube be turned as hard as it takes without yielding at its thinnest section?"""
 
     title: ClassVar[str] = "handling"
+    station: ClassVar[Station] = Station.JOINT
     alternatives: ClassVar[tuple[str, ...]] = ("one of seized, in_vain",)
 
     external: Thread = given(ThreadText(external=True), "thread of the half that is screwed in")

@@ -13,18 +13,16 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
 
+from fitcheck.report.colours import BLUE, GREY, INK, METAL, ORANGE, PALE, PALE_BLUE, PALE_ORANGE
+
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-# Blue and orange are told apart by every kind of colour vision, and here also by their lightness in greyscale.
-INK = "#1a1a1a"
-GREY = "#5f6368"
-METAL = "#c4cad1"
-PALE = "#e6e9ec"
-BLUE = "#1f5a99"
-PALE_BLUE = "#c3d8ee"
-ORANGE = "#b8500a"
-PALE_ORANGE = "#f6d9bd"
+__all__ = [
+    "BLUE", "CENTRE_LINE", "GREY", "INK", "LINE", "METAL", "ORANGE", "PALE", "PALE_BLUE", "PALE_ORANGE", "SMALL",
+    "TEXT", "WIDTH", "Scale", "apart", "balloon", "dimension_line", "drafted", "legend", "new_axes", "settings",
+    "to_scale",
+]  # fmt: skip
 
 CENTRE_LINE: Any = (0, (12, 3, 2, 3))
 """The line style of an axis."""

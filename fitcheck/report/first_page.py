@@ -1,0 +1,246 @@
+"""The first page of the report: ready or not, what to do now, where, and every requirement on one scale."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+from fitcheck.questions.finding import Finding, Station, Verdict
+from fitcheck.questions.several import ORDER
+from fitcheck.report import figures
+from fitcheck.report.colours import INK, OF_VERDICT, PALE, RULE
+from fitcheck.report.figures.device import Mark, shows_device
+from fitcheck.report.html import mark, safe
+from fitcheck.report.summary import readable, required
+from fitcheck.units import LENGTH, MM, Unit
+
+_STATIONS = tuple(Station)
+_FIRST, _LAST = -2.0, 6.0
+"""The part of the common scale that is drawn: margins in tolerances of the result."""
+_WIDE, _HIGH = 200, 14
+"""Of the bar of a row, in px at 100 %."""
+
+
+_A_SHARE = 0.2
+"""Of the variance: a part that drives less settles little when it is measured."""
+
+
+class Task(NamedTuple):
+    """A line of what to do now: where, what, for which findings (numbers from 1), and whether it must be done."""
+
+    station: Station
+    words: str
+    numbers: tuple[int, ...]
+    verdict: Verdict
+
+
+def headline(findings: Sequence[Finding]) -> str:
+    """Whether the build is ready, in a line.
+
+    >>> headline([])
+    'Nothing was asked'
+    """
+    if not findings:
+        return "Nothing was asked"
+    n = {verdict: sum(one.verdict is verdict for one in findings) for verdict in ORDER}
+    fails, likely = n[Verdict.FAILS], n[Verdict.LIKELY]
+    said = [f"{fails} of {len(findings)} {'fails' if fails == 1 else 'fail'}"] if fails else []
+    if likely:
+        said.append(f"{likely} {'likely' if fails else f'of {len(findings)} likely, within the accepted risk'}")
+    if not said:
+        said = [f"all {len(findings)} hold" if len(findings) > 1 else "it holds"]
+    return f"{'Not ready' if fails else 'Ready'}: {', '.join(said)}"
+
+
+def tasks(findings: Sequence[Finding]) -> list[Task]:
+    """What to do now: first what makes the failing findings hold, then the likely ones, then what holds as advised.
+
+    Within each in the order of the bench. The same words at the same station are said once.
+    """
+    found: dict[tuple[Station, str], Task] = {}
+    numbered = list(enumerate(findings, start=1))
+    for verdict in ORDER:
+        for number, one in sorted(numbered, key=lambda each: _STATIONS.index(each[1].station)):
+            if one.verdict is not verdict:
+                continue
+            words = one.do if verdict is Verdict.HOLDS else next(iter(one.change), one.answer)
+            key = (one.station, words)
+            if key in found:
+                found[key] = found[key]._replace(numbers=(*found[key].numbers, number))
+            elif words:
+                found[key] = Task(one.station, words, (number,), verdict)
+    return list(found.values())
+
+
+def worth_reading(findings: Sequence[Finding], names: Mapping[str, str]) -> list[str]:
+    """What is worth measuring first: of each finding in doubt, the part that drives it most, if one does.
+
+    One that no size within its limits can make hold is in no doubt: there measuring does not help.
+    """
+    said: list[tuple[float, str]] = []
+    for number, one in enumerate(findings, start=1):
+        parts = [size for size in one.sizes if size.measurable and size.share >= _A_SHARE]
+        if parts and one.verdict is not Verdict.HOLDS and one.margin.most >= 0:
+            first = max(parts, key=lambda size: size.share)
+            said.append(
+                (first.share, f"{readable(first.name, names)} ({first.share:.0%} of the spread of finding {number})")
+            )
+    return [words for _, words in sorted(said, key=lambda each: -each[0])]
+
+
+def first_page(
+    findings: Sequence[Finding],
+    *,
+    measure: Sequence[str] = (),
+    names: Mapping[str, str] | None = None,
+    shoulder: float | None = None,
+) -> str:
+    """The box, the device and the table.
+
+    Parameters
+    ----------
+    findings : in their order in the report
+    measure : what the plan says is to be measured; without it the parts that drive what does not hold
+    names : of parts, for people, by their names in the sheet
+    shoulder : mm from the mouth of the socket to the shoulder in the body, if it is known
+    """
+    parts = [_box(findings, measure, names or {}), _device(findings, shoulder), _table(findings)]
+    return "\n".join(part for part in parts if part)
+
+
+# -- what to do now ----------------------------------------------------------------------------------------
+
+
+def _box(findings: Sequence[Finding], measure: Sequence[str], names: Mapping[str, str]) -> str:
+    rows = "".join(_task(task) for task in tasks(findings))
+    advice = list(measure) or [", ".join(worth_reading(findings, names))]
+    lines = [line for line in advice if line]
+    if lines:
+        said = "".join(f"<span>{safe(line)}</span> " for line in lines)
+        rows += f'<li><span class="tick"></span><span><b>Measure first:</b> {said}</span></li>'
+    state = "stop" if any(one.verdict is Verdict.FAILS for one in findings) else "go"
+    done = "<p>Nothing is left to do for these findings.</p>" if not rows else f'<ul class="now">{rows}</ul>'
+    return f'<section class="{state}"><h2>{safe(headline(findings))}</h2>\n{done}</section>'
+
+
+def _task(task: Task) -> str:
+    place = f"{task.station.value[:1].upper()}{task.station.value[1:]}"
+    which = "finding" if len(task.numbers) == 1 else "findings"
+    links = ", ".join(f'<a href="#finding-{n}">{n}</a>' for n in task.numbers)
+    state = {Verdict.FAILS: "fails", Verdict.LIKELY: "likely; holds then", Verdict.HOLDS: "holds"}[task.verdict]
+    return (
+        f'<li class="{task.verdict.value}"><span class="tick"></span><span><b>{place}:</b> {safe(task.words)} '
+        f"<small>({which} {links}, {state})</small></span></li>"
+    )
+
+
+# -- where -------------------------------------------------------------------------------------------------
+
+
+def _device(findings: Sequence[Finding], shoulder: float | None) -> str:
+    marks = [
+        Mark(number, one.verdict, one.station, one.at, f"{one.show(one.worst)} at worst, {required(one)} needed")
+        for number, one in enumerate(findings, start=1)
+        if one.verdict is not Verdict.HOLDS
+    ]
+    drawings = [one.drawing for one in findings]
+    if not shows_device(drawings):
+        return ""
+    ax = figures.device(drawings, unit=_lengths_in(findings), marks=marks, shoulder=shoulder)
+    told = "; ".join(f"{m.number} {m.verdict.value} {m.station.value}: {m.words}" for m in marks) or "nothing fails"
+    picture = figures.svg(ax, "device", f"The device in section, to scale. {told}")
+    return (
+        "<section><h2>The device, to scale, and where it matters</h2>\n"
+        f'<figure class="device" tabindex="0">{picture}</figure></section>'
+    )
+
+
+def _lengths_in(findings: Sequence[Finding]) -> Unit:
+    """The unit of the lengths of a build: that of its first length."""
+    return next((one.unit for one in findings if one.unit.kind is LENGTH), MM)
+
+
+# -- every requirement on one scale ------------------------------------------------------------------------
+
+
+def _table(findings: Sequence[Finding]) -> str:
+    if not findings:
+        return ""
+    order = sorted(
+        enumerate(findings, start=1), key=lambda each: (ORDER.index(each[1].verdict), each[1].margin.least, each[0])
+    )
+    rows = "\n".join(_row(number, one) for number, one in order)
+    return (
+        '<section><h2 id="requirements">Every requirement on one scale, the tightest first</h2>\n'
+        '<table class="all"><thead><tr><th scope="col"></th><th scope="col">verdict</th><th scope="col">what</th>'
+        '<th scope="col">at worst</th><th scope="col">needed</th>'
+        f'<th scope="col" class="scale">{_axis()}</th></tr></thead>\n<tbody>\n{rows}\n</tbody></table>\n'
+        '<p class="small">Scale: how far inside its limit, in tolerances of the result (half the width of its worst '
+        "case); left of the line it is not met. The bar spans the worst case, the stroke in it is nominal.</p>"
+        "</section>"
+    )
+
+
+def _row(number: int, one: Finding) -> str:
+    about = f"{safe(one.quantity)}<small>{safe(_about(one))}</small>"
+    return (
+        f'<tr class="{one.verdict.value}"><td class="no">{number}</td><td>{mark(one.verdict)}</td>'
+        f'<th scope="row"><a href="#finding-{number}">{about}</a></th>'
+        f'<td class="found">{safe(one.show(one.worst))}</td><td class="needed">{safe(required(one))}</td>'
+        f'<td class="scale">{_bar(one)}</td></tr>'
+    )
+
+
+def _about(one: Finding) -> str:
+    return f"{one.question}{f', {one.name}' if one.name else ''}"
+
+
+def _at(margin: float) -> float:
+    """Where a margin lies on the bar of a row, px, within its ends."""
+    return (min(max(margin, _FIRST), _LAST) - _FIRST) / (_LAST - _FIRST) * _WIDE
+
+
+def _bar(one: Finding) -> str:
+    margin, colour, zero = one.margin, OF_VERDICT[one.verdict], _at(0.0)
+    low, high = _at(margin.least), _at(margin.most)
+    solid = one.verdict is Verdict.FAILS
+    shapes = [
+        f'<rect width="{zero:.1f}" height="{_HIGH}" fill="{PALE}"/>',
+        f'<path d="M{zero:.1f} 0V{_HIGH}" stroke="{INK}" stroke-width="1.6"/>',
+    ]
+    if margin.least >= _LAST:
+        far = "" if math.isinf(margin.least) else f"{margin.least:.0f} "
+        shapes.append(
+            f'<text x="{_WIDE - 12}" y="11" text-anchor="end" font-size="10" fill="{colour}">{far}</text>'
+            f'<path d="M{_WIDE - 10} 7H{_WIDE - 1}M{_WIDE - 5} 3L{_WIDE - 1} 7L{_WIDE - 5} 11" fill="none" '
+            f'stroke="{colour}" stroke-width="1.4"/>'
+        )
+    else:
+        shapes.append(
+            f'<rect x="{low:.1f}" y="2.5" width="{max(high - low, 1.5):.1f}" height="{_HIGH - 5}" '
+            f'fill="{colour if solid else "#fff"}" stroke="{colour}" stroke-width="{1.2 if solid else 1.3}"/>'
+        )
+        if _FIRST <= margin.nominal <= _LAST:
+            x = _at(margin.nominal)
+            shapes.append(
+                f'<path d="M{x:.1f} 2.5V{_HIGH - 2.5}" stroke="{"#fff" if solid else INK}" stroke-width="1.8"/>'
+            )
+    return f'<svg viewBox="0 0 {_WIDE} {_HIGH}" aria-hidden="true">{"".join(shapes)}</svg>'
+
+
+def _axis() -> str:
+    ticks = "".join(_tick(value) for value in range(int(_FIRST), int(_LAST) + 1, 2))
+    return (
+        f'<svg viewBox="0 0 {_WIDE} {_HIGH}" role="img" aria-label="margin in tolerances of the result">'
+        f'<path d="M0 {_HIGH - 0.5}H{_WIDE}" stroke="{RULE}"/>{ticks}</svg>'
+    )
+
+
+def _tick(value: int) -> str:
+    x = _at(float(value))
+    anchor = "start" if value == _FIRST else "end" if value == _LAST else "middle"
+    return (
+        f'<path d="M{x:.1f} {_HIGH - 3}v3" stroke="{INK}"/>'
+        f'<text x="{x:.1f}" y="9" text-anchor="{anchor}" font-size="10">{value}</text>'
+    )
