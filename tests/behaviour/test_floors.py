@@ -1,6 +1,7 @@
 """The floors of the design: imports only go down, and `import fitcheck` stays light."""
 
 import ast
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -118,6 +119,13 @@ def test_no_name_stands_for_two_things():
     assert {stem for stem in stems if stems.count(stem) > 1} <= ONE_SUBJECT_EACH
     names = [name for path in MODULES for name in public_definitions(path) if name != "errors"]
     assert {name for name in names if names.count(name) > 1} <= ONE_SUBJECT_EACH | ONE_STANDARD_EACH
+
+
+def test_every_file_is_found_in_the_list_of_rooms():
+    rooms = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    stems = {path.stem for path in MODULES if not path.stem.startswith("_")} - {"strength"}
+    missing = {stem for stem in stems if not re.search(rf"\b{stem}\b", rooms)}
+    assert not missing, f"say under 'Which room' of DEVELOPERS.md what is in {missing}"
 
 
 def test_import_loads_nothing_heavy():
