@@ -30,7 +30,15 @@ from fitcheck.mechanics.holding import (
 from fitcheck.mechanics.materials import Material, Property, add_material, material, material_names, shear_rules
 from fitcheck.mechanics.prevailing import PrevailingTorque, prevailing_torque, prevailing_torque_names
 from fitcheck.mechanics.pulled_tube import bending_pull, flank_pressure, grip_to_hold, hole_share, squeezed_pull_limit
-from fitcheck.mechanics.ranges import Range, friction, friction_names, hand_torque, hand_torque_names
+from fitcheck.mechanics.ranges import (
+    Range,
+    clamp_kept,
+    clamp_kept_names,
+    friction,
+    friction_names,
+    hand_torque,
+    hand_torque_names,
+)
 from fitcheck.mechanics.set_screws import (
     ScrewSize,
     key_test_torque,
@@ -109,6 +117,8 @@ __all__ = [
     "bench_error",
     "bending_pull",
     "break_load",
+    "clamp_kept",
+    "clamp_kept_names",
     "countersink_depth",
     "crushing_shares",
     "dent_depth",

@@ -104,6 +104,8 @@ class Material:
     expansion: Property | None = None
     note: str = field(default="", compare=False)
     bearing: Property | None = None
+    metal: bool = True
+    """False for a plastic, which creeps."""
 
     def __repr__(self) -> str:
         """What the REPL shows: each property with its bounds and what they rest on, and the sources, numbered."""
@@ -255,7 +257,7 @@ def add_material(
         read[field_name] = _property(
             field_name, kind, value, low, high, unit, "given by the user", source, (Basis.DRAWN,)
         )
-    added = _build(name, read, note)
+    added = _build(name, read, note, metal)
     _added[_key(name)] = added
     return added
 
@@ -305,13 +307,15 @@ def _shipped() -> Mapping[str, Material]:
     columns: dict[str, Callable[[str], Any]] = {**dict.fromkeys(("value", "lower", "upper"), number)}
     columns["rests_on"] = rests_on
     grouped: dict[str, dict[str, Property | None]] = {}
+    kinds: dict[str, str] = {}
     for row in table("materials", columns).rows:
         unit, scale = _FIELDS[row["property"]]
         value, low, high = (None if row[c] is None else row[c] * scale for c in ("value", "lower", "upper"))
         texts = row["basis"], row["source"], row["rests_on"]
         found = _property(row["property"], row["kind"], value, low, high, unit, *texts)
         grouped.setdefault(row["material"], {})[row["property"]] = found
-    shipped = {_key(name): _build(name, read, "") for name, read in grouped.items()}
+        kinds[row["material"]] = row["kind"]
+    shipped = {_key(name): _build(name, read, "", kinds[name] == "metal") for name, read in grouped.items()}
     return {**shipped, **{also: shipped[_key(name)] for also, name in _aliases().items()}}
 
 
@@ -358,7 +362,7 @@ def _property(
     return Property(value, low, high, unit, "; ".join(notes), source, backing)
 
 
-def _build(name: str, read: Mapping[str, Property | None], note: str) -> Material:
+def _build(name: str, read: Mapping[str, Property | None], note: str, metal: bool) -> Material:
     return Material(
         name,
         read.get("tensile"),
@@ -369,4 +373,5 @@ def _build(name: str, read: Mapping[str, Property | None], note: str) -> Materia
         read.get("expansion"),
         note,
         read.get("bearing"),
+        metal,
     )

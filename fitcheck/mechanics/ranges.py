@@ -47,6 +47,19 @@ def hand_torque(name: str) -> Range:
     return _find(name, "hand_torque", "hand torque")
 
 
+def clamp_kept(name: str) -> Range:
+    """The part of its clamp load that a screw keeps in a blade after 1,000 h, a ratio: tables/clamp_kept.csv.
+
+    name: one of `clamp_kept_names()`; `TableError` lists the near names.
+    """
+    return _find(name, "clamp_kept", "clamp kept")
+
+
+def clamp_kept_names() -> list[str]:
+    """Names that `clamp_kept` knows."""
+    return list(_ranges("clamp_kept"))
+
+
 def friction_names() -> list[str]:
     """Names that `friction` knows."""
     return list(_ranges("friction"))

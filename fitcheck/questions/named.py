@@ -12,6 +12,8 @@ from fitcheck.errors import InputError, NotationError, brief, did_you_mean, one_
 from fitcheck.mechanics import (
     Material,
     Range,
+    clamp_kept,
+    clamp_kept_names,
     friction,
     friction_names,
     hand_torque,
@@ -118,6 +120,8 @@ class NamedRange:
 
 FRICTION = NamedRange(RATIO, friction_names, friction, Sign.NOT_NEGATIVE)
 """A coefficient of friction, or the name of a friction class."""
+CLAMP_KEPT = NamedRange(RATIO, clamp_kept_names, clamp_kept, Sign.NOT_NEGATIVE)
+"""The part of its clamp load that a screw keeps, or the name of what it presses on."""
 HAND_TORQUE = NamedRange(TORQUE, hand_torque_names, hand_torque, Sign.POSITIVE)
 """A torque put on by hand, or the name of a way to do so."""
 

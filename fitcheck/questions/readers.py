@@ -13,7 +13,7 @@ from fitcheck.errors import InputError, NotationError, UnitError, brief, did_you
 from fitcheck.notation import dim
 from fitcheck.stack import Dimension
 from fitcheck.tables import table
-from fitcheck.units import LENGTH, RATIO, Kind, Unit, read, read_stated, unit
+from fitcheck.units import LENGTH, RATIO, TEMPERATURE, Kind, Unit, read, read_stated, unit
 
 
 class Stated(float):
@@ -179,6 +179,22 @@ class Exact:
     def read(self, value: Any, where: str, parts: Parts) -> Stated:
         inside, used = read_stated(value, self.kind, where)
         return Stated(inside, used or unit(self.kind.base))
+
+    def schema(self) -> dict[str, Any]:
+        return _TEXT_OR_NUMBER
+
+
+@dataclass(frozen=True, slots=True)
+class Colder:
+    """By how much something gets colder, K: a difference of temperatures, of at least 0."""
+
+    expects: ClassVar[str] = "a difference of temperatures such as '25 K' or '45 °F'"
+
+    def read(self, value: Any, where: str, parts: Parts) -> float:
+        colder = read(value, TEMPERATURE, where, difference=True)
+        if colder < 0:
+            raise InputError(f"{where} = {brief(value)}: {self.expects} of at least 0 is needed")
+        return colder
 
     def schema(self) -> dict[str, Any]:
         return _TEXT_OR_NUMBER

@@ -71,6 +71,8 @@ WITHOUT_NUMBERS = {
         "worn",
         "friction",
         "friction_names",
+        "clamp_kept",
+        "clamp_kept_names",
         "hand_torque",
         "hand_torque_names",
         "material_names",

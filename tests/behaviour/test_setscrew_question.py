@@ -81,7 +81,8 @@ def test_hold_is_judged_at_a_torque_that_the_thread_survives(hand):
     torque = used.nominal
     v = {key: d.nominal for key, d in question.strip_inputs.items()}
     load = axial_load(torque, 0.7, v["d2"], 0.15, 0.3, point_radius("cup", 1.9))
-    assert hold.nominal == pytest.approx(2 * load * 0.3, rel=1e-6), "opposed, as nobody says where they press"
+    # Of a blade of unknown material 0.6 of the clamp load stay, as of a plastic.
+    assert hold.nominal == pytest.approx(0.6 * 2 * load * 0.3, rel=1e-6), "opposed, as nobody says where they press"
     assert ("at the hand torque" if survives else "at the safe torque") in hold.answer
     assert survives == (hand == "0.12 ± 0.04 N·m")
     assert hold.requirement.at_least == pytest.approx(60.0)

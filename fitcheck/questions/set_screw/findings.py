@@ -17,7 +17,8 @@ from fitcheck.questions.moves import Change, Edit, Effect
 from fitcheck.questions.quantities import bearing_assumption, of_property, shear_assumption
 from fitcheck.questions.question import answers
 from fitcheck.questions.readers import stated_in
-from fitcheck.questions.set_screw.remedies import screws_to_hold, turned_with
+from fitcheck.questions.set_screw.clamp_load import clamp_assumptions, clamp_cautions, locking_assumption
+from fitcheck.questions.set_screw.remedies import screws_to_hold, torque_to_hold, turned_with
 from fitcheck.questions.set_screw.sentences import (
     at_the_bench,
     backing_words,
@@ -129,6 +130,8 @@ def strip_finding(q: SetScrew) -> Finding:
             "The blade is pressed against the far side of the bore; its dent is left out of the engaged length.",
             "The threads are sound but for what is stated; a soft thread wears each time a hard screw is turned home.",
             "The wall is stiff: one that bulges around the hole holds less.",
+            "The hole points at the axis: 1 mm beside it changes the engaged thread of a thin wall by less than 1 %.",
+            *locking_assumption(q),
         ),
         sources=(
             "shear areas: FED-STD-H28/2, ASME B1.1 appendix B",
@@ -208,6 +211,11 @@ def hold_finding(q: SetScrew, *, strips: bool) -> Finding:
         at = f"at the hand torque of {used}"
     screws = "1 screw holds" if q.screws == 1 else f"{q.screws} screws hold"
     answer = f"{screws} the blade with {show(hold.nominal)}, at the least {show(low)}, {at}."
+    if (taken := q.clamping.get("prevailing")) is not None and used.lower <= taken.upper:
+        answer += (
+            f" The locking takes up to {torque(taken.upper)} of that, so a screw may never clamp: it is counted for "
+            "nothing."
+        )
     if strips and not safe > 0:
         answer = "No torque is safe on this thread, so friction can be counted on for nothing."
     if q.mass is not None and q.swing is None and q.drop is None:
@@ -233,9 +241,10 @@ def hold_finding(q: SetScrew, *, strips: bool) -> Finding:
             "No thread has stripped: see the finding on the strip torque.",
             "Friction alone holds; the bite of the point is left out.",
             directions if q.angles is not None or q.screws > 1 else "The screws press from one side.",
+            *clamp_assumptions(q),
         ),
         sources=("friction at the points and at the far side of the bore: statics",),
-        cautions=(*BLADE_CAUTIONS, *STRENGTH_CAUTIONS),
+        cautions=(*BLADE_CAUTIONS, *clamp_cautions(q), *STRENGTH_CAUTIONS),
         details={
             "pull": f"{show(pull)} ({why})" + (f", with a twist of {twist(q.twist)}" if q.twist else ""),
             **({"margin": f"{low / q.demand:.3g} times what is asked for, at the least"} if q.demand > 0 else {}),
@@ -249,8 +258,7 @@ def _to_hold_more(q: SetScrew, put_on: Dimension, low: float) -> tuple[str | Cha
     change: list[str | Change] = []
     used = put_on.unit
     safe = advised_torque(q).torque
-    needed = q.demand / low if low > 0 else math.inf
-    if put_on.upper * needed <= safe:
+    if (needed := torque_to_hold(q, put_on, safe)) is not None:
         # What the least of the scatter must be, or what a driver must be set to; rounded up.
         least, most = (put_on.lower if q.driver is None else put_on.nominal) * needed, set_to(q, safe)
         places = used.decimals_between(least, most)
@@ -326,8 +334,7 @@ def dent_finding(q: SetScrew, accepted: float) -> Finding:
     assert material is not None
     strength = of_property(material, "compressive")
     inputs = {
-        **q.torque_inputs,
-        "d2": q.sizes["d2"],
+        **q.clamping,
         "hand_torque": q.put_on,
         "pressure": strength,
     }

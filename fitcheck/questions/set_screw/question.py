@@ -19,11 +19,12 @@ from fitcheck.mechanics import (
 from fitcheck.mechanics.torque import POINTS
 from fitcheck.questions.checks import check_blade, check_friction, check_wall, refuse_other_hand, same_thread
 from fitcheck.questions.finding import Station
-from fitcheck.questions.named import FRICTION, HAND_TORQUE, MaterialName, ShearRule, ThreadText
-from fitcheck.questions.quantities import SHEAR_RULE, bearing_ratio, pair_sizes
+from fitcheck.questions.named import CLAMP_KEPT, FRICTION, HAND_TORQUE, MaterialName, ShearRule, ThreadText
+from fitcheck.questions.quantities import SHEAR_RULE, bearing_ratio, of_property, pair_sizes
 from fitcheck.questions.question import Question, given
-from fitcheck.questions.readers import Choice, Count, Exact, Several, Sign, Toleranced
+from fitcheck.questions.readers import Choice, Colder, Count, Exact, Several, Sign, Toleranced
 from fitcheck.questions.set_screw import standard
+from fitcheck.questions.set_screw.locking import Locking, LockingTorque, torque_taken
 from fitcheck.questions.set_screw.standard import check_key
 from fitcheck.questions.short_threads import bench_level, strip_scatter, strip_strength
 from fitcheck.stack import Dimension, dimension
@@ -119,6 +120,15 @@ class ScrewInputs(Question):
         Exact(sign=Sign.POSITIVE), "the deepest dent in the blade that is accepted", default=None
     )
 
+    # what else acts on the screw
+    prevailing: Dimension | Locking | None = given(
+        LockingTorque(), "torque that a patch or thread-lock takes before anything is clamped", default=None
+    )
+    kept: Dimension | None = given(
+        CLAMP_KEPT, "part of the clamp load that creep leaves; by the blade's material if not given", default=None
+    )
+    cold: float | None = given(Colder(), "how much colder it gets than when the screws were tightened", default=None)
+
     hole_minor: Dimension | None = given(Toleranced(), "measured minor diameter of a worn hole", default=None)
     hole_pitch: Dimension | None = given(Toleranced(), "measured pitch diameter of a worn hole", default=None)
     screw_major: Dimension | None = given(Toleranced(), "measured major diameter of a worn screw", default=None)
@@ -191,12 +201,18 @@ class ScrewInputs(Question):
         }
 
     @cached_property
+    def clamping(self) -> dict[str, Dimension]:
+        """What makes the clamp load of the torque on the key, besides that torque."""
+        taken = torque_taken(self.prevailing, self.screw)
+        return {**self.torque_inputs, "d2": self.sizes["d2"], **({} if taken is None else {"prevailing": taken})}
+
+    @cached_property
     def strip_inputs(self) -> dict[str, Dimension]:
         """All that the strip torque depends on."""
         wall, screw = self.wall_material, self.screw_material
         return {
             **self.sizes,
-            **self.torque_inputs,
+            **self.clamping,
             "tau_wall": strip_strength(wall, self.shear_rule),
             "tau_screw": strip_strength(screw, self.shear_rule),
             "bench": bench_level(),
@@ -313,6 +329,8 @@ def _check(q: ScrewInputs) -> None:
                          "add_material", key="blade_material")  # fmt: skip
     if q.key is not None and q.size is not None:
         check_key(q.key, q.size)
+    torque_taken(q.prevailing, q.screw)
+    _check_clamp(q)
 
 
 def _check_wall(q: ScrewInputs) -> None:
@@ -390,6 +408,23 @@ def _check_measured(q: ScrewInputs) -> None:
         raise InputError(
             f"part_gone = {q.part_gone}: a part from 0 to 1 over its whole zone is needed", key="part_gone"
         )
+
+
+def _check_clamp(q: ScrewInputs) -> None:
+    if q.kept is not None and q.kept.upper > 1:
+        raise InputError(f"kept = {q.kept}: a part of at most 1 over its whole zone is needed", key="kept")
+    if q.cold is None:
+        return
+    if q.blade_material is None:
+        raise InputError(
+            "blade_material: missing: the material of the blade is needed to find how it shrinks in the cold",
+            key="blade_material",
+        )
+    for name, which in (("blade_material", "modulus"), ("blade_material", "expansion"), ("wall_material", "expansion")):
+        try:
+            of_property(getattr(q, name), which)
+        except TableError as error:
+            raise TableError(f"{name}: {error}", key=name) from None
 
 
 def _check_pull(q: ScrewInputs) -> None:

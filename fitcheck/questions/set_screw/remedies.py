@@ -11,10 +11,13 @@ from fitcheck.questions.moves import Edit
 from fitcheck.questions.set_screw.standard import length_zone_of
 from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.questions.set_screw.torque_limits import passes, printed_down, set_to
+from fitcheck.stack import Dimension
 from fitcheck.stack.synthesis import moved
 
 _MORE = 0.2
 """Threads by which another screw must be better to be offered."""
+_STEPS, _NEAR = 6, 0.001
+"""Steps towards a torque that holds what is asked, and how near is near enough; it holds no less in any case."""
 _MOST_SCREWS = 12
 """Screws that still find room around a tube."""
 
@@ -47,6 +50,33 @@ def longer_screw(q: SetScrew) -> Longer | None:
     if most < q.threads_engaged.nominal + _MORE:
         return None
     return next(one for one in found if one.threads > most - _MORE / 2)
+
+
+def torque_to_hold(q: SetScrew, put_on: Dimension, safe: float) -> float | None:
+    """By how much `put_on` must be multiplied to hold what is asked at worst case; None where that passes `safe` N·m.
+
+    The hold at worst case is not in proportion to the torque: a locking takes its share of the torque, and the cold of
+    the load.
+    """
+    tool = passes(q)
+    most = min(safe, math.inf if tool is None else tool.torque)
+
+    def least(torque: float) -> float:
+        return q.hold_at(q.put_on_up_to(torque)).worst_case().min
+
+    if not most > 0 or (held := least(most)) < q.demand:
+        return None
+    low, at_low, high = 0.0, 0.0, most
+    for _ in range(_STEPS):
+        if held - q.demand <= _NEAR * q.demand:
+            break
+        between = low + (q.demand - at_low) / (held - at_low) * (high - low)
+        found = least(between)
+        if found >= q.demand:
+            high, held = between, found
+        else:
+            low, at_low = between, found
+    return high / put_on.upper
 
 
 class Screws(NamedTuple):

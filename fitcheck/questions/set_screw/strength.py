@@ -30,6 +30,7 @@ from fitcheck.mechanics.flank_bearing import LEAST_OVERLAP
 from fitcheck.mechanics.short_engagement import bench_error, strip_loads, textbook_loads
 from fitcheck.mechanics.wall import engaged_length, standing_tip
 from fitcheck.questions.readers import stated_in
+from fitcheck.questions.set_screw.clamp_load import clamp_at_the_end, clamp_inputs
 from fitcheck.questions.set_screw.question import ScrewInputs
 from fitcheck.questions.short_threads import limits_share
 from fitcheck.stack import Dimension, Response
@@ -114,7 +115,14 @@ class SetScrew(ScrewInputs):
         v, textbook: as for `both_loads`. Raises `InputError` for what `mechanics` refuses.
         """
         hole, screw = self.both_loads(v, textbook=textbook)
-        return np.asarray(np.minimum(hole, screw) * self.lever(v) / 1000)
+        return self.torque_for(np.minimum(hole, screw), v)
+
+    def torque_for(self, load: Number, v: Mapping[str, Any]) -> Number:
+        """Torque on the key that makes an axial load, N·m, with what a locking takes of it.
+
+        load: N. v: as for `load`, without hand_torque. Raises `InputError` for what `mechanics` refuses.
+        """
+        return np.asarray(load * self.lever(v) / 1000 + np.maximum(v.get("prevailing", 0.0), 0.0))
 
     def _relied_on(self, **v: Any) -> Number:
         """Torque that strips the weaker thread; 0 where the crests overlap too little for a thread to be relied on."""
@@ -125,22 +133,24 @@ class SetScrew(ScrewInputs):
         return np.where(overlap >= LEAST_OVERLAP, torque, 0.0)
 
     def load(self, v: Mapping[str, Any]) -> Number:
-        """Axial load at the hand torque, N.
+        """Axial load at the hand torque, N: what a prevailing torque takes of it clamps nothing.
 
-        v: numbers or arrays, hand_torque (N·m) and what `lever` takes. Raises `InputError` for what `mechanics`
-        refuses.
+        v: numbers or arrays, hand_torque (N·m), what `lever` takes, and prevailing (N·m) where there is one. Raises
+        `InputError` for what `mechanics` refuses.
         """
-        return axial_load(np.maximum(v["hand_torque"], 0.0), *self._lever(v))
+        clamping = np.asarray(v["hand_torque"]) - np.maximum(v.get("prevailing", 0.0), 0.0)
+        return axial_load(np.maximum(clamping, 0.0), *self._lever(v))
 
     def hold(self, *, passes: float = math.inf, **v: Any) -> Number:
-        """Friction that all screws together hold the blade with, N.
+        """Friction that all screws together hold the blade with, after creep and in the cold, N.
 
-        passes: what key and socket pass at the most, N·m. v: numbers or arrays, friction_bore (a ratio) and what `load`
-        takes. Raises `InputError` for what `mechanics` refuses.
+        passes: what key and socket pass at the most, N·m. v: numbers or arrays, friction_bore (a ratio), what `load`
+        takes, and `clamp_inputs` where the clamp load falls. Raises `InputError` for what `mechanics` refuses.
         """
         v = {**v, "hand_torque": np.minimum(v["hand_torque"], passes)}
         point, bore = np.maximum(v["friction_point"], 0.0), np.maximum(v["friction_bore"], 0.0)
-        return np.asarray(axial_hold(self.load(v), point, bore, self.screws, share=self.share))
+        clamp = clamp_at_the_end(self, self.load(v), v)
+        return np.asarray(axial_hold(clamp, point, bore, self.screws, share=self.share))
 
     def _turns(self, length: Callable[[Mapping[str, Any]], Number], keys: tuple[str, ...], name: str) -> Response:
         inputs = {key: self.sizes[key] for key in keys} | self.damage
@@ -208,10 +218,10 @@ class SetScrew(ScrewInputs):
         torque: a dimension, N·m inside. passes: what key and socket pass, N·m. Raises `InputError` where the models of
         `hold` refuse a value.
         """
-        inputs = {"d2": self.sizes["d2"], "friction_bore": self.friction_bore, "hand_torque": torque}
+        inputs = {"friction_bore": self.friction_bore, "hand_torque": torque, **clamp_inputs(self)}
         return Response(
             partial(self.hold, passes=passes),
-            {**self.torque_inputs, **inputs},
+            {**self.clamping, **inputs},
             unit=stated_in(self.pull, FORCE),
             name="hold on the blade",
             samples=_POINTS,

@@ -38,7 +38,7 @@ class Limit(NamedTuple):
 
 def torque_limits(q: SetScrew) -> tuple[Limit, ...]:
     """What limits the torque, with nominal sizes, the lowest first."""
-    hole, screw = (float(np.asarray(load) * q.lever(q.nominal) / 1000) for load in q.both_loads(q.nominal))
+    hole, screw = (float(np.asarray(q.torque_for(load, q.nominal))) for load in q.both_loads(q.nominal))
     found = [Limit(Gives.HOLE, hole, "strips, nominal"), Limit(Gives.SCREW, screw, "strips, nominal")]
     found += [Limit(kind, bears.torque, bears.basis) for kind, bears in tool_limits(q).items()]
     if (dent := dent_torque(q)) is not None:
@@ -67,7 +67,7 @@ def dent_torque(q: SetScrew) -> Limit | None:
         return None
     load = dent_load(q.point, _end(q), q.blade_material.get("compressive").value, depth=q.dent or 0.0)
     words = "the point sinks in" if q.point in ("flat", "dog") else f"dent of {q.bore.unit.show(q.dent or 0.0)}"
-    return Limit(Gives.BLADE, float(load * q.lever(q.nominal) / 1000), words)
+    return Limit(Gives.BLADE, float(np.asarray(q.torque_for(load, q.nominal))), words)
 
 
 class TurnsOff(NamedTuple):
