@@ -8,6 +8,7 @@ SCREW = {
     "blade": "25.0 ± 0.15",
     "screw_length": "4.0 ± 0.2",
     "point_diameter": "1.9 ± 0.1",
+    "tapped": "guided",
     "wall_material": "6061-T6",
     "screw_material": "45H",
     "friction_thread": "0.15 ± 0.05",

@@ -75,6 +75,7 @@ from fitcheck.mechanics.short_engagement import (
     short_model,
     worn_engagement,
 )
+from fitcheck.mechanics.tapping import drill_oversize, slanted_engagement
 from fitcheck.mechanics.torque import (
     axial_load,
     lever_arm,
@@ -124,6 +125,7 @@ __all__ = [
     "dent_depth",
     "dent_load",
     "dilation_factor",
+    "drill_oversize",
     "drop_pull",
     "edge_left",
     "effective_engagement",
@@ -177,6 +179,7 @@ __all__ = [
     "short_model",
     "shoulder_torque",
     "sideways_play",
+    "slanted_engagement",
     "slip_demand",
     "squeezed_pull_limit",
     "standard_lengths",

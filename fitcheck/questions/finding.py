@@ -183,6 +183,20 @@ class Shape(NamedTuple):
     heights: tuple[float, ...]
 
 
+class RuleOfThumb(NamedTuple):
+    """What is told of such a part, beside what was found of this one: a row of words.
+
+    rule: as it is told. says: what it asks or promises here. here: what was found of it. why: why the two differ.
+    source: of the rule.
+    """
+
+    rule: str
+    says: str
+    here: str
+    why: str
+    source: str
+
+
 @dataclass(frozen=True, slots=True, repr=False)
 class Finding:
     """The answer to one question; lengths and other numbers are in the inside unit of `unit.kind`.
@@ -222,6 +236,8 @@ class Finding:
     at: float | None = None
     sizes: tuple[SizeUsed, ...] = ()
     certain: bool = False
+    rules: tuple[RuleOfThumb, ...] = ()
+    """What handbooks and the trade say of the same, beside what was found."""
     decimals: int | None = None
     """Decimals of its numbers; None for those customary for the unit."""
     of: Quantity | None = field(default=None, compare=False)

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any, NamedTuple, Protocol
 
 from fitcheck.basis import Basis
-from fitcheck.questions.finding import Finding, Quantity, Requirement, SizeUsed, Station, Verdict
+from fitcheck.questions.finding import Finding, Quantity, Requirement, RuleOfThumb, SizeUsed, Station, Verdict
 from fitcheck.questions.moves import Change, lines_of, moves_of
 from fitcheck.questions.shape import shape
 from fitcheck.questions.words import taken_as_exact
@@ -61,6 +61,7 @@ def judge(
     handover: Any = None,
     do: str = "",
     at: float | None = None,
+    rules: Sequence[RuleOfThumb] = (),
     decimals: int | None = None,
     least_risk: float = 0.0,
 ) -> Finding:
@@ -80,6 +81,7 @@ def judge(
     handover : what the handover card says of it
     do : what is to be done at the bench though it holds, as words after "to": "cut the plug to 23.10 mm"
     at : where on the drawing of the device it lies, mm from the mouth or the shoulder; None for the usual place
+    rules : what handbooks and the trade say of the same
     assumptions, cautions : what it takes for granted, and what to heed: a sentence each
     decimals : of the finding's numbers; None for those customary for its unit
     least_risk : the smallest probability that the evidence behind the quantity can tell (by definition: no source says
@@ -129,6 +131,7 @@ def judge(
         at=at,
         sizes=_sizes(quantity, drivers),
         certain=requirement.met_by(worst) and all(d.spread.bounded for d in quantity.members),
+        rules=tuple(rules),
         decimals=decimals,
         of=quantity,
         shape=None if verdict is Verdict.HOLDS else shape(quantity),

@@ -23,13 +23,13 @@ _NAMED = {
     MM: "P:.7 d2:4.5 r_p:1 D1_max:4.2 d2_min:4.4 d_min:4.8 D2_max:4.6 D1:4.1 d:5 LE:5 diameter:5 bore:10 blade:9 "
     "tip_at:4 length:4 incomplete:.5 outside:15 hole:4.2 depth:.2 radius:15 height:5 stop:4 arm:5 clearance:.1 "
     "most_out:1 tip:1 dog_length:2 offset:.1 dent:.1 Do:20 Di:15 r:2 Ri:10 Ro:15 inside:.3 centre:6 L:5 dm:5 lead:.7 "
-    "middle:.3 swing:.1 D2:4.6 screw_from:11 screw_to:14 "
+    "middle:.3 swing:.1 drill:3.3 D2:4.6 screw_from:11 screw_to:14 "
     "shoulder_radius:3 minor_outside:38 major_inside:34 lengths:4,5,6 socket_end:.2",
     N: "F:100 pull:100 axial:100",
     MPA: "Rm:500 Rm_s:900 Rm_n:400 Rm_external:800 Rm_internal:400 shear_strength:200 compressive_yield:200 Rp:200 "
     "tau_internal:200 tau_external:500",
     NM: "T:2 twist:2",
-    RAD: "half_angle:.5 cone_angle:1.5 angle:1.5 theta:.3 angles:0,2,4",
+    RAD: "half_angle:.5 cone_angle:1.5 angle:1.5 theta:.3 slant:.02 angles:0,2,4",
     KG: "mass:.3",
     SPEED: "omega:10",
     MM2: "As:8.78 area:10 AS_s:11 AS_n:13",

@@ -42,7 +42,8 @@ def findings(question):
 def test_the_strip_finding_says_all_that_a_machinist_needs(question, findings):
     strip = findings[0]
     assert set(strip.details) == {
-        "at the bench", "threads in the wall", "strip torque", "safe torque", "textbook strip torque", "limits first",
+        "at the bench", "threads in the wall", "strip torque", "percent of thread", "flanks",
+        "safe torque", "textbook strip torque", "rules of thumb", "limits first",
         "risk", "weaker thread", "dent in the blade", "backing off", "outer end", "standard lengths", "self-locking",
         "socket",
     }  # fmt: skip
@@ -157,6 +158,94 @@ def test_a_sunk_screw_loses_thread_at_its_socket_too():
     assert not any("socket end" in line for line in filled_in(out))
     with pytest.raises(InputError, match=r"socket_end = 3 ± 0.1 mm: less than what the point leaves of the screw of 3"):
         SetScrew.read({**sunk, "socket_end": "3 ± 0.1"})
+
+
+def test_a_hole_tapped_by_hand_has_a_mouth_and_stands_askew():
+    guided, hand = SetScrew.read(SCREW), SetScrew.read(without("tapped"))
+    mouth = hand.sizes["bell_mouth"]
+    assert (mouth.lower, mouth.upper) == pytest.approx((0.0, 0.25 * 0.7))
+    assert hand.slant == pytest.approx(math.radians(1))
+    lost = (guided.threads_engaged.nominal - hand.threads_engaged.nominal) * 0.7
+    # (2/π) r tan 1° for the slant; the mouth takes no more than its depth.
+    askew = 2 / math.pi * hand.nominal["d"] / 2 * math.tan(math.radians(1))
+    assert askew < lost <= askew + mouth.nominal
+    assert hand.strip_torque.nominal > 0.85 * guided.strip_torque.nominal, "a default that lets nothing pass is none"
+    said = " ".join(filled_in(hand))
+    assert "bell mouth is not given" in said
+    assert "1° off square" in said
+    assert said.count("common practice, no source") == 2
+    known = SetScrew.read(without("tapped", bell_mouth="0", tap_slant="0 deg"))
+    assert known.threads_engaged.nominal == guided.threads_engaged.nominal
+    deep = SetScrew.read({**SCREW, "bell_mouth": "0.3", "countersink": "0.2"})
+    sunk = SetScrew.read({**SCREW, "countersink": "0.5"})
+    assert deep.threads_engaged.nominal == pytest.approx(sunk.threads_engaged.nominal), "it lies under the countersink"
+
+
+def test_rules_of_thumb_stand_beside_what_was_found(question, findings):
+    strip = findings[0]
+    rows = {row.rule: row for row in strip.rules}
+    assert len(rows) == len(strip.rules) == 8
+    assert all(all(row) for row in strip.rules), "a row without its reason or source"
+    assert rows["1.5 d of thread in aluminium"].says == "asks 6.00 mm"
+    assert rows["at least three threads"].says == "asks 2.10 mm"
+    assert strip.details["rules of thumb"].startswith(
+        "1 d in steel is 4.0 mm, 1.5 d in aluminium 6.0 mm, three threads"
+    )
+    # 0.6 of the 310 MPa that are typical of 6061-T6, in place of the strength that the model is fitted with.
+    textbook = float(question.torque_to_strip(textbook=True, **question.nominal))
+    assert (
+        rows["0.6 Rm on the sheared area"].says
+        == f"promises {textbook * 0.6 * 310 / question.nominal['tau_wall']:.2f} N·m"
+    )
+    # π dm τ L / 3, turned into a torque as every load here is.
+    v = question.nominal
+    load = math.pi * v["d2"] * 205 * float(question.length(v)) / 3
+    assert rows["π dm τ L / 3"].says == f"promises {load * float(question.lever(v)) / 1000:.2f} N·m"
+    assert "FED-STD-H28/2" in rows["length that breaks the screw first"].source
+    assert not any("rules" in line.lower() for line in str(strip).splitlines()), "the short form has no room for them"
+    none = SetScrew.read({**SCREW, "screw_length": "0.3"}).findings()[0]
+    assert {row.rule for row in none.rules} == set(rows)
+    soft = add_material("a wall of unknown Rm", source="invented", shear=60.0)
+    fewer = SetScrew.read({**SCREW, "wall_material": soft}).findings()[0].rules
+    assert set(rows) - {row.rule for row in fewer} == {
+        "0.6 Rm on the sheared area",
+        "length that breaks the screw first",
+    }
+
+
+def test_a_tap_drill_says_how_full_the_thread_is():
+    """3.3 mm for M4 is the drill of the tables: 100 * 0.7 / (1.299038 * 0.7) = 77 %, less by what it cuts larger."""
+    usual, wide = (SetScrew.read({**SCREW, "tap_drill": size}) for size in ("3.3", "3.6"))
+    minor = usual.sizes["D1"]
+    assert minor.lower == pytest.approx(3.3)
+    assert 3.3 < minor.nominal < minor.upper < 3.45
+    strip, _, crests = usual.findings()
+    assert crests.verdict is Verdict.HOLDS
+    assert strip.details["percent of thread"].startswith(
+        "with a tap drill of 3.3 mm 64 to 77 % as drill tables count it"
+    )
+    assert usual.strip_torque.nominal > wide.strip_torque.nominal > 0
+    assert wide.findings()[2].verdict is Verdict.FAILS
+    assert wide.findings()[2].change == ("use a smaller tap drill",)
+    assert usual.pair.internal.minor.max == pytest.approx(minor.upper)
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"tap_drill": "3.3", "hole_minor": "3.35"}, r"tap_drill = 3.3 mm, hole_minor = 3.35 mm: the drill or the mea"),
+        ({"tap_drill": "2.9"}, r"tap_drill = 2.9 mm: a drill that leaves a hole from 3.17 mm to less than 4.00 mm"),
+        ({"tap_drill": "3.95"}, r"tap_drill = 3.95 mm: .* and this one leaves up to 4.0"),
+        ({"tap_drill": "0 mm"}, r"tap_drill = 0 mm: a length above 0"),
+        ({"tapped": "by eye"}, r"tapped"),
+        ({"tap_slant": "12 deg"}, r"tap_slant = 12°: at most 10° is needed"),
+        ({"tap_slant": "-1 deg"}, r"tap_slant = -1 deg: an angle of at least 0"),
+        ({"bell_mouth": "2.6"}, r"bell_mouth = 2.6 mm: less than the 2.\d+ mm that the countersinks leave"),
+    ],
+)
+def test_a_hole_that_cannot_be_tapped_so_is_refused(change, words):
+    with pytest.raises(InputError, match=words):
+        SetScrew.read({**SCREW, **change})
 
 
 def test_an_inch_screw_is_asked_in_inches_and_answers_alike():

@@ -36,6 +36,7 @@ EXACT = {
     "point_diameter": "1.9",
     "countersink": "0.2",
     "countersink_inside": "0.1",
+    "tapped": "guided",
     "wall_material": "6061-T6",
     "screw_material": "45H",
     "friction_thread": "0.15",

@@ -18,7 +18,9 @@ from fitcheck.questions.quantities import bearing_assumption, of_property, shear
 from fitcheck.questions.question import answers
 from fitcheck.questions.readers import stated_in
 from fitcheck.questions.set_screw.clamp_load import clamp_assumptions, clamp_cautions, locking_assumption
+from fitcheck.questions.set_screw.fullness import thread_words
 from fitcheck.questions.set_screw.remedies import screws_to_hold, torque_to_hold, turned_with
+from fitcheck.questions.set_screw.rules_of_thumb import in_one_line, rules_of_thumb
 from fitcheck.questions.set_screw.sentences import (
     at_the_bench,
     backing_words,
@@ -144,10 +146,12 @@ def strip_finding(q: SetScrew) -> Finding:
         details={
             "at the bench": at_the_bench(q),
             "threads in the wall": f"{threads.nominal:.2f}, worst case {few:.2f} to {many:.2f}",
+            **thread_words(q),
             "strip torque": strip_words(q),
             "safe torque": f"{down(used, safe)} at a risk of {q.claimed_risk:g} for {life_words(q)}",
             "risk": _risk_words(q),
             "textbook strip torque": textbook_words(q, textbook),
+            "rules of thumb": in_one_line(q),
             "limits first": "; ".join(f"{one.kind} {show(one.torque)} ({one.basis})" for one in first),
             "weaker thread": next(_HALF[one.kind] for one in first if one.kind in _HALF),
             **dent_words(q),
@@ -155,6 +159,7 @@ def strip_finding(q: SetScrew) -> Finding:
             **socket_words(q),
             "self-locking": locking_words(q),
         },
+        rules=rules_of_thumb(q),
         drawing=StripDrawing(
             bars(strip, q.put_on, at_least=textbook),
             q.hand_torque.unit,
@@ -293,11 +298,15 @@ def overlap_finding(q: SetScrew) -> Finding:
         label="overlap of the flanks",
         answer=" ".join(
             [
-                f"The worn crests overlap by {found.nominal:.0%} of a new profile's, at the least {low:.0%}.",
+                f"The crests overlap by {found.nominal:.0%} of a new profile's, at the least {low:.0%}.",
                 *not_measured(q),
             ]
         ),
-        change=("cut the hole for a larger thread, or sleeve it", "measure the pitch diameters"),
+        change=(
+            ("use a smaller tap drill",)
+            if q.tap_drill is not None
+            else ("cut the hole for a larger thread, or sleeve it", "measure the pitch diameters")
+        ),
         assumptions=(
             *assumed_spreads(*found.inputs.values()),
             f"Below {LEAST_OVERLAP:.0%} of the basic overlap the flanks bear on their edges and can climb over; "

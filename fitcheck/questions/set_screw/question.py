@@ -23,7 +23,7 @@ from fitcheck.questions.named import CLAMP_KEPT, FRICTION, HAND_TORQUE, Material
 from fitcheck.questions.quantities import SHEAR_RULE, bearing_ratio, of_property, pair_sizes
 from fitcheck.questions.question import Question, given
 from fitcheck.questions.readers import Choice, Colder, Count, Exact, Several, Sign, Toleranced
-from fitcheck.questions.set_screw import standard
+from fitcheck.questions.set_screw import standard, tapped
 from fitcheck.questions.set_screw.locking import Locking, LockingTorque, torque_taken
 from fitcheck.questions.set_screw.standard import check_key
 from fitcheck.questions.short_threads import bench_level, strip_scatter, strip_strength
@@ -34,6 +34,9 @@ from fitcheck.units import ANGLE, FORCE, LENGTH, MASS, RATIO, SPEED, TORQUE
 
 _SIZE = Toleranced(sign=Sign.POSITIVE)
 _DEPTH = Toleranced(sign=Sign.NOT_NEGATIVE)
+
+_MOST_SLANT = math.radians(10)
+"""A tap further off square breaks, or cuts no thread that a screw enters: common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -74,6 +77,20 @@ class ScrewInputs(Question):
     )
     countersink: Dimension = given(_DEPTH, "depth of the countersink on the outside", default="0 mm")
     countersink_inside: Dimension = given(_DEPTH, "depth of the countersink in the bore", default="0 mm")
+    tapped: str = given(Choice(tapped.WAYS), "how the hole is tapped", default=tapped.BY_HAND)
+    bell_mouth: Dimension | None = given(
+        _DEPTH, "depth of the mouth that the tap widens; by how it is tapped if not given", default=None
+    )
+    tap_slant: float | None = given(
+        Exact(ANGLE, Sign.NOT_NEGATIVE),
+        "how far off square the thread stands at the most; by how it is tapped if not given",
+        default=None,
+    )
+    tap_drill: Dimension | None = given(
+        Toleranced(sign=Sign.POSITIVE),
+        "diameter of the tap drill, for a hole of another minor diameter than the standard's",
+        default=None,
+    )
     wall_material: Material = given(MaterialName(), "material of the tube")
     screw_material: Material = given(MaterialName(), "material of the screw")
     blade_material: Material | None = given(MaterialName(), "material of the blade, for its dent", default=None)
@@ -170,6 +187,7 @@ class ScrewInputs(Question):
             "socket_end": self.socket_end or standard.socket_end_zone(self.screw, length),
             "countersink": self.countersink,
             "countersink_inside": self.countersink_inside,
+            "bell_mouth": self.bell_mouth or tapped.bell_mouth_zone(self.hole, self.tapped, self.outside.unit),
             **self.pair_sizes,
             **self.damage,
         }
@@ -178,9 +196,20 @@ class ScrewInputs(Question):
     def pair_sizes(self) -> Mapping[str, Dimension]:
         """The four diameters on which the threads meet."""
         measured = {
-            "d": self.screw_major, "d2": self.screw_pitch, "D1": self.hole_minor, "D2": self.hole_pitch,
+            "d": self.screw_major, "d2": self.screw_pitch, "D2": self.hole_pitch,
+            "D1": self.hole_minor or self.drilled,
         }  # fmt: skip
         return pair_sizes(self.screw, self.hole, measured, ("screw", "hole"))
+
+    @cached_property
+    def drilled(self) -> Dimension | None:
+        """The minor diameter that the tap drill leaves; None where no drill is given."""
+        return None if self.tap_drill is None else tapped.drilled_minor(self.tap_drill)
+
+    @cached_property
+    def slant(self) -> float:
+        """How far off square the thread stands at the most, radians."""
+        return tapped.slant_taken(self.tapped) if self.tap_slant is None else self.tap_slant
 
     @cached_property
     def damage(self) -> dict[str, Dimension]:
@@ -229,7 +258,7 @@ class ScrewInputs(Question):
     def pair(self) -> Pair:
         """The screw in its hole, by the standard, or worn and measured where it was."""
         screw = {"major": self.screw_major, "pitch": self.screw_pitch}
-        hole = {"pitch": self.hole_pitch, "minor": self.hole_minor}
+        hole = {"pitch": self.hole_pitch, "minor": self.hole_minor or self.drilled}
         return Pair(_as_it_is(self.screw, screw), _as_it_is(self.hole, hole))
 
     @cached_property
@@ -276,7 +305,7 @@ class ScrewInputs(Question):
     @property
     def own_thread(self) -> bool:
         """Whether a diameter of the thread is the user's own, so that its crests may be worn or cut too shallow."""
-        return any((self.hole_minor, self.hole_pitch, self.screw_major, self.screw_pitch))
+        return any((self.hole_minor, self.hole_pitch, self.tap_drill, self.screw_major, self.screw_pitch))
 
     @property
     def risk_a_screw(self) -> float:
@@ -347,11 +376,18 @@ def _check_wall(q: ScrewInputs) -> None:
     # The outer countersink is counted from the top of the tube, the inner one from the sides of the hole.
     sides = math.sqrt((q.bore.middle / 2) ** 2 - (d / 2) ** 2)
     room = q.outside.middle / 2 - sides
-    if q.countersink.middle + q.countersink_inside.middle >= room or q.countersink.middle >= room:
+    both = q.countersink.middle + q.countersink_inside.middle
+    if both >= room:
         raise InputError(
             f"countersink = {q.countersink}, countersink_inside = {q.countersink_inside}: the countersinks meet in the "
             f"wall; together less than {q.bore.unit.show(room)} is needed",
             key="countersink",
+        )
+    if q.bell_mouth is not None and both + q.bell_mouth.middle >= room:
+        raise InputError(
+            f"bell_mouth = {q.bell_mouth}: less than the {q.bore.unit.show(room - both)} that the countersinks leave "
+            "of the wall is needed",
+            key="bell_mouth",
         )
 
 
@@ -404,6 +440,7 @@ def _check_measured(q: ScrewInputs) -> None:
                 f"{name} = {value}: a size from {show(low, 3)} to {show(high, 3)} is needed for this thread",
                 key=name,
             )
+    _check_tapping(q)
     if q.part_gone is not None and not 0 <= q.part_gone.lower <= q.part_gone.upper <= 1:
         raise InputError(
             f"part_gone = {q.part_gone}: a part from 0 to 1 over its whole zone is needed", key="part_gone"
@@ -425,6 +462,30 @@ def _check_clamp(q: ScrewInputs) -> None:
             of_property(getattr(q, name), which)
         except TableError as error:
             raise TableError(f"{name}: {error}", key=name) from None
+
+
+def _check_tapping(q: ScrewInputs) -> None:
+    if q.tap_slant is not None and q.tap_slant > _MOST_SLANT:
+        raise InputError(
+            f"tap_slant = {math.degrees(q.tap_slant):.3g}°: at most {math.degrees(_MOST_SLANT):.0f}° is needed; a tap "
+            "does not cut a thread that stands further off square",
+            key="tap_slant",
+        )
+    if q.tap_drill is None or q.drilled is None:
+        return
+    if q.hole_minor is not None:
+        raise InputError(
+            f"tap_drill = {q.tap_drill}, hole_minor = {q.hole_minor}: the drill or the measured hole is needed, not "
+            "both",
+            key="tap_drill",
+        )
+    low, high, show = q.hole.minor_diameter - 0.1 * q.hole.pitch, q.hole.nominal, q.tap_drill.unit.show
+    if not low <= q.drilled.lower <= q.drilled.upper < high:
+        raise InputError(
+            f"tap_drill = {q.tap_drill}: a drill that leaves a hole from {show(low)} to less than {show(high)} is "
+            f"needed, and this one leaves up to {show(q.drilled.upper)}",
+            key="tap_drill",
+        )
 
 
 def _check_pull(q: ScrewInputs) -> None:

@@ -2,7 +2,15 @@
 
 from __future__ import annotations
 
-from fitcheck.mechanics import Range, hand_torque, hand_torque_names, protrusion, self_locking_friction
+import math
+
+from fitcheck.mechanics import (
+    Range,
+    hand_torque,
+    hand_torque_names,
+    protrusion,
+    self_locking_friction,
+)
 from fitcheck.mechanics.wall import standing_tip
 from fitcheck.questions.moves import Change, Effect
 from fitcheck.questions.set_screw.remedies import longer_screw, turned_with
@@ -14,6 +22,7 @@ from fitcheck.questions.set_screw.standard import (
     point_taken,
 )
 from fitcheck.questions.set_screw.strength import SetScrew
+from fitcheck.questions.set_screw.tapped import BELL_MOUTH_TAKEN, BY_HAND
 from fitcheck.questions.set_screw.torque_limits import (
     advised_torque,
     dented,
@@ -117,9 +126,16 @@ def filled_in(q: SetScrew) -> tuple[str, ...]:
         taken["point_length"] = INCOMPLETE_TAKEN
     if q.socket_end is None and q.sinks:
         taken["socket_end"] = SOCKET_END_TAKEN
+    if q.bell_mouth is None and q.tapped == BY_HAND:
+        taken["bell_mouth"] = BELL_MOUTH_TAKEN
     if q.size is not None and q.point_diameter is None:
         taken["point_diameter"] = point_taken(q.size, q.point)
     lines = [f"The {used[key].name} is not given: {used[key]} is taken ({words})." for key, words in taken.items()]
+    if q.slant:
+        lines.append(
+            f"The thread stands up to {math.degrees(q.slant):.3g}° off square, and the side with less of it decides"
+            f"{' (by hand: common practice, no source)' if q.tap_slant is None else ''}."
+        )
     if q.blade.upper > q.bore.lower:
         lines.append("A blade larger than the bore is taken as filed until it enters.")
     lines += not_measured(q)

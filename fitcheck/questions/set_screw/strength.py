@@ -28,6 +28,7 @@ from fitcheck.mechanics import (
 )
 from fitcheck.mechanics.flank_bearing import LEAST_OVERLAP
 from fitcheck.mechanics.short_engagement import bench_error, strip_loads, textbook_loads
+from fitcheck.mechanics.tapping import slanted_engagement
 from fitcheck.mechanics.wall import engaged_length, standing_tip
 from fitcheck.questions.readers import stated_in
 from fitcheck.questions.set_screw.clamp_load import clamp_at_the_end, clamp_inputs
@@ -39,7 +40,8 @@ from fitcheck.threads.profile import flank_overlap, thread_height
 from fitcheck.units import FORCE, PLAIN, Number, Unit
 
 _IN_THE_WALL = (
-    *("outside", "bore", "screw_length", "point_length", "socket_end", "countersink", "countersink_inside", "d"),
+    *("outside", "bore", "screw_length", "point_length", "socket_end", "countersink", "countersink_inside"),
+    *("bell_mouth", "d"),
 )
 _ENGAGED = (*_IN_THE_WALL, "blade")
 _THREAD = ("d", "d2", "D1", "D2")
@@ -75,6 +77,8 @@ class SetScrew(ScrewInputs):
         return self._left(engaged_length(tip=np.asarray(v["bore"]) / 2, **_wall(v)), v)
 
     def _left(self, length: Number, v: Mapping[str, Any]) -> Number:
+        if self.slant:
+            length = slanted_engagement(length, np.maximum(v["d"], 0.1 * self.screw.nominal) / 2, self.slant)
         if not self.damage:
             return length
         turns, part = np.maximum(v.get("turns_gone", 0.0), 0.0), np.clip(v.get("part_gone", 0.0), 0.0, 1.0)
@@ -271,5 +275,7 @@ class SetScrew(ScrewInputs):
 
 
 def _wall(v: Mapping[str, Any]) -> dict[str, Any]:
-    """The arguments of `engaged_length` other than the tip."""
-    return {key: v[key] for key in _IN_THE_WALL}
+    """The arguments of `engaged_length` other than the tip; the bell mouth lies under the countersink."""
+    wall = {key: v[key] for key in _IN_THE_WALL}
+    bell = np.maximum(wall.pop("bell_mouth"), 0.0)
+    return {**wall, "countersink": np.maximum(wall["countersink"], 0.0) + bell}
