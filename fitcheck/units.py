@@ -163,10 +163,20 @@ class Unit:
         sign: bool = False,
         rounding: Rounding = Rounding.NEAREST,
     ) -> str:
-        """`inside` as text in this unit; the decimals default to those customary for the unit."""
+        """`inside` as text in this unit; the decimals default to those customary for the unit.
+
+        A force of 10,000 or more is an estimate of three figures, "29.3 kN", unless decimals are asked for.
+        """
+        if decimals is None and self.kind is FORCE and abs(float(self.from_base(inside))) >= _MANY:
+            return self._in_three_figures(float(inside), sign, rounding)
         places = self.decimals if decimals is None else decimals
         shown = self.rounded(inside, places, rounding)
         return f"{shown:{'+' if sign else ''}.{places}f}{'' if self.text in ('', '%') else ' '}{self.text}"
+
+    def _in_three_figures(self, inside: float, sign: bool, rounding: Rounding) -> str:
+        used = unit("kN") if self.text == "N" else self
+        places = 3 - math.ceil(math.log10(abs(float(used.from_base(inside))) * (1 + _NOISE)))
+        return f"{used.rounded(inside, places, rounding):{'+' if sign else ''}.{max(places, 0)}f} {used.text}"
 
     def up(self, inside: float, decimals: int | None = None) -> str:
         """`show`, never less than `inside`: for "at least" and for how much to change."""
@@ -199,6 +209,7 @@ class Unit:
 
 
 _NOISE = 1e-9
+_MANY = 1e4
 _STEPS = {LENGTH: 0.01, FORCE: 1.0, STRESS: 1.0, TORQUE: 0.01, MASS: 0.01, ANGLE: math.pi / 180 * 0.01}
 """The last printed step customary for a kind, in its inside unit; two decimals for any other kind."""
 

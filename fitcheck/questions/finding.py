@@ -308,7 +308,8 @@ class Finding:
     def _accepted(self) -> str:
         """The accepted risk, and the smaller one that was asked for, where the evidence cannot tell one so small."""
         accepted, asked = self.requirement.risk, self.requirement.asked_risk
-        return f"{accepted:g}" if asked is None else f"{accepted:g} ({asked:g} asked for; the tests can tell no less)"
+        said = f"{accepted:.2g}"
+        return said if asked is None else f"{said} ({asked:.2g} asked for; the tests can tell no less)"
 
     @property
     def worst(self) -> float:
@@ -341,8 +342,8 @@ class Finding:
 
         interval: its ends in the inside unit: mm for a length.
         """
-        low, high = self.show(interval.min), self.show(interval.max)
-        return f"{low.removesuffix(self.unit.text).strip()} to {high}"
+        (low, _, one), (high, _, other) = (self.show(end).partition(" ") for end in interval)
+        return f"{low} to {high} {other}".rstrip() if one == other else f"{low} {one} to {high} {other}"
 
     def text(self, width: int = 80, *, full: bool = False, mark: str = "") -> str:
         """The finding for a terminal `width` characters wide: what it is about, the answer, what was found, what to do.

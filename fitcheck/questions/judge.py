@@ -9,10 +9,11 @@ from typing import Any, NamedTuple, Protocol
 from fitcheck.basis import Basis
 from fitcheck.questions.finding import Finding, Quantity, Requirement, RuleOfThumb, SizeUsed, Station, Verdict
 from fitcheck.questions.moves import Change, lines_of, moves_of
+from fitcheck.questions.readers import stated_in
 from fitcheck.questions.shape import shape
 from fitcheck.questions.words import taken_as_exact
-from fitcheck.stack import Contribution, Method, Probability
-from fitcheck.units import LENGTH
+from fitcheck.stack import Contribution, Dimension, Method, Probability
+from fitcheck.units import FORCE, LENGTH, STRESS, Unit
 
 
 class Asker(Protocol):
@@ -139,11 +140,12 @@ def judge(
 
 
 def _sizes(quantity: Quantity, drivers: Sequence[Contribution]) -> tuple[SizeUsed, ...]:
+    beside = next((d.unit for d in quantity.members if d.unit.inch), None)
     shares = {driver.name: driver.variance_share for driver in drivers}
     return tuple(
         SizeUsed(
             name=d.name,
-            note=str(d),
+            note=_note(d, beside),
             basis=d.basis,
             origin=d.origin,
             spread=d.spread.name if d.half_width else "",
@@ -153,7 +155,15 @@ def _sizes(quantity: Quantity, drivers: Sequence[Contribution]) -> tuple[SizeUse
             share=shares.get(d.name, 0.0),
         )
         for d in quantity.members
+        if d.half_width or d.nominal  # a size of 0 is none: a countersink that is not there
     )
+
+
+def _note(d: Dimension, beside: Unit | None) -> str:
+    """A size as on a drawing; a strength of a table in the units of what stands beside it."""
+    if beside is not None and d.unit.kind in (STRESS, FORCE):
+        d = replace(d, unit=stated_in(None, d.unit.kind, beside=beside))
+    return str(d)
 
 
 def _unsourced(quantity: Quantity) -> list[str]:

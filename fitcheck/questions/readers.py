@@ -31,9 +31,18 @@ class Stated(float):
         return Stated, (float(self), self.unit)
 
 
-def stated_in(value: float | None, kind: Kind) -> Unit:
-    """The unit in which to answer about `value`: the one it was stated in, else the inside unit of its kind."""
-    return value.unit if isinstance(value, Stated) else unit(kind.base)
+_OF_INCHES = {"N": "lbf", "MPa": "ksi", "N·m": "in·lbf", "mm": "in"}
+"""What a workshop of inches measures a kind in, by its inside unit."""
+
+
+def stated_in(value: float | None, kind: Kind, *, beside: Unit | None = None) -> Unit:
+    """The unit in which to answer about `value`: the one it was stated in, else the inside unit of its kind.
+
+    beside: a unit that was stated with it: where that is of the inch, so is the answer about what was not stated.
+    """
+    if isinstance(value, Stated):
+        return value.unit
+    return unit(_OF_INCHES.get(kind.base, kind.base) if beside is not None and beside.inch else kind.base)
 
 
 class Sign(Enum):

@@ -16,6 +16,7 @@ from fitcheck.errors import InputError
 from fitcheck.mechanics import Material, bending_pull, grip_to_hold, hole_share, squeezed_pull_limit
 from fitcheck.mechanics.tube import external_root, internal_root, largest_hole, pinch_limit, pull_limit
 from fitcheck.questions.quantities import of_property, root_depth
+from fitcheck.questions.readers import stated_in
 from fitcheck.stack import Dimension, Response
 from fitcheck.threads import Thread
 from fitcheck.units import FORCE, Number, Unit
@@ -173,7 +174,8 @@ SOFT_JAWS = 0.2
 
 def clamp_caution(tube: ThreadedTube, torque: float, shown: Unit) -> str:
     """What two jaws do to a tube with an internal thread, and how long they must be to hold a torque in N·m."""
-    force, length = Unit("N", FORCE, 1.0), tube.wall.unit
+    length = tube.wall.unit
+    force = stated_in(None, FORCE, beside=length)
     flattens = float(pinch_limit(*tube.thinnest_section, tube.strength.lower))
     grip = float(grip_to_hold(max(torque, 0.0), tube.wall.nominal, SOFT_JAWS))
     return (

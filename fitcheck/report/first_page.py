@@ -147,7 +147,7 @@ def _device(findings: Sequence[Finding], shoulder: float | None) -> str:
     drawings = [one.drawing for one in findings]
     if not shows_device(drawings):
         return ""
-    ax = figures.device(drawings, unit=_lengths_in(findings), marks=marks, shoulder=shoulder)
+    ax = figures.device(drawings, unit=lengths_in(findings), marks=marks, shoulder=shoulder)
     told = "; ".join(f"{m.number} {m.verdict.value} {m.station.value}: {m.words}" for m in marks) or "nothing fails"
     picture = figures.svg(ax, "device", f"The device in section, to scale. {told}")
     return (
@@ -156,7 +156,7 @@ def _device(findings: Sequence[Finding], shoulder: float | None) -> str:
     )
 
 
-def _lengths_in(findings: Sequence[Finding]) -> Unit:
+def lengths_in(findings: Sequence[Finding]) -> Unit:
     """The unit of the lengths of a build: that of its first length."""
     return next((one.unit for one in findings if one.unit.kind is LENGTH), MM)
 

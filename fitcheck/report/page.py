@@ -13,7 +13,7 @@ from fitcheck.questions.port.drawing import BodySection
 from fitcheck.questions.several import ORDER
 from fitcheck.questions.words import OfSpreads
 from fitcheck.report import figures
-from fitcheck.report.first_page import first_page
+from fitcheck.report.first_page import first_page, lengths_in
 from fitcheck.report.html import bullets, document, mark, safe
 from fitcheck.report.slip import slip
 from fitcheck.report.summary import by_question, once, readable, required
@@ -76,7 +76,7 @@ def page(
         _references(sources),
         "</div>",
         _sizes(findings, said),
-        slip([finding.drawing for finding in findings]),
+        slip([finding.drawing for finding in findings], lengths_in(findings)),
         "</main>",
     ]
     if sheet_text is not None:

@@ -8,7 +8,8 @@ from fitcheck.questions.blade.findings import TubeStack
 from fitcheck.questions.plug.findings import PlugStack
 from fitcheck.report.colours import INK, PALE
 from fitcheck.report.html import safe
-from fitcheck.report.summary import shortened
+from fitcheck.report.summary import shortened, without_unit
+from fitcheck.units import MM, Unit
 
 _LONGEST = 180.0
 """mm that fit on a sheet of A4 or Letter between its margins."""
@@ -16,20 +17,20 @@ _CHECK = 50.0
 _ROW = 11.0
 
 
-def slip(drawings: Sequence[object]) -> str:
+def slip(drawings: Sequence[object], unit: Unit = MM) -> str:
     """The slip for the drawings of some findings; nothing where none has a length to lay on.
 
-    A length that no sheet of paper holds is left out.
+    unit: that lengths are shown in. A length that no sheet of paper holds is left out.
     """
     rows: list[str] = []
     for one in drawings:
         if isinstance(one, PlugStack):
-            rows.append(_strip("plug", one.length, []))
+            rows.append(_strip("plug", one.length, [], unit))
         elif isinstance(one, TubeStack):
             marks = [(at, name) for name, at in one.screws]
             marks.append((one.depth, "blade ends"))
-            rows.append(_strip("from the mouth of the socket", max(at for at, _ in marks), marks))
-            rows += [_strip(name, length, []) for name, length in one.below]
+            rows.append(_strip("from the mouth of the socket", max(at for at, _ in marks), marks, unit))
+            rows += [_strip(name, length, [], unit) for name, length in one.below]
     drawn = [row for row in rows if row]
     if not drawn:
         return ""
@@ -38,17 +39,17 @@ def slip(drawings: Sequence[object]) -> str:
         '<section class="slip"><h2>Slip at 1:1, to cut out and lay on the metal</h2>\n'
         "<p>Print without fitting to the page. Measure the bar first: it is 50 mm long, or the slip is not to be used. "
         "Nominal sizes; mark out from the drawing or the page, not from paper, where it matters.</p>\n"
-        f"{_strip('check bar', _CHECK, [], solid=True)}{body}</section>"
+        f"{_strip('check bar', _CHECK, [], MM, solid=True)}{body}</section>"
     )
 
 
-def _strip(name: str, length: float, marks: Sequence[tuple[float, str]], *, solid: bool = False) -> str:
+def _strip(name: str, length: float, marks: Sequence[tuple[float, str]], unit: Unit, *, solid: bool = False) -> str:
     """A strip `length` mm long with a mark at each place; nothing for one that is longer than the paper."""
     if not 0 < length <= _LONGEST:
         return ""
     marks = sorted(marks)
     wide, high = _LONGEST + 2, _ROW + 3.4 * len(marks)
-    label = f"{shortened(name.replace('_', ' '), 40)}: {length:.2f} mm"
+    label = f"{shortened(name.replace('_', ' '), 40)}: {unit.show(length)}"
     top = high - _ROW + 4.2
     shapes = [
         f'<text x="0.5" y="3" font-size="3">{safe(label)}</text>',
@@ -61,7 +62,8 @@ def _strip(name: str, length: float, marks: Sequence[tuple[float, str]], *, soli
             y = top - 1.4 - 3.4 * row
             shapes.append(
                 f'<path d="M{at + 0.5:.3f} {y - 2:.2f}V{top + 6.5:.2f}" stroke="{INK}" stroke-width="0.2"/>'
-                f'<text x="{at + 1.2:.3f}" y="{y:.2f}" font-size="2.8">{safe(shortened(what, 24))} {at:.2f}</text>'
+                f'<text x="{at + 1.2:.3f}" y="{y:.2f}" font-size="2.8">{safe(shortened(what, 24))} '
+                f"{without_unit(unit, at)}</text>"
             )
     return (
         f'<svg width="{wide}mm" height="{high + 1}mm" viewBox="0 0 {wide} {high + 1}" role="img" '

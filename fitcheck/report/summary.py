@@ -45,7 +45,8 @@ def without_unit(unit: Unit, inside: float, decimals: int | None = None) -> str:
     >>> without_unit(INCH, 25.4)
     '1.000'
     """
-    return unit.show(inside, decimals).removesuffix(unit.text).strip()
+    places = unit.decimals if decimals is None else decimals
+    return f"{unit.rounded(inside, places):.{places}f}"
 
 
 def required(finding: Finding) -> str:

@@ -76,7 +76,7 @@ def test_the_answer_names_lengths_of_slug_or_says_that_none_works():
     # Without slug it is 45 deep, with 0.9 of tolerances. At most 40 deep needs a slug of 45 + 0.9 - 40 = 5.9, which is
     # more than its screw asks for; the far screw, with 1.1 of tolerances, leaves 45 - 1.1 - 34 - 2 = 7.9.
     assert details["slug that works at worst case"] == "5.90 mm to 7.90 mm"
-    assert details["depth gained for 1 mm cut off slug"] == "1.00 mm"
+    assert details["depth gained by cutting slug"] == "1 mm for each mm"
     assert ask(slug_screw="56 ± 0.2").findings()[0].details["slug that works at worst case"] == "none"
 
 
@@ -150,7 +150,7 @@ def test_the_slug_must_reach_beyond_its_screw_on_the_far_side_too():
 
 def test_two_slugs_of_one_part_gain_two_for_one():
     question = ask(takes=["3 ± 0.1", "14.5 ± 0.3", "slug", "slug"], screws=["30 ± 0.2"], slug_screw=None, at_most=None)
-    assert question.findings()[0].details["depth gained for 1 mm cut off slug"] == "2.00 mm"
+    assert question.findings()[0].details["depth gained by cutting slug"] == "2 mm for each mm"
     landing = ask(
         takes=["3 ± 0.1", "14.5 ± 0.3", "slug", "slug"], screws=["30 ± 0.2"], slug_screw=None, at_most=None, cover="4"
     ).findings()[1]

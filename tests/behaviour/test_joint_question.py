@@ -63,7 +63,7 @@ def first_yield(root, plain, d2, length, Rp, *, external):
 def test_a_thin_tube_yields_long_before_its_threads_strip():
     carries = engaged_mates_carries(**WALLS)[2]
     assert carries.quantity == "load that the joint bears"
-    assert carries.answer.startswith("The tube under the external thread yields first, at about 17492 N")
+    assert carries.answer.startswith("The tube under the external thread yields first, at about 17.5 kN")
     question = ask(**WALLS)
     D2, d2 = question.pair_sizes["D2"], question.pair_sizes["d2"]
     Rp = fc.material("6061-T6").yield_
@@ -85,7 +85,7 @@ def test_a_thin_tube_yields_long_before_its_threads_strip():
     strips = engaged_mates_carries()[2]
     assert carries.nominal < strips.nominal / 2
     # Without the squeeze the section alone bears 29 kN, which is what parts it; both are told.
-    assert carries.details["tube under the external thread, pulled and nothing else at"] == "29289 N"
+    assert carries.details["tube under the external thread, pulled and nothing else at"] == "29.3 kN"
     assert "comes apart later" in " ".join(carries.assumptions)
     assert "No bending is counted" in " ".join(carries.assumptions)
 

@@ -101,7 +101,8 @@ def _details(asked: BladeDepth) -> dict[str, str]:
         )
     part = asked.cut_part
     if part is not None:
-        details[f"depth gained for 1 mm cut off {part.name}"] = show(asked.gain)
+        unit = asked.depth.unit
+        details[f"depth gained by cutting {part.name}"] = f"{asked.gain:g} {unit.text} for each {unit.text}"
         details |= working_lengths(part, lengths_asked(asked))
     if asked.friction_bore is not None and asked.blade is not None:
         wedges = float(wedging_depth(asked.friction_bore.upper, asked.blade.upper))

@@ -226,7 +226,7 @@ class SetScrew(ScrewInputs):
         return Response(
             partial(self.hold, passes=passes),
             {**self.clamping, **inputs},
-            unit=stated_in(self.pull, FORCE),
+            unit=stated_in(self.pull, FORCE, beside=self.hand_torque.unit),
             name="hold on the blade",
             samples=_POINTS,
         )
