@@ -15,7 +15,7 @@ from fitcheck.errors import InputError, one_of
 from fitcheck.fits import fit
 from fitcheck.mechanics import add_material, material
 from fitcheck.notation import dim
-from fitcheck.questions import QUESTIONS, Finding, Findings, Verdict, compare_pitches, require
+from fitcheck.questions import QUESTIONS, Finding, Findings, Verdict, compare_pitches, require, strip_trials
 from fitcheck.sheet import load, measure_next, plan
 from fitcheck.stack import Dimension, Response, Sum, response
 from fitcheck.threads import Thread, identify, pair, thread
@@ -92,5 +92,6 @@ __all__ = [
     "plan",
     "require",
     "response",
+    "strip_trials",
     "thread",
 ]

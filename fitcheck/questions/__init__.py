@@ -16,6 +16,7 @@ from fitcheck.questions.port.question import PortClearance
 from fitcheck.questions.question import Question
 from fitcheck.questions.require import require
 from fitcheck.questions.set_screw.compare import PitchRow, PitchTable, compare_pitches
+from fitcheck.questions.set_screw.own_trials import StripTrials, strip_trials
 from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.questions.several import Findings
 from fitcheck.questions.stuck_tube.question import StuckTube
@@ -42,10 +43,12 @@ __all__ = [
     "Question",
     "Requirement",
     "SetScrew",
+    "StripTrials",
     "StuckTube",
     "ThreadEngagement",
     "Verdict",
     "compare_pitches",
     "judge",
     "require",
+    "strip_trials",
 ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from functools import lru_cache
 from typing import NamedTuple
@@ -9,6 +10,7 @@ from typing import NamedTuple
 import numpy as np
 
 from fitcheck import threads
+from fitcheck.basis import Basis
 from fitcheck.later import special
 from fitcheck.mechanics import (
     NO_TAPPED_TESTS,
@@ -19,6 +21,7 @@ from fitcheck.mechanics import (
     short_model,
 )
 from fitcheck.stack import Dimension, Interval, Normal, Spread, StudentT, between, dimension
+from fitcheck.stack.trials import Bench
 from fitcheck.tables import table
 from fitcheck.threads import Thread
 from fitcheck.units import PLAIN, unit
@@ -52,6 +55,20 @@ def bench_level() -> Dimension:
     freedom = short_model().bench.freedom
     k = float(special.stdtrit(freedom, 0.975))
     return _off_the_model("level of this bench", StudentT(freedom, k), k)
+
+
+def own_level(bench: Bench) -> Dimension:
+    """Logarithm of the strip torque of the next hole over what published tests predict, by own trials."""
+    zone = 2 * math.hypot(bench.level_error, bench.piece_scatter)
+    return dimension(
+        bench.level,
+        plus=zone,
+        spread=bench.next_piece(zone),
+        name="own trials",
+        unit=PLAIN,
+        origin="own trials, with what published tests say of other benches",
+        basis=Basis.MEASURED,
+    )
 
 
 _TESTED_SHEAR = 0.6

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -147,6 +147,26 @@ class Bench:
         levels, scatters, share = self._posterior
         return float((share * special.ndtr((off - levels) / scatters[:, None])).sum())
 
+    def quantile(self, probability: float, spread: float = 0.0) -> float:
+        """The logarithm below which the next piece gives way with that probability, from 0 to 1, both excluded.
+
+        spread: standard deviation of what its own sizes add, a logarithm. By bisection.
+        """
+        levels, scatters, share = self._posterior
+        kept = share.sum(axis=0) > _LEAST_WEIGHT
+        levels, share = levels[kept], share[:, kept]
+        deviations = np.hypot(scatters, spread)[:, None]
+        low, high = levels[0] - 9 * deviations.max(), levels[-1] + 9 * deviations.max()
+        for _ in range(30):
+            middle = (low + high) / 2
+            below = float((share * special.ndtr((middle - levels) / deviations)).sum())
+            low, high = (middle, high) if below < probability else (low, middle)
+        return float(low)
+
+    def after(self, pieces: Sequence[Piece]) -> Bench:
+        """The same bench when these have given way as well."""
+        return replace(self, broke=(*self.broke, *pieces))
+
     def draw(self, generator: np.random.Generator, n: int) -> tuple[FloatArray, FloatArray]:
         """`n` levels and scatters, drawn at random with `generator`; logarithms."""
         levels, scatters, share = self._posterior
@@ -155,7 +175,10 @@ class Bench:
         return levels[which % len(levels)] + step * (generator.random(n) - 0.5), scatters[which // len(levels)]
 
     def next_piece(self, zone: float) -> NormalMixture:
-        """Level and scatter of the next piece together, as a spread whose half zone is `zone`, a logarithm above 0."""
+        """Level and scatter of the next piece together, about `level`, as a spread.
+
+        zone: half of its zone, a logarithm above 0; raises `InputError` for another.
+        """
         levels, scatters, share = self._posterior
         step = levels[1] - levels[0]
         parts = []
@@ -171,5 +194,5 @@ class Bench:
         weights, means, deviations = np.concatenate(parts, axis=1)
         zone = positive("zone", zone)
         return NormalMixture(
-            tuple(weights.tolist()), tuple((means / zone).tolist()), tuple((deviations / zone).tolist())
+            tuple(weights.tolist()), tuple(((means - self.level) / zone).tolist()), tuple((deviations / zone).tolist())
         )

@@ -62,7 +62,7 @@ OWN = {
     "worn_engagement": {"part_gone": (ONE, 0.2)},
 }
 WITHOUT_NUMBERS = {
-    *("measure_next", "plan"),
+    *("measure_next", "plan", "strip_trials"),
     *("ask", "compare_pitches", "describe", "fit", "load", "material", "pair", "response", "thread", "any_fails"),
     *("correlated", "share_frame", "gradient", "share_figure", "sobol_indices", "coat", "cut_for_coating"),
     *(

@@ -51,7 +51,8 @@ def test_the_safe_torque_is_that_of_all_screws():
     one, two = (SetScrew.read({**SCREW, "screws": n}) for n in (1, 2))
     assert two.safe_torque < one.safe_torque
     strength = np.minimum(one.strip_torque.sample(400_000, seed=3), one.strip_torque.sample(400_000, seed=4))
-    assert (strength < two.safe_torque).mean() == pytest.approx(0.01, abs=5 * np.sqrt(0.01 / 400_000))
+    # It is found for nine tenths of the risk, so that it still meets it when that is sampled again.
+    assert (strength < two.safe_torque).mean() == pytest.approx(0.009, abs=5 * np.sqrt(0.009 / 400_000))
 
 
 def test_a_torque_that_the_key_cannot_pass_presses_nothing():

@@ -43,7 +43,7 @@ def test_the_strip_finding_says_all_that_a_machinist_needs(question, findings):
     strip = findings[0]
     assert set(strip.details) == {
         "at the bench", "threads in the wall", "strip torque", "percent of thread", "flanks",
-        "safe torque", "textbook strip torque", "rules of thumb", "limits first",
+        "safe torque", "more trials", "textbook strip torque", "rules of thumb", "limits first",
         "risk", "weaker thread", "dent in the blade", "backing off", "outer end", "standard lengths", "self-locking",
         "socket",
     }  # fmt: skip

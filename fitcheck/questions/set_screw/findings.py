@@ -19,6 +19,7 @@ from fitcheck.questions.question import answers
 from fitcheck.questions.readers import stated_in
 from fitcheck.questions.set_screw.clamp_load import clamp_assumptions, clamp_cautions, locking_assumption
 from fitcheck.questions.set_screw.fullness import thread_words
+from fitcheck.questions.set_screw.own_trials import TRY_SOME, trial_words
 from fitcheck.questions.set_screw.remedies import screws_to_hold, torque_to_hold, turned_with
 from fitcheck.questions.set_screw.rules_of_thumb import in_one_line, rules_of_thumb
 from fitcheck.questions.set_screw.sentences import (
@@ -120,7 +121,7 @@ def strip_finding(q: SetScrew) -> Finding:
             f"With {threads.nominal:.1f} threads in the wall (worst {few:.1f}) the thread strips at "
             f"{show(band.min)} to {show(band.max)}, nine times in ten; for {life_words(q)}, {hand}."
         ),
-        change=changes(q, advised.torque),
+        change=(*changes(q, advised.torque), *(() if q.tried else (TRY_SOME,))),
         do=f"turn the key with no more than {down(used, advised.torque)}" if advised.torque > 0 else "",
         assumptions=(
             *assumed_spreads(*q.strip_inputs.values(), q.put_on),
@@ -150,6 +151,7 @@ def strip_finding(q: SetScrew) -> Finding:
             "strip torque": strip_words(q),
             "safe torque": f"{down(used, safe)} at a risk of {q.claimed_risk:g} for {life_words(q)}",
             "risk": _risk_words(q),
+            **trial_words(q, strips=q.safe_torque < q.put_on.upper),
             "textbook strip torque": textbook_words(q, textbook),
             "rules of thumb": in_one_line(q),
             "limits first": "; ".join(f"{one.kind} {show(one.torque)} ({one.basis})" for one in first),

@@ -107,6 +107,18 @@ class ScrewInputs(Question):
     driver: float | None = given(
         Exact(RATIO, Sign.POSITIVE), "how far a torque driver is off what it is set to, either way", default=None
     )
+    trials: tuple[float, ...] | None = given(
+        Several(Exact(TORQUE, Sign.POSITIVE)), "torques that stripped such screws in scrap of the stock", default=None
+    )
+    survived: tuple[float, ...] | None = given(
+        Several(Exact(TORQUE, Sign.POSITIVE)), "torques that such screws in scrap were turned to and held", default=None
+    )
+    proved: float | None = given(
+        Exact(TORQUE, Sign.POSITIVE), "torque that every one of these very holes was turned to and held", default=None
+    )
+    trial_outside: Dimension | None = given(_SIZE, "outside diameter of the scrap, if it differs", default=None)
+    trial_bore: Dimension | None = given(_SIZE, "inside diameter of the scrap, if it differs", default=None)
+    trial_wall: Dimension | None = given(_SIZE, "thickness of the scrap, if it is flat", default=None)
     tightenings: int = given(Count(), "how often each screw is tightened in its life", default=1)
     key: float | None = given(
         Exact(sign=Sign.POSITIVE), "width of the key; that of the standard socket if not given", default=None
@@ -236,8 +248,8 @@ class ScrewInputs(Question):
         return {**self.torque_inputs, "d2": self.sizes["d2"], **({} if taken is None else {"prevailing": taken})}
 
     @cached_property
-    def strip_inputs(self) -> dict[str, Dimension]:
-        """All that the strip torque depends on."""
+    def published_inputs(self) -> dict[str, Dimension]:
+        """All that the strip torque depends on, by published tests alone."""
         wall, screw = self.wall_material, self.screw_material
         return {
             **self.sizes,
@@ -263,8 +275,8 @@ class ScrewInputs(Question):
 
     @cached_property
     def nominal(self) -> dict[str, float]:
-        """Nominal values of `strip_inputs`."""
-        return {key: value.nominal for key, value in self.strip_inputs.items()}
+        """Nominal values of `published_inputs`."""
+        return {key: value.nominal for key, value in self.published_inputs.items()}
 
     @cached_property
     def share(self) -> float:
@@ -314,8 +326,14 @@ class ScrewInputs(Question):
 
     @property
     def least_risk(self) -> float:
-        """The smallest risk of stripping that the tests can tell, over all screws."""
-        return short_model().least_risk
+        """The smallest risk of stripping that the tests can tell, over all screws: m own trials tell 1 in m + 1.
+
+        Of a torque that no tightening passes and that these very holes have borne nothing is left to be told by tests.
+        """
+        hand = self.put_on
+        if self.proved is not None and hand.upper <= self.proved and hand.spread.bounded:
+            return 0.0
+        return min(short_model().least_risk, 1 / (len(self.trials or ()) + 1))
 
     @property
     def claimed_risk(self) -> float:

@@ -7,13 +7,15 @@ strips it, over the load that a unit of torque makes, is the strip torque; the q
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
 from functools import cached_property, partial
 from typing import Any
 
 import numpy as np
 
+from fitcheck.basis import Basis
+from fitcheck.errors import InputError
 from fitcheck.mechanics import (
     axial_hold,
     axial_load,
@@ -21,6 +23,7 @@ from fitcheck.mechanics import (
     drop_pull,
     lever_arm,
     point_radius,
+    short_model,
     slip_demand,
     swing_pull,
     weight_pull,
@@ -33,9 +36,10 @@ from fitcheck.mechanics.wall import engaged_length, standing_tip
 from fitcheck.questions.readers import stated_in
 from fitcheck.questions.set_screw.clamp_load import clamp_at_the_end, clamp_inputs
 from fitcheck.questions.set_screw.question import ScrewInputs
-from fitcheck.questions.short_threads import limits_share
+from fitcheck.questions.short_threads import limits_share, own_level
 from fitcheck.stack import Dimension, Response
 from fitcheck.stack.probability.quantile import low_quantile
+from fitcheck.stack.trials import Bench, Piece
 from fitcheck.threads.profile import flank_overlap, thread_height
 from fitcheck.units import FORCE, PLAIN, Number, Unit
 
@@ -45,6 +49,7 @@ _IN_THE_WALL = (
 )
 _ENGAGED = (*_IN_THE_WALL, "blade")
 _THREAD = ("d", "d2", "D1", "D2")
+_FEW = 4096  # samples behind a standard deviation
 _POINTS = 1 << 15
 """Samples behind an interval: what is known of a thread is not worth more."""
 _SURELY = 0.9
@@ -66,6 +71,9 @@ class SetScrew(ScrewInputs):
         v: numbers or arrays by the names of `sizes` (mm) and `damage`. Raises `InputError` for what `mechanics`
         refuses.
         """
+        if "trial_wall" in v:  # a flat piece, drilled through
+            taken = np.asarray(v["countersink"]) + v["countersink_inside"]
+            return np.asarray(np.maximum(np.asarray(v["trial_wall"]) - taken, 0.0))
         return self._left(engaged_length(tip=standing_tip(v["blade"], v["bore"]), **_wall(v)), v)
 
     def backed_off(self, v: Mapping[str, Any]) -> Number:
@@ -107,8 +115,9 @@ class SetScrew(ScrewInputs):
         parts = {key: v[key] for key in ("d", "d2", "D1", "D2", "tau_wall", "tau_screw")}
         if textbook:
             return textbook_loads(LE, P, **parts)
-        level = v["bench"] * bench_error(np.asarray(LE) / P)
-        hole, screw = strip_loads(LE, P, **parts, level=level, scatter=v["scatter"])
+        # What own trials say takes the place of what other benches and their scatter say.
+        level = v["own"] if "own" in v else v["bench"] * bench_error(np.asarray(LE) / P)
+        hole, screw = strip_loads(LE, P, **parts, level=level, scatter=v.get("scatter", 0.0))
         limits = limits_share(self.hole)
         crushing = crushing_shares(P, **{key: v[key] for key in _THREAD}, **self.bearing_ratios)
         return hole * limits[0] * crushing[0], screw * limits[1] * crushing[1]
@@ -119,7 +128,8 @@ class SetScrew(ScrewInputs):
         v, textbook: as for `both_loads`. Raises `InputError` for what `mechanics` refuses.
         """
         hole, screw = self.both_loads(v, textbook=textbook)
-        return self.torque_for(np.minimum(hole, screw), v)
+        strips = self.torque_for(np.minimum(hole, screw), v)
+        return strips if self.proved is None or textbook else np.asarray(np.maximum(strips, self.proved))
 
     def torque_for(self, load: Number, v: Mapping[str, Any]) -> Number:
         """Torque on the key that makes an axial load, N·m, with what a locking takes of it.
@@ -162,6 +172,86 @@ class SetScrew(ScrewInputs):
 
     def _in_pitches(self, length: Callable[[Mapping[str, Any]], Number], **v: Any) -> Number:
         return np.asarray(length(v) / self.screw.pitch)
+
+    # -- own trials ------------------------------------------------------------------------------------
+
+    @cached_property
+    def strip_inputs(self) -> dict[str, Dimension]:
+        """All that the strip torque depends on: with own trials, what they say in place of bench, scatter and friction.
+
+        A trial is made with the same screws and hands as the real hole, so that it shows the friction as well.
+        """
+        published = self.published_inputs
+        if not self.tried:
+            return published
+        kept = {key: d for key, d in published.items() if key not in ("bench", "scatter")}
+        for key in ("friction_thread", "friction_point"):
+            kept[key] = replace(kept[key], lower=kept[key].nominal, upper=kept[key].nominal, basis=Basis.MEASURED)
+        return {**kept, "own": own_level(self.bench)}
+
+    @property
+    def tried(self) -> bool:
+        """Whether there are own trials."""
+        return bool(self.trials or self.survived or self.proved)
+
+    @cached_property
+    def bench(self) -> Bench:
+        """What published tests and own trials say of this bench."""
+        model, scrap, here = short_model(), self.piece(self._scrap), self.piece({})
+        return Bench(
+            error=float(bench_error(self.threads_engaged.nominal)),
+            degrees=model.bench.freedom,
+            scatter=model.scatter.value,
+            scatter_degrees=model.scatter.freedom,
+            shared=self._log_spread(self.lever, ("friction_thread", "friction_point"), self.published_inputs),
+            broke=tuple(scrap(torque) for torque in self.trials or ()),
+            held=(
+                *(scrap(torque) for torque in self.survived or ()),
+                *(here(self.proved) for _ in range(self.screws) if self.proved is not None),
+            ),
+        )
+
+    @property
+    def _scrap(self) -> dict[str, Dimension]:
+        """Sizes of the scrap where they are not the tube's; the bar inside fits it as the blade fits the bore."""
+        sizes = {"outside": self.trial_outside, "bore": self.trial_bore, "trial_wall": self.trial_wall}
+        found = {key: size for key, size in sizes.items() if size is not None}
+        if self.trial_bore is not None:
+            wider = self.trial_bore.nominal - self.bore.nominal
+            blade = self.blade
+            found["blade"] = replace(
+                blade, nominal=blade.nominal + wider, lower=blade.lower + wider, upper=blade.upper + wider
+            )
+        return found
+
+    def piece(self, sizes: Mapping[str, Dimension]) -> Callable[[float], Piece]:
+        """What turns a torque, N·m, into a trial: the logarithm of it over the median of a piece of these sizes.
+
+        sizes: those that are not the tube's, by the names of `sizes`, mm. Raises `InputError` where no thread engages.
+        """
+        inputs = {**self.published_inputs, **sizes}
+        median = self._strips({key: d.nominal for key, d in inputs.items()})
+        if not median > 0:
+            raise InputError("trials: no thread engages in scrap of these sizes: nothing can be learned from it")
+        own = [key for key in inputs if key not in ("bench", "scatter", "friction_thread", "friction_point")]
+        spread = self._log_spread(self._strips, own, inputs)
+        return lambda torque: Piece(math.log(torque / median), spread)
+
+    def _strips(self, v: Mapping[str, Any]) -> Any:
+        return self.torque_for(np.minimum(*self.both_loads(v)), v)
+
+    @staticmethod
+    def _log_spread(
+        function: Callable[[Mapping[str, Any]], Any], keys: Iterable[str], inputs: Mapping[str, Dimension]
+    ) -> float:
+        """Standard deviation of the logarithm of a function as the inputs named spread, the others at their nominal."""
+        drawn: dict[str, Any] = {key: d.nominal for key, d in inputs.items()}
+        rng = np.random.default_rng(0)
+        for key in keys:
+            d = inputs[key]
+            drawn[key] = d.middle + d.half_width * d.spread.sample(rng, _FEW)
+        values = np.broadcast_to(function(drawn), _FEW)
+        return float(np.log(values[values > 0]).std()) if np.any(values > 0) else 0.0
 
     @cached_property
     def threads_engaged(self) -> Response:
