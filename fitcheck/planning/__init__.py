@@ -1,5 +1,6 @@
-"""From findings to what is done next on a whole build: what to measure, and the plan."""
+"""From findings to what is done next on a whole build: what to measure, the plan, a lot."""
 
+from fitcheck.planning.lots import lot_of, match_parts
 from fitcheck.planning.openings import OpenSize
 from fitcheck.planning.outlook import Outlook, outlook
 from fitcheck.planning.plan import Conflict, Plan, Variant, plan_for
@@ -15,6 +16,8 @@ __all__ = [
     "Variant",
     "Workshop",
     "Worth",
+    "lot_of",
+    "match_parts",
     "outlook",
     "plan_for",
     "worth_measuring",

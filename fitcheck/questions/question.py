@@ -15,7 +15,7 @@ from typing import Any, ClassVar, Self, TypeVar
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError, did_you_mean
 from fitcheck.mechanics import material_names
-from fitcheck.questions.finding import Finding, Station
+from fitcheck.questions.finding import Finding, Quantity, Requirement, Station
 from fitcheck.questions.readers import Fraction, Parts, Reader, Several, Sign, Words
 from fitcheck.stack import Dimension
 
@@ -74,6 +74,13 @@ class Question:
     def chooses(self) -> bool:
         """Whether it picks a size itself, such as a length to cut, so that another part makes it pick another one."""
         return False
+
+    def judged(self) -> tuple[tuple[Quantity, Requirement], ...] | None:
+        """What its findings judge, in their order, each with its requirement; None where only `findings` knows.
+
+        A question that `chooses` says it, so that many devices can be judged without a finding on each.
+        """
+        return None
 
     @property
     def pair_sizes(self) -> Mapping[str, Dimension]:

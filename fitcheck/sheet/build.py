@@ -28,14 +28,14 @@ so the findings of a sheet agree with one another.
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from fitcheck.errors import InputError, SheetError, brief, did_you_mean
 from fitcheck.notation import dim
-from fitcheck.planning import Workshop
+from fitcheck.planning import Workshop, lot_of, match_parts
 from fitcheck.questions import QUESTIONS, Finding, Findings, Question
 from fitcheck.questions.cells import cell_size
 from fitcheck.sheet.bare_numbers import UNITS, bare
@@ -43,6 +43,9 @@ from fitcheck.sheet.opened import Opened, read_open
 from fitcheck.sheet.places import line_of
 from fitcheck.sheet.syntax import explain
 from fitcheck.stack import Dimension
+
+if TYPE_CHECKING:
+    import pandas
 
 VERSION = 1
 _HEAD = ("sheet", "title", "notes", "risk", "confidence", "parts", "workshop", "open")
@@ -83,6 +86,28 @@ class Build:
             except InputError as error:
                 raise _Place(self.path, self.text).error(table, "", str(error), index) from None
         return Findings(found)
+
+    def lot(self, readings: pandas.DataFrame, *, processes: int | None = None) -> pandas.DataFrame:
+        """The verdicts and margins of many devices of this build, a row each, from what was measured of their parts.
+
+        readings: a row a device, a column a part by its name; numbers in the unit that the sheet gives the part, or
+        texts with their unit; an empty cell is a part that was not measured. processes: how many work at once. Raises
+        `InputError` for a column that is no part and a reading that cannot be one. See `fitcheck.planning.lots`.
+        """
+        asked = [question for _, _, question in self.questions]
+        return lot_of(asked, self.parts, self.workshop, readings, processes=processes)
+
+    def match(
+        self, readings: pandas.DataFrame, moved: str | Sequence[str], *, processes: int | None = None
+    ) -> pandas.DataFrame:
+        """Which part goes to which body, so that most devices hold: a row a body, with the part it gets.
+
+        readings: as for `lot`, a row a body and part as they lie now; spare ones leave the other's cells empty. moved:
+        the columns that belong to the part. processes: how many work at once. Raises `InputError` as `lot` does.
+        """
+        asked = [question for _, _, question in self.questions]
+        columns = [moved] if isinstance(moved, str) else list(moved)
+        return match_parts(asked, self.parts, self.workshop, readings, columns, processes=processes)
 
 
 @dataclass(frozen=True, slots=True)

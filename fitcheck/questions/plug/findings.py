@@ -15,7 +15,7 @@ from fitcheck.questions.plug.cutting import Tighter, share_words, unmeasured, wa
 from fitcheck.questions.plug.question import PlugLength
 from fitcheck.questions.question import answers
 from fitcheck.questions.words import ELECTRICAL_CAUTIONS, assumed_spreads, listed
-from fitcheck.stack import Dimension, Interval, dimension
+from fitcheck.stack import Dimension, Interval, Sum, dimension
 from fitcheck.stack.synthesis import moved as resized
 from fitcheck.units import Rounding, Unit
 
@@ -75,9 +75,8 @@ def findings(asked: PlugLength) -> tuple[Finding, ...]:
     ]
     if asked.room.worst_case().min < 0:
         found.append(_room_left(asked))
-    # A plug that was measured after cutting needs no more length.
-    if asked.bought is not None and asked.length is None:
-        found.append(_long_enough(asked, asked.bought))
+    if asked.over is not None and asked.bought is not None:
+        found.append(_long_enough(asked, asked.over, asked.bought))
     return tuple(found)
 
 
@@ -96,9 +95,8 @@ def _room_left(asked: PlugLength) -> Finding:
     )
 
 
-def _long_enough(asked: PlugLength, bought: Dimension) -> Finding:
+def _long_enough(asked: PlugLength, over: Sum, bought: Dimension) -> Finding:
     """Whether the plug as bought leaves the length to cut, with what sawing and facing take."""
-    over = bought - asked.chosen - (asked.facing or 0.0) - (asked.kerf or 0.0)
     requirement = Requirement(at_least=0.0, risk=asked.risk)
     verb = "is long enough by" if over.nominal >= 0 else "is too short by"
     return length_finding(

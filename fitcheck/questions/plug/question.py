@@ -22,7 +22,7 @@ from functools import cached_property
 from typing import ClassVar
 
 from fitcheck.errors import InputError
-from fitcheck.questions.finding import Station
+from fitcheck.questions.finding import Quantity, Requirement, Station
 from fitcheck.questions.named import CellSize
 from fitcheck.questions.plug.cutting import TwoLimits
 from fitcheck.questions.question import Question, given
@@ -91,6 +91,22 @@ class PlugLength(Question):
     def chooses(self) -> bool:
         """Whether the length to cut is chosen here: none is given."""
         return self.length is None
+
+    @property
+    def over(self) -> Sum | None:
+        """What the plug as bought has over the length needed, the saw and facing; None where none is to be cut."""
+        # A plug that was measured after cutting needs no more length.
+        if self.bought is None or self.length is not None:
+            return None
+        return self.bought - self.chosen - (self.facing or 0.0) - (self.kerf or 0.0)
+
+    def judged(self) -> tuple[tuple[Quantity, Requirement], ...]:
+        found: list[Quantity] = [self.smaller_margin]
+        if self.room.worst_case().min < 0:
+            found.append(self.room)
+        if self.over is not None:
+            found.append(self.over)
+        return tuple((one, Requirement(at_least=0.0, risk=self.risk)) for one in found)
 
     @cached_property
     def room(self) -> Sum:

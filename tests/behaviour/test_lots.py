@@ -1,0 +1,140 @@
+"""A lot of devices: every verdict and margin is that of the device's own sheet; parts are matched best."""
+
+import itertools
+import time
+
+import numpy as np
+import pandas as pd
+import pytest
+
+import fitcheck as fc
+from fitcheck.errors import InputError
+from fitcheck.stack import as_built
+
+TEXT = """sheet = 1
+[workshop]
+caliper = "0.02 mm"
+[parts]
+socket = "64.0 ± 0.2"
+module = "14.5 ± 0.3"
+slug = "8.0 ± 0.1"
+screw = "36.5 ± 0.2"
+bore = "32.0 +0.1/-0.0"
+chassis = "31.5 ± 0.1"
+floor = "118.0 ± 0.3"
+carrier = "92.0 ± 0.3"
+port = "9.5 ± 0.1"
+[blade_depth]
+adds = ["socket"]
+takes = ["module", "slug"]
+at_least = "41.2 mm"
+screws = ["screw"]
+[port_clearance]
+bore = "bore"
+chassis = "chassis"
+width = "14.0 ± 0.2"
+reach = "13.2 ± 0.2"
+gap = "0.75 mm"
+[plug_length]
+travel = "4.0 ± 0.2"
+seat = "5.6 ± 0.2"
+adds = ["floor"]
+takes = ["carrier", "port"]
+bought = "23.0 ± 0.5"
+"""
+
+
+@pytest.fixture
+def build(tmp_path):
+    path = tmp_path / "s.toml"
+    path.write_text(TEXT, encoding="utf-8")
+    return fc.load(path)
+
+
+def readings(build, names, n, seed=0):
+    g = np.random.default_rng(seed)
+    parts = [build.parts[name] for name in names]
+    return pd.DataFrame({d.name: (d.middle + d.half_width * g.uniform(-1, 1, n)).round(2) for d in parts})
+
+
+def asked_alone(build, tmp_path, row):
+    """The findings of one device by a sheet of its own, its readings under [parts]."""
+    text = build.text
+    for name, value in row.items():
+        if not pd.isna(value):
+            note = build.parts[name].origin
+            text = text.replace(f'{name} = "{note}"', f'{name} = "{value} measured ± 0.02"')
+    path = tmp_path / "one.toml"
+    path.write_text(text, encoding="utf-8")
+    return fc.load(path).findings()
+
+
+def test_a_lot_says_of_each_device_what_its_own_sheet_says(build, tmp_path):
+    frame = readings(build, ["module", "socket", "chassis", "floor", "carrier"], 12)
+    frame.loc[[1, 5], "module"] = np.nan
+    frame.loc[7, ["chassis", "floor"]] = np.nan
+    lot = build.lot(frame, processes=1)
+    assert list(lot.index) == list(frame.index)
+    seen = set()
+    for i, row in frame.iterrows():
+        for finding in asked_alone(build, tmp_path, row):
+            assert lot.loc[i, finding.title] == str(finding.verdict), (i, finding.title)
+            worst, limit = finding.worst_case.min, finding.requirement.at_least
+            assert lot.loc[i, f"{finding.title}: margin [mm]"] == pytest.approx(worst - limit, abs=1e-3)
+            seen.add(str(finding.verdict))
+    assert seen == {"holds", "likely", "fails"}
+
+
+def test_several_processes_say_the_same(build):
+    frame = readings(build, ["chassis", "floor"], 70)
+    pd.testing.assert_frame_equal(build.lot(frame, processes=2), build.lot(frame, processes=1))
+
+
+def test_a_thousand_devices_take_less_than_a_minute(build):
+    start = time.process_time()
+    lot = build.lot(readings(build, ["module", "socket", "chassis", "floor"], 1000), processes=1)
+    assert len(lot) == 1000
+    assert time.process_time() - start < 60
+
+
+def test_readings_may_be_texts_and_empty(build):
+    frame = pd.DataFrame({"module": ["14.40 mm", "0.567 in", None]})
+    lot = build.lot(frame)
+    assert lot.filter(like="depth of the blade: margin").iloc[0, 0] == pytest.approx(64 - 14.4 - 8 - 0.3 - 0.02 - 41.2)
+    with pytest.raises(InputError, match=r"module, row 0 = 0\.567: cannot be a reading of 14\.5"):
+        build.lot(pd.DataFrame({"module": [0.567]}))
+    with pytest.raises(InputError, match=r"no part has this name .did you mean 'module'"):
+        build.lot(pd.DataFrame({"modul": [14.5]}))
+    with pytest.raises(InputError, match="a reading in mm is needed"):
+        build.lot(pd.DataFrame({"module": [[1]]}))
+
+
+def test_parts_go_where_most_devices_hold(build):
+    frame = pd.DataFrame(
+        {"socket": [63.85, 64.0, 64.18, 63.82], "module": [14.75, 14.6, 14.3, 14.4]}, index=list("abcd")
+    )
+    matched = build.match(frame, "module")
+    assert sorted(matched["part"]) == list("abcd")
+    depth = "blade depth: depth of the blade"
+    holds = {}
+    for order in itertools.permutations(range(4)):
+        tried = frame.assign(module=frame["module"].to_numpy()[list(order)])
+        holds[order] = int((build.lot(tried, processes=1)[depth] == "holds").sum())
+    chosen = tuple(frame.index.get_loc(part) for part in matched["part"])
+    assert holds[chosen] == max(holds.values()) > holds[(0, 1, 2, 3)]
+
+
+def test_spare_parts_stay_out(build):
+    frame = pd.DataFrame({"socket": [63.9, 64.1, np.nan], "module": [14.7, 14.75, 14.3]})
+    matched = build.match(frame, ["module"])
+    assert list(matched.index) == [0, 1]
+    assert 2 in set(matched["part"])
+    with pytest.raises(InputError, match="columns of the part are needed"):
+        build.match(frame, ["module", "socket"])
+    with pytest.raises(InputError, match="a column is needed"):
+        build.match(frame, "modul")
+
+
+def test_a_reading_is_the_part_as_built(build):
+    d = build.parts["module"]
+    assert as_built(d, 14.4, build.workshop.reading("module")[1]).upper == pytest.approx(14.42)
