@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from fitcheck.errors import InputError, finite, not_negative, one_of, positive
@@ -186,6 +188,35 @@ def drop_pull(mass: Number, height: Number, stop: Number) -> Number:
     mass, stop = positive("mass", mass, "kg"), positive("stop", stop, "mm")
     height = not_negative("height", height, "mm")
     return 2 * mass * GRAVITY * (height + stop) / stop
+
+
+def side_leverage(out: Number, seated: Number, at: Sequence[Number], *, in_line: bool, apart: Number = 0.0) -> Number:
+    """Load on the screw that is loaded most, over a force across the tip of a rigid blade: statics.
+
+    Pushed towards the screws the blade turns about the end of its seat, so that the screw nearest to the mouth, at a,
+    takes (out + seated)/(seated - a). Pushed away it turns about the mouth, and screws in line share as they are moved,
+    out a/Σa². Screws that are not in line may be the pivot of each other, or have no help: (out + a₂)/(a₂ - a) with the
+    next screw at a₂, and out/a. The greatest of these.
+
+    out: how far the tip stands out of the mouth, mm. seated: depth of the blade's end below the mouth, mm. at: depths
+    of the screws below the mouth, mm, one or more. in_line: whether they press from one side. apart: screws no farther
+    from each other than this, mm, are around the blade at one place, and no pivot. Floats or arrays that broadcast.
+    Raises `InputError` for out below 0 and for screws that are not between mouth and seat.
+
+    >>> print(round(float(side_leverage(700.0, 38.5, [12.0, 36.5], in_line=True)), 2))
+    27.87
+    """
+    out, seated = not_negative("out", out, "mm"), positive("seated", seated, "mm")
+    depths = np.sort(np.stack(np.broadcast_arrays(*(positive("at", one, "mm") for one in at))), axis=0)
+    if np.any(np.greater_equal(depths[-1], seated)):
+        raise InputError(f"at = {np.max(depths):.6g} mm: a screw above the seat of {np.min(seated):.6g} mm is needed")
+    first = depths[0]
+    pivot = seated
+    if not in_line:
+        pivot = np.where(depths - first > apart, depths, seated).min(axis=0)
+    towards = (out + pivot) / (pivot - first)
+    away = out * depths[-1] / (depths**2).sum(axis=0) if in_line else out / first
+    return np.asarray(np.maximum(towards, away))[()]
 
 
 def _cone(cone_angle: Number) -> Number:

@@ -154,8 +154,9 @@ def _check_advice(asked):
             r"use (\d+) screws in any directions, each turned with no more than ([\d.]+) .*", line
         ):
             most = float(found[2])
-            more = {**asked, "screws": int(found[1])}
-            more.pop("angles", None)
+            # Where those screws stand is another matter.
+            along = ("angles", "side", "blade_out", "seated", "screws_at")
+            more = {key: value for key, value in asked.items() if key not in along} | {"screws": int(found[1])}
             again = SetScrew.read(_hand(more, part * most, most, used))
             assert _safe(again), (asked, line)
             assert hold_finding(again, strips=False).verdict is Verdict.HOLDS, (asked, line)

@@ -20,7 +20,7 @@ from fitcheck.questions.readers import stated_in
 from fitcheck.questions.set_screw.clamp_load import clamp_assumptions, clamp_cautions, locking_assumption
 from fitcheck.questions.set_screw.fullness import thread_words
 from fitcheck.questions.set_screw.own_trials import TRY_SOME, trial_words
-from fitcheck.questions.set_screw.remedies import screws_to_hold, torque_to_hold, turned_with
+from fitcheck.questions.set_screw.remedies import placed, screws_to_hold, torque_to_hold, turned_with
 from fitcheck.questions.set_screw.rules_of_thumb import in_one_line, rules_of_thumb
 from fitcheck.questions.set_screw.sentences import (
     at_the_bench,
@@ -39,6 +39,7 @@ from fitcheck.questions.set_screw.sentences import (
     textbook_words,
     torque_advice,
 )
+from fitcheck.questions.set_screw.side_load import side_caution, side_finding
 from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.questions.set_screw.torque_limits import (
     Gives,
@@ -194,6 +195,15 @@ def bench_card(q: SetScrew) -> BenchCard:
     )  # fmt: skip
 
 
+def _turned(q: SetScrew, *, strips: bool) -> tuple[Dimension, float]:
+    """The torque that every screw is turned with, the safe one where the hand strips the thread, and what of it key and
+    socket pass, N·m.
+    """
+    tool = passes(q)
+    used = q.put_on_up_to(max(advised_torque(q).torque, 0.0)) if strips else q.put_on
+    return used, math.inf if tool is None else tool.torque
+
+
 def hold_finding(q: SetScrew, *, strips: bool) -> Finding:
     """Friction that holds the blade at the hand torque, or at the safe torque where the hand torque strips the thread.
 
@@ -202,8 +212,7 @@ def hold_finding(q: SetScrew, *, strips: bool) -> Finding:
     """
     safe = advised_torque(q).torque
     tool = passes(q)
-    cap = math.inf if tool is None else tool.torque
-    used = q.put_on_up_to(max(safe, 0.0)) if strips else q.put_on
+    used, cap = _turned(q, strips=strips)
     hold = q.hold_at(used, cap)
     show, torque = hold.unit.show, q.hand_torque.unit.show
     low, _ = hold.worst_case()
@@ -251,7 +260,7 @@ def hold_finding(q: SetScrew, *, strips: bool) -> Finding:
             *clamp_assumptions(q),
         ),
         sources=("friction at the points and at the far side of the bore: statics",),
-        cautions=(*BLADE_CAUTIONS, *clamp_cautions(q), *STRENGTH_CAUTIONS),
+        cautions=(*BLADE_CAUTIONS, *clamp_cautions(q), *side_caution(q, used, cap), *STRENGTH_CAUTIONS),
         details={
             "pull": f"{show(pull)} ({why})" + (f", with a twist of {twist(q.twist)}" if q.twist else ""),
             **({"margin": f"{low / q.demand:.3g} times what is asked for, at the least"} if q.demand > 0 else {}),
@@ -280,7 +289,8 @@ def _to_hold_more(q: SetScrew, put_on: Dimension, low: float) -> tuple[str | Cha
     if (screws := screws_to_hold(q)) is not None:
         how = "turned with" if q.driver is None else "with the driver set to"
         line = f"use {screws.number} screws in any directions, each {how} no more than {down(used, screws.torque)}"
-        edits = [Edit("screws", screws.number), Edit("angles", None), turned_with(q, screws.torque)]
+        unplaced = (Edit(key, None) for key in placed(q))
+        edits = [Edit("screws", screws.number), *unplaced, turned_with(q, screws.torque)]
         change.append(Change.of(line, Effect.HOLDS, edits))
     if safe > 0:
         change.append(f"find more friction or a thicker wall; {torque_advice(q)}")
@@ -389,7 +399,10 @@ def _sunk(q: SetScrew, **v: Any) -> Number:
 def findings(q: SetScrew) -> tuple[Finding, ...]:
     """Does the thread strip, do the screws hold the blade, and what was asked besides."""
     strip = strip_finding(q)
-    found = [strip, hold_finding(q, strips=strip.verdict is Verdict.FAILS)]
+    strips = strip.verdict is Verdict.FAILS
+    found = [strip, hold_finding(q, strips=strips)]
+    if q.side is not None:
+        found.append(side_finding(q, *_turned(q, strips=strips), q.side))
     if q.own_thread:
         found.append(overlap_finding(q))
     if q.stays is not None:

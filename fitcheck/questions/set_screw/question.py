@@ -158,6 +158,15 @@ class ScrewInputs(Question):
     )
     cold: float | None = given(Colder(), "how much colder it gets than when the screws were tightened", default=None)
 
+    side: float | None = given(
+        Exact(FORCE, Sign.NOT_NEGATIVE), "the force across the blade's tip that the screws must bear", default=None
+    )
+    blade_out: Dimension | None = given(_SIZE, "how far the blade's tip stands out of the mouth", default=None)
+    seated: Dimension | None = given(_SIZE, "how deep the blade stands below the mouth", default=None)
+    screws_at: tuple[Dimension, ...] | None = given(
+        Several(_SIZE), "depths of the screws' axes below the mouth", default=None
+    )
+
     hole_minor: Dimension | None = given(Toleranced(), "measured minor diameter of a worn hole", default=None)
     hole_pitch: Dimension | None = given(Toleranced(), "measured pitch diameter of a worn hole", default=None)
     screw_major: Dimension | None = given(Toleranced(), "measured major diameter of a worn screw", default=None)
@@ -378,6 +387,7 @@ def _check(q: ScrewInputs) -> None:
         check_key(q.key, q.size)
     torque_taken(q.prevailing, q.screw)
     _check_clamp(q)
+    _check_side(q)
 
 
 def _check_wall(q: ScrewInputs) -> None:
@@ -504,6 +514,31 @@ def _check_tapping(q: ScrewInputs) -> None:
             f"needed, and this one leaves up to {show(q.drilled.upper)}",
             key="tap_drill",
         )
+
+
+def _check_side(q: ScrewInputs) -> None:
+    """Where blade and screws stand along the socket: all of it or nothing, and the screws between mouth and seat."""
+    together = ("blade_out", "seated", "screws_at")
+    absent = [name for name in together if getattr(q, name) is None]
+    given = [name for name in (*together, "side") if getattr(q, name) is not None]
+    if absent and given:
+        raise InputError(
+            f"{absent[0]}: missing: {', '.join(together)} go together and with side, and {given[0]} is given",
+            key=absent[0],
+        )
+    if q.screws_at is None or q.seated is None:
+        return
+    if len(q.screws_at) != q.screws:
+        raise InputError(
+            f"screws_at: {len(q.screws_at)} depths for screws = {q.screws}: one depth for each screw is needed",
+            key="screws_at",
+        )
+    for i, at in enumerate(q.screws_at, start=1):
+        if at.upper >= q.seated.lower:
+            raise InputError(
+                f"screws_at[{i}] = {at}: a screw that presses on the blade, above its end at {q.seated}, is needed",
+                key="screws_at",
+            )
 
 
 def _check_pull(q: ScrewInputs) -> None:

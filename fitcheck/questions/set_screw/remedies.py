@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from fitcheck.errors import InputError
 from fitcheck.questions.moves import Edit
@@ -79,6 +79,12 @@ def torque_to_hold(q: SetScrew, put_on: Dimension, safe: float) -> float | None:
     return high / put_on.upper
 
 
+def placed(q: SetScrew) -> tuple[str, ...]:
+    """The inputs that say where the present screws stand, which says nothing of other screws: those that are given."""
+    along = ("angles", "side", "blade_out", "seated", "screws_at")
+    return tuple(key for key in along if key == "angles" or getattr(q, key) is not None)
+
+
 class Screws(NamedTuple):
     """How many, and the torque that is safe for all of them as it is printed, N·m."""
 
@@ -97,7 +103,8 @@ def screws_to_hold(q: SetScrew) -> Screws | None:
         if safe <= 0:
             return None
         torque = printed_down(q, set_to(q, safe))
-        more = dataclasses.replace(q, screws=n, angles=None)
+        unplaced: dict[str, Any] = dict.fromkeys(placed(q))
+        more = dataclasses.replace(q, screws=n, **unplaced)
         if more.hold_at(q.put_on_up_to(torque * (1 + (q.driver or 0.0)))).worst_case().min >= q.demand:
             return Screws(n, torque)
     return None
