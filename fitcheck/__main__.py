@@ -15,6 +15,7 @@ from fitcheck.report import table
 from fitcheck.report.card import card
 from fitcheck.report.page import page
 from fitcheck.report.progress import progress
+from fitcheck.report.since import changes_since, read_before
 from fitcheck.report.terminal import encodable, section, shows_colour, text, width_of_terminal
 from fitcheck.report.write import refuse_paths, write_all
 from fitcheck.sheet import load, measure_next, plan
@@ -40,6 +41,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument(
         "--plan", action="store_true", help="choose what the sheet leaves open, and answer the questions with it"
     )
+    parser.add_argument(
+        "--since", metavar="OLD.csv", help="also say what has changed since the findings in this table (of --csv)"
+    )
     form = parser.add_mutually_exclusive_group()
     form.add_argument("--full", action="store_true", help="say of every finding all that is known of it")
     for name, what in (("csv", "a table in CSV"), ("markdown", "a table in Markdown"), ("json", "JSON")):
@@ -50,6 +54,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     as_table = next((write for name, write in tables.items() if getattr(asked, name)), None)
     try:
         build = load(asked.sheet)
+        before = None if asked.since is None else read_before(asked.since)
         refuse_paths(wanted, {"sheet": asked.sheet})
         made = f"{date.today():%Y-%m-%d}"
         pages: dict[str, tuple[str, str]] = {}
@@ -78,6 +83,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
             unsaid = unsaid or _say(section("The plan", chosen.lines(), width=width))
         if asked.measure and as_table is None:
             unsaid = unsaid or _say(section("Measure next", measure_next(build).lines(), width=width))
+        if before is not None and as_table is None:
+            lines = changes_since(before, findings) or ["Nothing has changed."]
+            unsaid = unsaid or _say(section(f"Since {asked.since}", lines, width=width))
         write_all(pages)
         written = "".join(f"\n{what.capitalize()} written to {path}\n" for what, (path, _) in pages.items())
         if as_table is not None:  # what is printed is the table alone
@@ -90,7 +98,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         for line in str(error).splitlines():
             print(encodable(f"fitcheck: {line}", getattr(sys.stderr, "encoding", None)), file=sys.stderr)
         return 2
-    return 0 if all(finding.verdict is Verdict.HOLDS for finding in findings) else 1
+    # A plan that finds no values has no findings either.
+    return 0 if findings and all(finding.verdict is Verdict.HOLDS for finding in findings) else 1
 
 
 def _say(words: str) -> str:

@@ -68,15 +68,18 @@ class Build:
     opened: Opened = field(default_factory=Opened)
     """What a plan may choose."""
 
+    def refuse_unset(self) -> None:
+        """Raise `SheetError` where a part is open and has no size, so that the questions have no answer yet."""
+        for name in self.opened.new:
+            problem = f"{name} is open and has no size yet: ask for the plan (--plan), or give it a line under [parts]"
+            raise _Place(self.path, self.text).error("open", name, problem)
+
     def findings(self, *, progress: Callable[[str], None] | None = None) -> Findings:
         """The findings of every question, in the order of the sheet. Raises `SheetError` where one cannot be found.
 
         `progress` is told in words which question is about to be answered: a large sheet takes some seconds.
         """
-        if self.opened.new:
-            name = self.opened.new[0]
-            problem = f"{name} is open and has no size yet: ask for the plan (--plan), or give it a line under [parts]"
-            raise _Place(self.path, self.text).error("open", name, problem)
+        self.refuse_unset()
         found: list[Finding] = []
         for number, (table, index, question) in enumerate(self.questions, start=1):
             if progress is not None:
@@ -94,6 +97,7 @@ class Build:
         texts with their unit; an empty cell is a part that was not measured. processes: how many work at once. Raises
         `InputError` for a column that is no part and a reading that cannot be one. See `fitcheck.planning.lots`.
         """
+        self.refuse_unset()
         asked = [question for _, _, question in self.questions]
         return lot_of(asked, self.parts, self.workshop, readings, processes=processes)
 
@@ -105,6 +109,7 @@ class Build:
         readings: as for `lot`, a row a body and part as they lie now; spare ones leave the other's cells empty. moved:
         the columns that belong to the part. processes: how many work at once. Raises `InputError` as `lot` does.
         """
+        self.refuse_unset()
         asked = [question for _, _, question in self.questions]
         columns = [moved] if isinstance(moved, str) else list(moved)
         return match_parts(asked, self.parts, self.workshop, readings, columns, processes=processes)

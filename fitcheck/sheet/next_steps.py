@@ -40,6 +40,7 @@ def measure_next(
         asked: list[Question] = [QUESTIONS[what].read(inputs)]
         return worth_measuring(asked, Workshop.read(workshop or {}))
     build = _build(what, inputs)
+    build.refuse_unset()
     used = build.workshop if workshop is None else Workshop.read(workshop, build.parts)
     return worth_measuring([question for _, _, question in build.questions], used)
 

@@ -265,3 +265,45 @@ def test_a_number_of_thousands_of_digits_is_one_line(key, digits, tmp_path, caps
     # A seat whose line is taken by another key is missing besides.
     assert len(err.splitlines()) <= 1 + (key == "risk")
     assert max(map(len, err.splitlines())) < 500
+
+
+def test_the_part_to_measure_next_is_said_at_the_end(tmp_path, capsys):
+    text = 'sheet = 1\n[workshop]\ncaliper = "0.02 mm"\n' + DEPTH.format("40 mm").replace("40 ± 0.1", "40.05 ± 0.1")
+    assert main([str(sheet(tmp_path, text)), "--measure"]) == 1
+    said = capsys.readouterr().out.partition("Measure next\n------------\n")[2]
+    assert said.startswith("Measure the adds no. 1 (40.05 ± 0.1 mm) first (caliper, ± 0.02 mm)")
+    assert "it then holds as it is" in said
+
+
+def test_the_plan_is_answered_and_said(tmp_path, capsys):
+    text = 'sheet = 1\n[parts]\nslug = "8 ± 0.1"\n[open]\nslug = "5 .. 8"\n[blade_depth]\nadds = ["46.5 ± 0.2"]\n'
+    text += 'takes = ["slug"]\nat_least = "40 mm"\n'
+    path = str(sheet(tmp_path, text))
+    assert main([path]) == 1
+    assert main([path, "--plan"]) == 0
+    said = capsys.readouterr().out.partition("The plan\n--------\n")[2]
+    assert said.splitlines()[0] == "slug: 5 ± 0.1 mm"
+    assert main([str(sheet(tmp_path, text.replace("40 mm", "42 mm"))), "--plan"]) == 1
+    assert "No plan: this cannot be met within what is open" in capsys.readouterr().out
+
+
+def test_what_has_changed_since_a_table_is_said(tmp_path, capsys):
+    before = sheet(tmp_path, "sheet = 1\n" + DEPTH.format("40 mm"), "before.toml")
+    assert main([str(before), "--csv"]) == 1
+    old = sheet(tmp_path, capsys.readouterr().out, "old.csv")
+    after = str(sheet(tmp_path, "sheet = 1\n" + DEPTH.format("39.5 mm") + PLUG, "after.toml"))
+    assert main([after, "--since", str(old)]) == 0
+    said = " ".join(capsys.readouterr().out.partition("Since ")[2].split())
+    assert "blade depth, depth of the blade: fails before, holds now; required at least 40.00 mm before" in said
+    assert "smaller margin, to the contact or to the cap: not asked before, holds now" in said
+    assert main([str(before), "--since", str(old)]) == 1
+    assert "Nothing has changed." in capsys.readouterr().out
+
+
+def test_what_is_no_table_of_findings_is_2(tmp_path, capsys):
+    build = str(sheet(tmp_path, "sheet = 1\n" + PLUG))
+    for wrong in (str(tmp_path / "none.csv"), str(sheet(tmp_path, "a,b\n1,2\n", "other.csv"))):
+        assert main([build, "--since", wrong]) == 2
+        error = capsys.readouterr().err
+        assert len(error.splitlines()) == 1
+        assert wrong in error
