@@ -18,7 +18,7 @@ from fitcheck.report.progress import progress
 from fitcheck.report.since import changes_since, read_before
 from fitcheck.report.terminal import encodable, section, shows_colour, text, width_of_terminal
 from fitcheck.report.write import refuse_paths, write_all
-from fitcheck.sheet import load, measure_next, plan
+from fitcheck.sheet import load, measure_next, plan, start
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -32,7 +32,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         epilog="exit status: 0 every finding holds; 1 at least one does not; 2 the sheet cannot be used, "
         "or its answers cannot be written",
     )
-    parser.add_argument("sheet", metavar="SHEET.toml", help="the build sheet")
+    parser.add_argument("sheet", metavar="SHEET.toml", nargs="?", help="the build sheet")
+    parser.add_argument(
+        "--start", metavar="QUESTION", nargs="*", help="print a sheet to fill in, with every key of these questions"
+    )
     parser.add_argument("--report", metavar="PAGE.html", help="also write a self-contained page")
     parser.add_argument("--card", metavar="CARD.html", help="also write a handover card for whoever gets the device")
     parser.add_argument(
@@ -49,6 +52,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     for name, what in (("csv", "a table in CSV"), ("markdown", "a table in Markdown"), ("json", "JSON")):
         form.add_argument(f"--{name}", action="store_true", help=f"print the findings as {what} in place of text")
     asked = parser.parse_args(arguments)
+    if asked.start is not None:
+        return _start(asked.start)
+    if asked.sheet is None:
+        parser.error("the path of a build sheet is needed; --start prints one to fill in")
     wanted = {what: path for what in ("report", "card") if (path := getattr(asked, what)) is not None}
     tables = {"csv": table.csv, "markdown": table.markdown, "json": table.json}
     as_table = next((write for name, write in tables.items() if getattr(asked, name)), None)
@@ -70,6 +77,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
                     sheet_text=build.text,
                     sheet_name=build.path.name,
                     made=made,
+                    planned=chosen.lines() if chosen is not None else (),
+                    measure=measure_next(build).lines() if asked.measure else (),
+                    names=build.titles,
+                    shoulder=build.shoulder.nominal if build.shoulder is not None else None,
                 )
                 pages["report"] = (wanted["report"], whole)
         if "card" in wanted:
@@ -100,6 +111,18 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 2
     # A plan that finds no values has no findings either.
     return 0 if findings and all(finding.verdict is Verdict.HOLDS for finding in findings) else 1
+
+
+def _start(questions: Sequence[str]) -> int:
+    """Print a sheet to fill in."""
+    try:
+        unsaid = _say(start(questions))
+        if unsaid:
+            raise InputError(unsaid)
+    except InputError as error:
+        print(encodable(f"fitcheck: {error}", getattr(sys.stderr, "encoding", None)), file=sys.stderr)
+        return 2
+    return 0
 
 
 def _say(words: str) -> str:

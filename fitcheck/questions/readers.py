@@ -75,7 +75,7 @@ class Sign(Enum):
 Parts = Mapping[str, Dimension]
 
 
-_PART_NAME = re.compile(r"[A-Za-z_]\w*")
+PART_NAME = re.compile(r"[A-Za-z_]\w*")
 
 
 _ITEM = re.compile(r"(?P<list>\w+)\[(?P<number>\d+)\]")
@@ -107,7 +107,7 @@ class Toleranced:
         return f"{self.sign.kind_words(self.kind)} with its tolerance, or the name of a part"
 
     def read(self, value: Any, where: str, parts: Parts) -> Dimension:
-        if isinstance(value, str) and _PART_NAME.fullmatch(value):
+        if isinstance(value, str) and PART_NAME.fullmatch(value):
             if value not in parts:
                 known = f"; the parts are {', '.join(parts)}" if parts else ""
                 raise NotationError(

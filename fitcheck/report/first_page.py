@@ -92,6 +92,7 @@ def worth_reading(findings: Sequence[Finding], names: Mapping[str, str]) -> list
 def first_page(
     findings: Sequence[Finding],
     *,
+    planned: Sequence[str] = (),
     measure: Sequence[str] = (),
     names: Mapping[str, str] | None = None,
     shoulder: float | None = None,
@@ -101,24 +102,28 @@ def first_page(
     Parameters
     ----------
     findings : in their order in the report
-    measure : what the plan says is to be measured; without it the parts that drive what does not hold
+    planned : the lines of a plan for the build
+    measure : what is to be measured next, a line each; without it the parts that drive what does not hold
     names : of parts, for people, by their names in the sheet
     shoulder : mm from the mouth of the socket to the shoulder in the body, if it is known
     """
-    parts = [_box(findings, measure, names or {}), _device(findings, shoulder), _table(findings)]
+    parts = [_box(findings, planned, measure, names or {}), _device(findings, shoulder), _table(findings)]
     return "\n".join(part for part in parts if part)
 
 
 # -- what to do now ----------------------------------------------------------------------------------------
 
 
-def _box(findings: Sequence[Finding], measure: Sequence[str], names: Mapping[str, str]) -> str:
+def _box(findings: Sequence[Finding], planned: Sequence[str], measure: Sequence[str], names: Mapping[str, str]) -> str:
     rows = "".join(_task(task) for task in tasks(findings))
     advice = list(measure) or [", ".join(worth_reading(findings, names))]
     lines = [line for line in advice if line]
     if lines:
         said = "".join(f"<span>{safe(line)}</span> " for line in lines)
         rows += f'<li><span class="tick"></span><span><b>Measure first:</b> {said}</span></li>'
+    if planned:
+        said = "".join(f"<span>{safe(line)}</span> " for line in planned)
+        rows += f'<li><span class="tick"></span><span><b>The plan:</b> {said}</span></li>'
     state = "stop" if any(one.verdict is Verdict.FAILS for one in findings) else "go"
     done = "<p>Nothing is left to do for these findings.</p>" if not rows else f'<ul class="now">{rows}</ul>'
     return f'<section class="{state}"><h2>{safe(headline(findings))}</h2>\n{done}</section>'

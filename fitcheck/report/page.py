@@ -43,6 +43,7 @@ def page(
     sheet_text: str | None = None,
     sheet_name: str = "",
     made: str | None = None,
+    planned: Sequence[str] = (),
     measure: Sequence[str] = (),
     names: Mapping[str, str] | None = None,
     shoulder: float | None = None,
@@ -56,7 +57,8 @@ def page(
     notes : sentences said after the first page
     sheet_text, sheet_name : the sheet as it was read, shown on demand at the end, and the name of its file
     made : when it was made, for the title block; without it the same findings give the same page
-    measure : what the plan says is to be measured
+    planned : the lines of a plan for the build
+    measure : what is to be measured next, a line each; without it the parts that drive what does not hold
     names : of parts, for people, by their names in the sheet
     shoulder : mm from the mouth of the socket to the shoulder in the body, for the drawing of the device
     """
@@ -64,10 +66,11 @@ def page(
     said = _Said(sources, names or {})
     asked = f"{len(findings)} requirement{'' if len(findings) == 1 else 's'} checked"
     digest = hashlib.sha256(sheet_text.encode("utf-8", "replace")).hexdigest()[:12] if sheet_text is not None else ""
+    first = first_page(findings, planned=planned, measure=measure, names=names, shoulder=shoulder)
     parts = [
         title_block(title, subtitle or asked, made=made, sheet=sheet_name, digest=digest),
         "<main>",
-        f'<div class="first">{first_page(findings, measure=measure, names=names, shoulder=shoulder)}</div>',
+        f'<div class="first">{first}</div>',
         _cautions(findings),
         _reading(findings, notes),
         '<div class="questions">',

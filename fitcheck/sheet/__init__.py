@@ -3,5 +3,6 @@
 from fitcheck.sheet.build import Build, load
 from fitcheck.sheet.next_steps import measure_next, plan
 from fitcheck.sheet.schema import schema
+from fitcheck.sheet.start import start
 
-__all__ = ["Build", "load", "measure_next", "plan", "schema"]
+__all__ = ["Build", "load", "measure_next", "plan", "schema", "start"]

@@ -70,9 +70,11 @@ def bare(content: Mapping[str, Any]) -> Iterator[Written]:
 
 def _written(content: Mapping[str, Any]) -> Iterator[Written]:
     """Parts, and the inputs of the questions."""
+    yield Written("", 0, "shoulder", content.get("shoulder"), LENGTH)
     parts = content.get("parts", {})
     for name, value in parts.items() if isinstance(parts, Mapping) else ():
-        for note in value.values() if isinstance(value, Mapping) else [value]:
+        notes = [v for k, v in value.items() if k != "title"] if isinstance(value, Mapping) else [value]
+        for note in notes:
             yield Written("parts", 0, name, note, LENGTH)
     workshop = content.get("workshop", {})
     for key, value in workshop.items() if isinstance(workshop, Mapping) else ():

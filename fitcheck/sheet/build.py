@@ -5,10 +5,11 @@
     notes = ["..."]                       printed in the report
     risk = 0.001                          for every question, unless it has its own
     confidence = 0.99
+    shoulder = "72 ± 1"                   from the mouth of the socket to the shoulder in the body, for the drawing
 
     [parts]                               dimensions with a name, used by several questions
     slug = "12.0 ± 0.1"
-    tube = { note = "38 ± 0.1", measured = "37.95 measured ± 0.02" }
+    tube = { note = "38 ± 0.1", measured = "37.95 measured ± 0.02", title = "tube, as bought" }
     cell = "cell 18650 length"
 
     [workshop]                            what it is measured and cut with: `fitcheck.planning.workshop`
@@ -27,28 +28,32 @@ so the findings of a sheet agree with one another.
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from fitcheck.errors import InputError, SheetError, brief, did_you_mean
+from fitcheck.basis import Basis
+from fitcheck.errors import InputError, SheetError, brief, did_you_mean, one_of
 from fitcheck.notation import dim
 from fitcheck.planning import Workshop, lot_of, match_parts
 from fitcheck.questions import QUESTIONS, Finding, Findings, Question
 from fitcheck.questions.cells import cell_size
+from fitcheck.questions.readers import PART_NAME
 from fitcheck.sheet.bare_numbers import UNITS, bare
 from fitcheck.sheet.opened import Opened, read_open
 from fitcheck.sheet.places import line_of
 from fitcheck.sheet.syntax import explain
 from fitcheck.stack import Dimension
+from fitcheck.units import LENGTH
 
 if TYPE_CHECKING:
     import pandas
 
 VERSION = 1
-_HEAD = ("sheet", "title", "notes", "risk", "confidence", "parts", "workshop", "open")
+_HEAD = ("sheet", "title", "notes", "risk", "confidence", "shoulder", "parts", "workshop", "open")
 _LARGEST = 1 << 20  # bytes; a sheet is a page of text
 
 
@@ -67,6 +72,29 @@ class Build:
     """What it measures and cuts with."""
     opened: Opened = field(default_factory=Opened)
     """What a plan may choose."""
+    titles: Mapping[str, str] = field(default_factory=dict)
+    """What pages call a part, by its name."""
+    shoulder: Dimension | None = None
+    """From the mouth of the socket to the shoulder in the body, for the drawing of the device."""
+
+    def change(self, changes: Mapping[str, Any] | None = None, /, **parts: Any) -> Build:
+        """The same build with some of its values changed, as if the sheet had been written so.
+
+        changes: values by their place in the sheet, "set_screw.hand_torque" or, where a question is asked several
+        times, "set_screw[2].hand_torque"; parts: values by the name of the part. A part whose new note is a
+        measurement keeps its drawing note. Raises `InputError` for a place that the sheet does not have, and
+        `SheetError` for a value that cannot be used.
+
+            build.change(slug="6.00 measured ± 0.03")
+            build.change({"set_screw.hand_torque": "0.4 ± 0.1 N·m"}, slug="6.0 ± 0.1")
+        """
+        content = tomllib.loads(self.text)
+        said = []
+        for place, value in {**{f"parts.{name}": value for name, value in parts.items()}, **(changes or {})}.items():
+            _put(content, place, value)
+            said.append(f"# changed: {place} = {value!r}")
+        path = self.path.with_name(f"{self.path.stem}, changed{self.path.suffix}")
+        return _build(path, "\n".join([self.text.rstrip("\n"), *said, ""]), content)
 
     def refuse_unset(self) -> None:
         """Raise `SheetError` where a part is open and has no size, so that the questions have no answer yet."""
@@ -156,6 +184,36 @@ def load(path: str | Path) -> Build:
     return _build(path, text, content)
 
 
+_PLACE = re.compile(r"(?P<table>\w+)(?:\[(?P<number>\d+)\])?\.(?P<key>\w+)")
+
+
+def _put(content: dict[str, Any], place: str, value: Any) -> None:
+    """Set a value of a sheet by its place, "slug" among the parts or "set_screw[2].hand_torque" in a question."""
+    found = _PLACE.fullmatch(place)
+    if found is None:
+        raise InputError(f"change {place!r}: a table and a key are needed, for example 'set_screw.hand_torque'")
+    tables = [key for key in content if isinstance(content[key], dict | list)]
+    table: Any = content[one_of("table", found["table"], tables)]
+    if isinstance(table, list):
+        number = int(found["number"] or 1)
+        if not 1 <= number <= len(table) or (len(table) > 1 and not found["number"]):
+            raise InputError(
+                f"change {place!r}: {found['table']}[1] to {found['table']}[{len(table)}] are in the sheet"
+            )
+        table = table[number - 1]
+    elif found["number"] not in (None, "1"):
+        raise InputError(f"change {place!r}: there is one [{found['table']}] in the sheet")
+    key = found["key"]
+    if found["table"] == "parts":
+        one_of("part", key, table)
+        old = table[key] if isinstance(table[key], dict) else {"note": table[key]}
+        if not isinstance(value, dict):
+            measured = isinstance(value, str) and dim(value, name=key).basis is Basis.MEASURED
+            kept = {one: words for one, words in old.items() if one != "measured"}
+            value = {**kept, "measured" if measured else "note": value}
+    table[key] = value
+
+
 _MOST = 10
 """Errors of a sheet that are told in one run."""
 
@@ -201,9 +259,20 @@ def _build(path: Path, text: str, content: Mapping[str, Any]) -> Build:
         wrong.append(place.error("", "title", f"title = {brief(title)}: text is needed"))
     if not isinstance(notes, list) or not all(isinstance(note, str) for note in notes):
         wrong.append(place.error("", "notes", f"notes = {brief(notes)}: a list of texts is needed"))
+    shoulder = None
+    if "shoulder" in content:
+        try:
+            shoulder = dim(content["shoulder"], name="shoulder", kind=LENGTH)
+        except InputError as error:
+            wrong.append(place.error("", "shoulder", str(error)))
     if wrong:
         raise _together(path, wrong)
-    return Build(path, text, title, tuple(notes), parts, tuple(questions), workshop, opened)
+    titles = {
+        name: value["title"]
+        for name, value in content.get("parts", {}).items()
+        if isinstance(value, dict) and "title" in value
+    }
+    return Build(path, text, title, tuple(notes), parts, tuple(questions), workshop, opened, titles, shoulder)
 
 
 def reread(build: Build, parts: Mapping[str, Dimension]) -> Build:
@@ -287,11 +356,18 @@ def _parts(table: Any, place: _Place, wrong: list[SheetError]) -> tuple[dict[str
 
 
 def _part(name: str, value: Any) -> Dimension:
+    if not PART_NAME.fullmatch(name):
+        raise InputError(
+            f"{name!r} can never be used: the name of a part is letters, digits and '_', with no digit first; a title "
+            'for people goes beside it, { note = "...", title = "..." }'
+        )
     if not isinstance(value, dict):
         return cell_size(value, name) or dim(value, name=name)
     for key in value:
-        if key not in ("note", "measured"):
-            raise InputError(f"{name}.{key}: unknown; accepted are note and measured")
+        if key not in ("note", "measured", "title"):
+            raise InputError(f"{name}.{key}: unknown; accepted are note and measured, and title for people")
+    if not isinstance(value.get("title", ""), str):
+        raise InputError(f"{name}.title = {brief(value['title'])}: text is needed")
     if "note" not in value:
         raise InputError(f"{name}.note: missing: a drawing note is needed")
     drawn = dim(value["note"], name=name)

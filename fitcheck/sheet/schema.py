@@ -12,9 +12,10 @@ from typing import Any
 
 from fitcheck.planning.workshop import INSTRUMENTS, TOOLS
 from fitcheck.questions import QUESTIONS, Question
+from fitcheck.questions.readers import PART_NAME
 from fitcheck.sheet.build import VERSION
 
-_NOTE = {"type": ["string", "number"], "description": "a drawing note"}
+_NOTE: dict[str, Any] = {"type": ["string", "number"], "description": "a drawing note"}
 
 
 def schema() -> dict[str, Any]:
@@ -22,20 +23,20 @@ def schema() -> dict[str, Any]:
     head: dict[str, Any] = {
         "sheet": {"const": VERSION, "description": "version of the sheet format"},
         "title": {"type": "string"},
+        "shoulder": {**_NOTE, "description": "mouth of the socket to the shoulder in the body, for the drawing"},
         "notes": {"type": "array", "items": {"type": "string"}, "description": "printed in the report"},
         "parts": {
             "type": "object",
             "description": "dimensions with a name, used by several questions",
+            "propertyNames": {"pattern": f"^{PART_NAME.pattern}$"},
             "additionalProperties": {
-                "anyOf": [
-                    _NOTE,
-                    {
-                        "type": "object",
-                        "properties": {"note": _NOTE, "measured": _NOTE},
-                        "required": ["note"],
-                        "additionalProperties": False,
-                    },
-                ]
+                "type": ["object", *_NOTE["type"]],
+                "if": {"type": "object"},
+                "then": {
+                    "properties": {"note": _NOTE, "measured": _NOTE, "title": {"type": "string"}},
+                    "required": ["note"],
+                    "additionalProperties": False,
+                },
             },
         },
     }
@@ -67,7 +68,13 @@ def schema() -> dict[str, Any]:
             "required": question.needed(),
             "additionalProperties": False,
         }
-        questions[table] = {"anyOf": [one, {"type": "array", "items": one, "minItems": 1}]}
+        # By its type, so that an editor points at the key that is misspelt and not at the whole table.
+        questions[table] = {
+            "type": ["object", "array"],
+            "if": {"type": "array"},
+            "then": {"items": one, "minItems": 1},
+            "else": one,
+        }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "fitcheck build sheet",

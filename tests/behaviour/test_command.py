@@ -7,11 +7,14 @@ import os
 import re
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
 
 from fitcheck.__main__ import main
+from fitcheck.questions import QUESTIONS
+from fitcheck.sheet import start
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "notebooks" / "wand.toml"
@@ -170,6 +173,25 @@ def test_the_text_is_as_wide_as_the_terminal_and_signs_are_written_out(tmp_path)
     assert max(map(len, narrow.splitlines())) <= 50 < max(map(len, wide.splitlines())) <= 150
     assert said(COLUMNS="", PYTHONIOENCODING="ascii").isascii()
     assert "\x1b" not in narrow
+
+
+def test_a_sheet_to_fill_in_names_every_key_the_needed_ones_first(tmp_path, capsys):
+    assert main(["--start", "set_screw", "plug_length"]) == 0
+    text = capsys.readouterr().out
+    content, questions = text[: text.index("[set_screw]")], tomllib.loads(re.sub(r"(?m)^(\w+) = $", r"\1 = 0", text))
+    assert content.startswith("sheet = 1")
+    for name in ("set_screw", "plug_length"):
+        table = text[text.index(f"[{name}]") :].split("\n[")[0]
+        keys = re.findall(r"(?m)^(?:# )?(\w+) = $", table)
+        assert set(keys) == set(QUESTIONS[name].inputs())
+        assert list(questions[name]) == QUESTIONS[name].needed() == keys[: len(QUESTIONS[name].needed())]
+    assert main(["--start", "set_scrow"]) == 2
+    assert "did you mean 'set_screw'" in capsys.readouterr().err
+    # Filled in, it is a sheet.
+    text = start(["plug_length"])
+    for key, value in (("travel", '"4 ± 0.2"'), ("seat", '"9 ± 0.2"'), ("adds", '["16.5 ± 0.3"]')):
+        text = text.replace(f"\n{key} = \n", f"\n{key} = {value}\n")
+    assert main([str(sheet(tmp_path, text))]) == 0
 
 
 def test_files_that_cannot_be_read_are_2(tmp_path, capsys):

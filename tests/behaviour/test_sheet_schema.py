@@ -27,7 +27,7 @@ def test_it_is_a_schema_and_accepts_the_demo():
 
 @pytest.mark.parametrize("question", QUESTIONS)
 def test_it_knows_every_key_and_says_what_it_means(question):
-    one = schema()["properties"][question]["anyOf"][0]
+    one = schema()["properties"][question]["else"]
     assert set(one["properties"]) == set(QUESTIONS[question].inputs())
     assert all(entry["description"] for entry in one["properties"].values())
 
@@ -66,6 +66,22 @@ def test_it_refuses_what_the_sheet_refuses(change, tmp_path):
     path.write_text(toml(changed), encoding="utf-8")
     with pytest.raises(SheetError):
         fc.load(path)
+
+
+@pytest.mark.parametrize(
+    ("change", "where", "said"),
+    [
+        ({"blade_depth": {**DEMO["blade_depth"], "cutt": "slug"}}, ["blade_depth"], "'cutt' was unexpected"),
+        ({"set_screw": [DEMO["set_screw"], {**DEMO["set_screw"], "pul": "60 N"}]}, ["set_screw", 1], "'pul' was"),
+        ({"set_screw": {**DEMO["set_screw"], "screws": 0}}, ["set_screw", "screws"], "0 is less than"),
+        ({"parts": {"slug": {"note": "8", "titel": "slug"}}}, ["parts", "slug"], "'titel' was unexpected"),
+        ({"parts": {"brass slug": "8"}}, ["parts"], "'brass slug' does not match"),
+    ],
+)
+def test_an_editor_points_at_the_key_that_is_wrong(change, where, said):
+    (error,) = CHECK.iter_errors({**DEMO, **change})
+    assert list(error.absolute_path) == where
+    assert said in error.message
 
 
 def toml(content):

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitcheck.errors import SheetError
+from fitcheck.errors import InputError, SheetError
+from fitcheck.report.page import page
 from fitcheck.sheet import load
 from fitcheck.sheet.places import line_of
 from fitcheck.sheet.syntax import explain
@@ -185,3 +186,44 @@ def test_a_sheet_of_inches_names_the_unit_of_every_size_force_and_torque(right, 
 def test_an_error_without_a_place_is_passed_on():
     assert explain("a = 1", "too deep") == (None, "not valid TOML: too deep")
     assert explain("", "Expected a key (at line 7, column 1)") == (None, "not valid TOML: Expected a key")
+
+
+def test_a_build_is_changed_by_the_names_of_its_sheet(tmp_path):
+    path = tmp_path / "slip.toml"
+    path.write_text(SHEET, encoding="utf-8")
+    build = load(path)
+    changed = build.change({"blade_depth.cover": "2 mm"}, slug="6.00 measured ± 0.03", lens="2.9 ± 0.1")
+    assert (changed.parts["slug"].nominal, changed.parts["lens"].nominal, build.parts["slug"].nominal) == (
+        6.0,
+        2.9,
+        8.0,
+    )
+    assert changed.questions[0][2].cover == 2.0
+    assert changed.text.startswith(SHEET)
+    assert "# changed: parts.slug = '6.00 measured ± 0.03'" in changed.text
+    assert path.read_text(encoding="utf-8") == SHEET
+    again = changed.change(body="31 ± 0.1")
+    assert again.parts["body"].nominal == 31.0
+    # A part that is measured keeps its drawing note, and drawn again, loses its measurement.
+    assert build.change(body="29.9 measured ± 0.02").parts["body"].nominal == 29.9
+    for place, value, said in (
+        ("slag", "3", "did you mean 'slug'"),
+        ("blade_depth.covers", "3", "covers: unknown.*did you mean 'cover'"),
+        ("blade_dept.cover", "3", "did you mean 'blade_depth'"),
+        ("blade_depth[2].cover", "3", "there is one"),
+        ("blade depth", "3", "a table and a key are needed"),
+    ):
+        with pytest.raises(InputError, match=said):
+            build.change({place if "." in place or " " in place else f"parts.{place}": value})
+
+
+def test_a_part_has_a_title_for_people_and_a_name_that_can_be_used(tmp_path):
+    path = tmp_path / "slip.toml"
+    titled = SHEET.replace('slug = "8.0 ± 0.1"', 'slug = { note = "8.0 ± 0.1", title = "brass slug" }')
+    path.write_text(titled.replace("sheet = 1", 'sheet = 1\nshoulder = "78 ± 1"'), encoding="utf-8")
+    build = load(path)
+    assert build.titles == {"slug": "brass slug"}
+    assert build.shoulder.nominal == 78.0
+    assert "brass slug" in page(build.findings(), title="wand", names=build.titles)
+    assert "'brass slug' can never be used" in told(tmp_path, SHEET.replace("slug =", '"brass slug" ='))
+    assert "slug.title = 3: text is needed" in told(tmp_path, titled.replace('"brass slug"', "3"))
