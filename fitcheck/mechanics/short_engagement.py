@@ -46,13 +46,15 @@ class ShortModel:
     """The fitted coefficients of the short-thread model.
 
     half: threads that hold half of the textbook load. bench: standard deviation of ln(level) between benches.
-    scatter: standard deviation of ln(test / model) within one bench, as it was estimated. least_risk: the smallest
+    scatter: standard deviation of ln(test / model) within one bench, as it was estimated. pair: of ln(ratio / model) of
+    two pitches in one wall. least_risk: the smallest
     probability that the tests can tell. source: where they come from. rests_on: the kind of that source.
     """
 
     half: Coefficient
     bench: Coefficient
     scatter: Coefficient
+    pair: Coefficient
     least_risk: float
     source: str
     rests_on: Basis
@@ -72,7 +74,7 @@ def short_model() -> ShortModel:
     read = table("strip_model", {"value": float, "standard_error": float, "freedom": float})
     rows = {row["coefficient"]: Coefficient(row["value"], row["standard_error"], row["freedom"]) for row in read.rows}
     return ShortModel(
-        rows["half"], rows["bench"], rows["scatter"], rows["least risk"].value, read.source, read.rests_on
+        rows["half"], rows["bench"], rows["scatter"], rows["pair"], rows["least risk"].value, read.source, read.rests_on
     )
 
 

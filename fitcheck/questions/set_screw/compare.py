@@ -8,14 +8,16 @@ load of the same torque. Which of the three wins depends on the wall.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields
 from typing import Any, overload
 
 import numpy as np
 
 from fitcheck.errors import DesignationError, InputError, brief
-from fitcheck.mechanics import effective_engagement, overlap
+from fitcheck.mechanics import effective_engagement, overlap, short_model
+from fitcheck.questions.set_screw.paired import Rivals, rivals
 from fitcheck.questions.set_screw.strength import SetScrew
+from fitcheck.questions.set_screw.torque_limits import passes, turns_off
 from fitcheck.questions.words import listed
 from fitcheck.stack import Dimension, Probability
 from fitcheck.threads import Thread, pair, thread
@@ -33,8 +35,9 @@ class PitchRow:
     The strip torque is effective_threads * load_per_thread * arm / 1000; strip_torque: that value, nominal, N·m;
     strip_low, strip_high: ends of its interval at the stated confidence. textbook_torque: the same by
     `textbook_loads`. safe_torque: at the stated risk. risk: probability that the hand torque strips it. weaker: which
-    thread
-    strips first, "hole" or "screw".
+    thread strips first, "hole" or "screw". turns_off: from standing on the blade to flush with the bore; threads_left:
+    threads that hold it then. play: on the pitch diameter, mm, middle of the zones. tool_torque: what key or socket
+    pass, N·m; None where it is not known. sold: whether a standard set screw has that diameter and pitch.
     """
 
     screw: str
@@ -56,6 +59,11 @@ class PitchRow:
     safe_torque: float
     risk: Probability
     weaker: str
+    turns_off: float
+    threads_left: float
+    play: float
+    tool_torque: float | None
+    sold: bool
 
     @property
     def risk_error(self) -> float:
@@ -68,13 +76,14 @@ class PitchTable(Sequence[PitchRow]):
     """Rows of `compare_pitches` in the order asked; `frame` makes a pandas table of them.
 
     rows: one a thread. hand: the torque of the hand, N·m inside. risk: the accepted probability that it strips.
-    confidence: a probability, that of the interval strip_low to strip_high.
+    confidence: a probability, that of the interval strip_low to strip_high. asked: the questions behind the rows.
     """
 
     rows: tuple[PitchRow, ...]
     hand: Dimension
     risk: float
     confidence: float
+    asked: tuple[SetScrew, ...] = field(default=(), compare=False)
 
     @overload
     def __getitem__(self, index: int) -> PitchRow: ...
@@ -88,6 +97,11 @@ class PitchTable(Sequence[PitchRow]):
 
     def __iter__(self) -> Iterator[PitchRow]:
         return iter(self.rows)
+
+    @property
+    def least_risk(self) -> float:
+        """The smallest probability that the tests behind the rows can tell."""
+        return min((q.least_risk for q in self.asked), default=short_model().least_risk)
 
     @property
     def best(self) -> PitchRow:
@@ -119,12 +133,23 @@ class PitchTable(Sequence[PitchRow]):
             return f"{best.screw} bears most: {self._torque(best.safe_torque)} is safe."
         threads = f"{best.threads:.1f} threads against {worst.threads:.1f}"
         eaten = f"{best.overlap_eaten:.0%} of the overlap eaten by tolerance against {worst.overlap_eaten:.0%}"
-        ratio = best.strip_torque / worst.strip_torque
         return (
-            f"{best.screw} bears {ratio:.2f} times the torque of {worst.screw}: its strip "
-            f"load is {best.load / worst.load:.2f} times as high ({threads}, {eaten}), and a newton of load takes "
-            f"{best.arm / worst.arm:.2f} times the torque."
+            f"{self.against(best, worst)}. By the model its strip load is {best.load / worst.load:.2f} times as "
+            f"high ({threads}, {eaten}), and a newton of load takes {best.arm / worst.arm:.2f} times the torque. What "
+            f"decides besides: backed off, {best.screw} is held by {best.threads_left:.1f} threads after "
+            f"{best.turns_off:.1f} turns, {worst.screw} by {worst.threads_left:.1f} after {worst.turns_off:.1f}; a "
+            "worn hole can be cut for a larger thread, and for a finer one of the same size only where it is not worn."
         )
+
+    def against(self, first: PitchRow, second: PitchRow) -> Rivals:
+        """Two of the rows compared in the same wall, with what they share cancelled; see `Rivals`.
+
+        Raises `InputError` for rows of another table.
+        """
+        for row in (first, second):
+            if row not in self.rows:
+                raise InputError(f"{row.screw}: a row of this table is needed")
+        return rivals(*(self.asked[self.rows.index(row)] for row in (first, second)))
 
     def _torque(self, inside: float) -> str:
         return self.hand.unit.show(inside)
@@ -143,7 +168,7 @@ class PitchTable(Sequence[PitchRow]):
                 f"{row.overlap:.3f}",
                 f"{row.overlap_eaten:.0%}",
                 *(f"{unit.from_base(t):.2f}" for t in (row.strip_torque, row.textbook_torque, row.safe_torque)),
-                f"{row.risk:.2g} ± {row.risk_error:.1g}",
+                f"below {self.least_risk:g}" if row.risk < self.least_risk else f"{row.risk:.2g}",
             )
             for row in self.rows
         ]
@@ -159,7 +184,8 @@ def compare_pitches(threads: Sequence[str | tuple[str, str]], /, **inputs: Any) 
     """Several threads in the same wall, each as a set-screw question asked with the same `inputs`.
 
     threads: designations such as "M4x0.7", "#8-36" (class 6g in 6H, 2A in 2B), of a pair such as "M4x0.7-5H/6g", or
-    (screw, hole). inputs: those of the question `set_screw` other than screw and hole; pull may be left out. Raises
+    (screw, hole). inputs: those of the question `set_screw` other than screw and hole; pull may be left out, and
+    `trials` are torques by the thread: {"M4x0.5": ["1.1 N·m"]}. Raises
     `InputError` that names the thread which cannot be used, and why.
     """
     if not isinstance(threads, (list, tuple)) or not threads:
@@ -169,9 +195,22 @@ def compare_pitches(threads: Sequence[str | tuple[str, str]], /, **inputs: Any) 
             raise InputError(f"{name}: is taken from the list of threads; leave it out")
     if "pull" not in inputs and "mass" not in inputs:
         inputs = {**inputs, "pull": 0.0}
-    asked = [_question(one, inputs) for one in threads]
+    tried = inputs.pop("trials", None) or {}
+    if not isinstance(tried, Mapping):
+        raise InputError(
+            f"trials = {brief(tried)}: torques by the thread they were made with, such as "
+            "{'M4x0.7': ['1.1 N·m', '0.9 N·m']}, are needed"
+        )
+    for name in tried:
+        if name not in threads:
+            raise InputError(f"trials: {brief(name)} is none of the threads {brief(list(threads))}")
+    asked = []
+    for one in threads:
+        own = tried.get(one) if isinstance(one, str) else None
+        asked.append(_question(one, inputs if own is None else {**inputs, "trials": own}))
     first = asked[0]
-    return PitchTable(tuple(map(_row, asked)), first.hand_torque, first.risk, first.confidence)
+    rows = tuple(map(_row, asked))
+    return PitchTable(rows, first.hand_torque, first.claimed_risk, first.confidence, tuple(asked))
 
 
 def _question(one: str | tuple[str, str], inputs: Mapping[str, Any]) -> SetScrew:
@@ -227,4 +266,9 @@ def _row(q: SetScrew) -> PitchRow:
         safe_torque=q.safe_torque,
         risk=q.strip_margin.probability(below=1.0),
         weaker="hole" if hole <= screw else "screw",
+        turns_off=turns_off(q).nominal,
+        threads_left=q.threads_backed_off.nominal,
+        play=nominal["D2"] - nominal["d2"],
+        tool_torque=None if (tool := passes(q)) is None else tool.torque,
+        sold=q.size is not None,
     )
