@@ -44,6 +44,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument(
         "--plan", action="store_true", help="choose what the sheet leaves open, and answer the questions with it"
     )
+    parser.add_argument("--to-do", action="store_true", help="also list what to buy and to cut, a line each")
     parser.add_argument(
         "--since", metavar="OLD.csv", help="also say what has changed since the findings in this table (of --csv)"
     )
@@ -92,6 +93,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             unsaid = _say(text(findings, build.title, width=width, full=asked.full, colour=shows_colour()))
         if chosen is not None and as_table is None:
             unsaid = unsaid or _say(section("The plan", chosen.lines(), width=width))
+        if asked.to_do and chosen is None and as_table is None:  # a plan has its own
+            unsaid = unsaid or _say(section("To do", build.to_do() or ["Nothing is to buy or to cut."], width=width))
         if asked.measure and as_table is None:
             unsaid = unsaid or _say(section("Measure next", measure_next(build).lines(), width=width))
         if before is not None and as_table is None:

@@ -1,5 +1,6 @@
-"""From findings to what is done next on a whole build: what to measure, the plan, a lot."""
+"""From findings to what is done next on a whole build: what to measure, what to buy and cut, the plan, a lot."""
 
+from fitcheck.planning.buy_and_cut import ToBuy, ToCut, to_buy, to_do
 from fitcheck.planning.lots import lot_of, match_parts
 from fitcheck.planning.openings import OpenSize
 from fitcheck.planning.outlook import Outlook, outlook
@@ -13,6 +14,8 @@ __all__ = [
     "OpenSize",
     "Outlook",
     "Plan",
+    "ToBuy",
+    "ToCut",
     "Variant",
     "Workshop",
     "Worth",
@@ -20,5 +23,7 @@ __all__ = [
     "match_parts",
     "outlook",
     "plan_for",
+    "to_buy",
+    "to_do",
     "worth_measuring",
 ]

@@ -16,6 +16,7 @@ import numpy as np
 
 from fitcheck.errors import InputError
 from fitcheck.planning.bounds import Bound, Level, bounds_by_asking, bounds_of
+from fitcheck.planning.buy_and_cut import to_do
 from fitcheck.planning.most_room import Room, contradiction, most_room, relaxed_by
 from fitcheck.planning.openings import OpenSize
 from fitcheck.planning.replaced import parts_of, with_parts
@@ -74,7 +75,8 @@ class Plan:
     values: a drawing note for each open size, and the words of each choice, by name. tools: what the sizes are cut
     with, by name. findings: the answers with these values, every question asked again. tightest: the finding with the
     least room, and its room in its inside unit (mm, N). conflicts: what stands in the way; empty where it works.
-    refused: variants that make no sense, each with the reason.
+    refused: variants that make no sense, each with the reason. tried: number of variants. to_do: what to buy and to cut
+    for it, a line each.
     """
 
     values: Mapping[str, str]
@@ -84,6 +86,7 @@ class Plan:
     conflicts: tuple[Conflict, ...] = ()
     refused: tuple[str, ...] = ()
     tried: int = 1
+    to_do: tuple[str, ...] = ()
 
     @property
     def works(self) -> bool:
@@ -114,7 +117,7 @@ class Plan:
         if self.tightest is not None:
             finding, room = self.tightest
             found.append(f"Least room is left by {finding.title}: {finding.unit.down(room, finding.decimals)} more.")
-        return found + [f"Left out: {reason}" for reason in self.refused]
+        return [*found, *self.to_do, *(f"Left out: {reason}" for reason in self.refused)]
 
     def _why_not(self) -> list[str]:
         if not self.findings:
@@ -351,11 +354,14 @@ def _worst(here: _Point) -> list[int]:
     return [int(np.argmin([min((b.margin(nought) for b in group), default=np.inf) for group in here.groups]))]
 
 
-def plan_for(variants: Iterable[Variant], sizes: Sequence[OpenSize]) -> Plan:
+def plan_for(
+    variants: Iterable[Variant], sizes: Sequence[OpenSize], now: Mapping[str, Dimension] | None = None
+) -> Plan:
     """The values of open sizes and choices with which all findings hold, with the greatest least margin.
 
     The margin of a finding counts in its own spread: half the zone of its worst case. variants: the choices, each with
-    its questions. sizes: that are open. Raises `InputError` where nothing is open.
+    its questions. sizes: that are open. now: the parts as they are, by name, to be cut. Raises `InputError` where
+    nothing is open.
     """
     answers = Answers(list(sizes))
     outcomes: list[tuple[Variant, _Outcome]] = []
@@ -374,6 +380,11 @@ def plan_for(variants: Iterable[Variant], sizes: Sequence[OpenSize]) -> Plan:
     point = best.point
     values = {size.name: size.note(float(x)) for size, x in zip(sizes, point.x, strict=True)}
     tools = {size.name: size.tool for size in sizes}
+    at = answers.placed(point.x.tolist())
+    new = dict(zip((size.part for size in sizes), at, strict=True))
+    asked = [with_parts(question, new) for question in variant.questions()]
+    # What a tool cuts, and what is a part already; a torque or another input is not cut.
+    cut = {s.name: d for s, d in zip(sizes, at, strict=True) if s.tool or (now is not None and s.name in now)}
     return Plan(
         {**values, **variant.chosen},
         tools,
@@ -382,6 +393,7 @@ def plan_for(variants: Iterable[Variant], sizes: Sequence[OpenSize]) -> Plan:
         best.conflicts,
         tuple(refused),
         tried,
+        () if best.conflicts else tuple(to_do(asked, cut, now, tools)),
     )
 
 

@@ -38,7 +38,7 @@ from typing import TYPE_CHECKING, Any
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError, SheetError, brief, did_you_mean, one_of
 from fitcheck.notation import dim
-from fitcheck.planning import Workshop, lot_of, match_parts
+from fitcheck.planning import Workshop, lot_of, match_parts, to_do
 from fitcheck.questions import QUESTIONS, Finding, Findings, Question
 from fitcheck.questions.cells import cell_size
 from fitcheck.questions.readers import PART_NAME
@@ -117,6 +117,14 @@ class Build:
             except InputError as error:
                 raise _Place(self.path, self.text).error(table, "", str(error), index) from None
         return Findings(found)
+
+    def to_do(self) -> list[str]:
+        """What to buy and to cut for it as it stands, a line each: its screws, and a plug that is bought longer.
+
+        Raises `SheetError` where a part has no size yet, `InputError` where a torque cannot be found.
+        """
+        self.refuse_unset()
+        return to_do([question for _, _, question in self.questions])
 
     def lot(self, readings: pandas.DataFrame, *, processes: int | None = None) -> pandas.DataFrame:
         """The verdicts and margins of many devices of this build, a row each, from what was measured of their parts.

@@ -11,6 +11,7 @@ from fitcheck.planning import Measurements, Plan, Workshop, plan_for, worth_meas
 from fitcheck.questions import QUESTIONS, Question
 from fitcheck.sheet.build import Build, load, reread
 from fitcheck.sheet.opened import variants_of
+from fitcheck.stack import Dimension
 
 
 def measure_next(
@@ -69,8 +70,13 @@ def plan(sheet: str | Path | Build, /) -> Plan:
     with_open = reread(build, {name: size.part for name, size in build.opened.parts.items()})
     try:
         variants, sizes = variants_of(build.opened, with_open.parts, with_open.questions)
-        return plan_for(variants, sizes)
+        return plan_for(variants, sizes, _as_they_are(build))
     except SheetError:
         raise
     except InputError as error:
         raise SheetError(f"{build.path}: [open]: {error}") from None
+
+
+def _as_they_are(build: Build) -> dict[str, Dimension]:
+    """The parts that the sheet gives a size, without those that have one only to be read by."""
+    return {name: d for name, d in build.parts.items() if name not in build.opened.new}

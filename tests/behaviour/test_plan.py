@@ -132,7 +132,10 @@ def test_the_size_lies_in_the_middle_of_what_holds_on_a_mark_of_a_ruler(tmp_path
     assert plan.values == {"slug": "6 ± 0.1 mm"}  # 46.5 - slug between 39.6 and 41.4: 5.1 to 6.9
     assert plan.works
     assert [f.verdict for f in plan.findings] == [Verdict.HOLDS]
-    assert str(plan).splitlines()[-1] == "Least room is left by blade depth: depth of the blade: 0.90 mm more."
+    assert str(plan).splitlines()[-2:] == [
+        "Least room is left by blade depth: depth of the blade: 0.90 mm more.",
+        "Cut slug from 8 ± 0.1 mm to 6 ± 0.1 mm, 2.00 mm off.",
+    ]
 
 
 def test_a_narrow_window_takes_a_finer_mark(tmp_path):

@@ -1,0 +1,142 @@
+"""What to buy and what to cut for a build: one line a screw, one line a cut."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from fitcheck.errors import InputError
+from fitcheck.mechanics import protrusion
+from fitcheck.mechanics.wall import standing_tip
+from fitcheck.questions import PlugLength, Question, SetScrew
+from fitcheck.questions.set_screw.torque_limits import advised_torque, down, set_to
+from fitcheck.stack import Dimension, Interval, Response
+from fitcheck.threads import thread
+from fitcheck.units import Number, Unit
+
+_SAME = 1e-6  # mm
+
+
+@dataclass(frozen=True, slots=True)
+class ToBuy:
+    """A set screw to buy. Lengths in mm, the torque in N·m.
+
+    name: of the question it is about. thread: its designation. point: cup, cone, flat or dog. length: nominal.
+    number: how many. key: width of the key; None where no table has the screw. out: least and greatest height of its
+    end over the tube when it stands on the blade, below 0 under the surface. torque: not to be passed. standard:
+    whether a standard has it in this pitch and length. unit, torque_unit: that they are shown in. set_to: the torque
+    as text, rounded down.
+    """
+
+    name: str
+    thread: str
+    point: str
+    length: float
+    number: int
+    key: float | None
+    out: Interval
+    torque: float
+    standard: bool
+    unit: Unit
+    set_to: str
+
+    def __str__(self) -> str:
+        places = 3 if self.unit.text == "in" else 1
+        many = f"{self.number} set screws" if self.number > 1 else "1 set screw"
+        size = f"{self.thread}, {self.point} point, {self.unit.show(self.length, places)} long"
+        key = "" if self.key is None else f", key {self.unit.show(self.key, places)}"
+        sold = "a standard size" if self.standard else "no standard size: ask before you drill"
+        turn = f"turned with no more than {self.set_to}" if self.torque > 0 else "no torque is safe on it"
+        about = f" ({self.name})" if self.name else ""
+        return f"Buy {many}{about}: {size}{key}; {sold}; {self._height()}; {turn}."
+
+    def _height(self) -> str:
+        low, high = self.out
+        up, down = self.unit.up, self.unit.down
+        if high <= 0:
+            return f"sunk by {down(-high)} to {up(-low)}"
+        if low >= 0:
+            return f"standing out by {down(low)} to {up(high)}"
+        return f"from {up(-low)} sunk to {up(high)} standing out"
+
+
+def _stands_out(blade: Number, bore: Number, screw_length: Number, outside: Number) -> Number:
+    return protrusion(standing_tip(blade, bore), screw_length, outside)
+
+
+def to_buy(asked: SetScrew) -> ToBuy:
+    """The set screw that a question is about, as it is bought.
+
+    asked: the question. Raises `InputError` where the safe torque cannot be found.
+    """
+    sizes = asked.sizes
+    height = Response(_stands_out, {key: sizes[key] for key in ("blade", "bore", "screw_length", "outside")})
+    length, torque = sizes["screw_length"], advised_torque(asked).torque
+    used = asked.hand_torque.unit
+    return ToBuy(
+        asked.name,
+        asked.screw.designation,
+        asked.point,
+        length.nominal,
+        asked.screws,
+        asked.key if asked.key is not None or asked.size is None else asked.size.socket,
+        height.worst_case(),
+        torque,
+        _is_standard(asked, length.nominal),
+        length.unit,
+        down(used, set_to(asked, torque)),
+    )
+
+
+def _is_standard(asked: SetScrew, length: float) -> bool:
+    """Whether a standard has the screw: its length for the point, right-hand, metric ones in the coarse pitch alone."""
+    size = asked.size
+    if size is None or asked.screw.left_hand or all(abs(one - length) > _SAME for one in size.lengths(asked.point)):
+        return False
+    if not size.metric:
+        return True
+    try:
+        return abs(thread(f"M{asked.screw.nominal:g}", external=True).pitch - asked.screw.pitch) < _SAME
+    except InputError:  # a diameter without a coarse pitch
+        return False
+
+
+@dataclass(frozen=True, slots=True)
+class ToCut:
+    """A part to cut. part: its name. now: as it is; None where nothing is known of it. to: the size with its tolerance.
+    tool: what it is cut with, "" where nothing is said.
+    """
+
+    part: str
+    now: Dimension | None
+    to: Dimension
+    tool: str = ""
+
+    def __str__(self) -> str:
+        with_tool = f" ({self.tool})" if self.tool else ""
+        if self.now is None:
+            return f"Cut {self.part} to {self.to}{with_tool}."
+        if self.now.nominal < self.to.nominal:
+            return f"Make or buy {self.part} anew, to {self.to}{with_tool}: it is now {self.now}, too short to cut."
+        by = self.to.unit.show(self.now.nominal - self.to.nominal, 3 if self.to.unit.text == "in" else None)
+        return f"Cut {self.part} from {self.now} to {self.to}{with_tool}, {by} off."
+
+
+def to_do(
+    questions: Sequence[Question],
+    cut: Mapping[str, Dimension] | None = None,
+    now: Mapping[str, Dimension] | None = None,
+    tools: Mapping[str, str] | None = None,
+) -> list[str]:
+    """What to buy and to cut, a line each: the screws, the parts that are cut, and a plug that is bought longer.
+
+    questions: of the build, as planned. cut: the sizes to cut parts to, by name. now: the parts as they are. tools:
+    what they are cut with, by name. Raises `InputError` where a question refuses its inputs.
+    """
+    lines = [str(to_buy(asked)) for asked in questions if isinstance(asked, SetScrew)]
+    for part, size in (cut or {}).items():
+        old = (now or {}).get(part)
+        if old is None or abs(old.nominal - size.nominal) > _SAME:
+            lines.append(str(ToCut(part, old, size, (tools or {}).get(part, ""))))
+    plugs = [asked for asked in questions if isinstance(asked, PlugLength) and asked.over is not None]
+    return lines + [str(ToCut("the plug", asked.bought, asked.chosen)) for asked in plugs]
