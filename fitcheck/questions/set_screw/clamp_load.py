@@ -10,6 +10,7 @@ import numpy as np
 from fitcheck.mechanics import clamp_kept
 from fitcheck.mechanics.clamp import clamp_left, contact_stiffness, shrunk_away
 from fitcheck.questions.quantities import of_property
+from fitcheck.questions.set_screw.pressed_blade import tube_stiffness
 from fitcheck.questions.set_screw.question import ScrewInputs
 from fitcheck.stack import Dimension, between
 from fitcheck.units import PLAIN, Number
@@ -46,6 +47,7 @@ def clamp_inputs(q: ScrewInputs) -> dict[str, Dimension]:
     if q.cold is not None and q.blade_material is not None:
         inputs |= {
             "blade": q.blade,
+            **({} if q.blade_bore is None else {"blade_bore": q.blade_bore}),
             "modulus": of_property(q.blade_material, "modulus"),
             "expansion_blade": of_property(q.blade_material, "expansion"),
             "expansion_wall": of_property(q.wall_material, "expansion"),
@@ -62,6 +64,8 @@ def clamp_at_the_end(q: ScrewInputs, F: Number, v: Mapping[str, Any]) -> Number:
     if q.cold is None or "modulus" not in v:
         return clamp_left(F, kept)
     stiffness = contact_stiffness(v["modulus"], np.maximum(v["point_diameter"], _SHARP))
+    if q.blade_bore is not None:  # a tube is softer than its contact: two springs in a row
+        stiffness = 1 / (1 / stiffness + 1 / tube_stiffness(v))
     shrunk = shrunk_away(v["blade"], v["expansion_blade"], v["expansion_wall"], q.cold)
     return clamp_left(F, kept, stiffness, shrunk)
 
@@ -81,7 +85,7 @@ def clamp_assumptions(q: ScrewInputs) -> tuple[str, ...]:
     if q.cold is not None:
         said.append(
             f"All is {q.cold:g} K colder than when it was tightened: the blade shrinks away from the screws, which "
-            "press it with the stiffness of their points on a thick blade, the safe side."
+            "press it as stiffly as they can, the safe side."
         )
     return tuple(said)
 

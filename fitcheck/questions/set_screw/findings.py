@@ -52,6 +52,7 @@ from fitcheck.questions.set_screw.torque_limits import (
     torque_limits,
     turns_off,
 )
+from fitcheck.questions.set_screw.tube_blade import SOLID, tube_finding
 from fitcheck.questions.shape import Bars, bars
 from fitcheck.questions.short_threads import strip_assumptions
 from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
@@ -195,32 +196,33 @@ def bench_card(q: SetScrew) -> BenchCard:
     )  # fmt: skip
 
 
-def _turned(q: SetScrew, *, strips: bool) -> tuple[Dimension, float]:
-    """The torque that every screw is turned with, the safe one where the hand strips the thread, and what of it key and
-    socket pass, N·m.
+def _turned(q: SetScrew, *, too_much: bool) -> tuple[Dimension, float]:
+    """The torque that every screw is turned with, the safe one where the hand's is too much, and what key and socket
+    pass of it, N·m.
     """
     tool = passes(q)
-    used = q.put_on_up_to(max(advised_torque(q).torque, 0.0)) if strips else q.put_on
+    used = q.put_on_up_to(max(advised_torque(q).torque, 0.0)) if too_much else q.put_on
     return used, math.inf if tool is None else tool.torque
 
 
-def hold_finding(q: SetScrew, *, strips: bool) -> Finding:
+def hold_finding(q: SetScrew, *, strips: bool, crushes: bool = False) -> Finding:
     """Friction that holds the blade at the hand torque, or at the safe torque where the hand torque strips the thread.
 
     `strips` says which. A stripped thread holds nothing, so a hold at a torque that strips it would be a promise nobody
-    can keep.
+    can keep; nor can it be kept by a blade whose wall gives way, which `crushes` says.
     """
     safe = advised_torque(q).torque
     tool = passes(q)
-    used, cap = _turned(q, strips=strips)
+    used, cap = _turned(q, too_much=strips or crushes)
     hold = q.hold_at(used, cap)
     show, torque = hold.unit.show, q.hand_torque.unit.show
     low, _ = hold.worst_case()
     pull, why = q.pulled
     twist = stated_in(q.twist, TORQUE).show if q.twist else torque
-    if strips:
+    if strips or crushes:
         zone = f"{torque(used.lower)} to {down(used.unit, used.upper)}"
-        at = f"at the safe torque, {zone}, since the hand torque strips the thread"
+        why = "strips the thread" if strips else "is too much for the blade"
+        at = f"at the safe torque, {zone}, since the hand torque {why}"
     elif used.upper > cap and tool is not None:
         at = f"at the hand torque of {used}, of which the {tool.kind} passes {down(used.unit, cap)}"
     else:
@@ -258,6 +260,7 @@ def hold_finding(q: SetScrew, *, strips: bool) -> Finding:
             "Friction alone holds; the bite of the point is left out.",
             directions if q.angles is not None or q.screws > 1 else "The screws press from one side.",
             *clamp_assumptions(q),
+            *([SOLID] if q.blade_bore is None else []),
         ),
         sources=("friction at the points and at the far side of the bore: statics",),
         cautions=(*BLADE_CAUTIONS, *clamp_cautions(q), *side_caution(q, used, cap), *STRENGTH_CAUTIONS),
@@ -400,9 +403,12 @@ def findings(q: SetScrew) -> tuple[Finding, ...]:
     """Does the thread strip, do the screws hold the blade, and what was asked besides."""
     strip = strip_finding(q)
     strips = strip.verdict is Verdict.FAILS
-    found = [strip, hold_finding(q, strips=strips)]
+    margin = q.blade_margin(_turned(q, too_much=False)[1])
+    tube = [] if margin is None else [tube_finding(q, margin)]
+    crushes = any(one.verdict is Verdict.FAILS for one in tube)
+    found = [strip, hold_finding(q, strips=strips, crushes=crushes), *tube]
     if q.side is not None:
-        found.append(side_finding(q, *_turned(q, strips=strips), q.side))
+        found.append(side_finding(q, *_turned(q, too_much=strips or crushes), q.side))
     if q.own_thread:
         found.append(overlap_finding(q))
     if q.stays is not None:

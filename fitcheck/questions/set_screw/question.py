@@ -150,6 +150,9 @@ class ScrewInputs(Question):
     )
 
     # what else acts on the screw
+    blade_bore: Dimension | None = given(
+        _SIZE, "bore of a blade that is a tube; solid where the screws press if not given", default=None
+    )
     prevailing: Dimension | Locking | None = given(
         LockingTorque(), "torque that a patch or thread-lock takes before anything is clamped", default=None
     )
@@ -388,6 +391,7 @@ def _check(q: ScrewInputs) -> None:
     torque_taken(q.prevailing, q.screw)
     _check_clamp(q)
     _check_side(q)
+    _check_tube(q)
 
 
 def _check_wall(q: ScrewInputs) -> None:
@@ -514,6 +518,27 @@ def _check_tapping(q: ScrewInputs) -> None:
             f"needed, and this one leaves up to {show(q.drilled.upper)}",
             key="tap_drill",
         )
+
+
+def _check_tube(q: ScrewInputs) -> None:
+    if q.blade_bore is None:
+        return
+    if q.blade_bore.upper >= q.blade.lower:
+        raise InputError(
+            f"blade_bore = {q.blade_bore}, blade = {q.blade}: no wall is left; a bore smaller than the blade over the "
+            "whole zone is needed",
+            key="blade_bore",
+        )
+    if q.blade_material is None:
+        raise InputError(
+            "blade_material: missing: the material of the blade is needed to find what its wall bears",
+            key="blade_material",
+        )
+    for which in ("modulus", *(["tensile"] if q.blade_material.yield_ is None else [])):
+        try:
+            of_property(q.blade_material, which)
+        except TableError as error:
+            raise TableError(f"blade_material: {error}", key="blade_material") from None
 
 
 def _check_side(q: ScrewInputs) -> None:

@@ -99,12 +99,12 @@ def screws_to_hold(q: SetScrew) -> Screws | None:
     """
     tool = passes(q)
     for n in range(q.screws + 1, _MOST_SCREWS + 1):
-        safe = min(q.safe_torque_of(n), math.inf if tool is None else tool.torque)
+        unplaced: dict[str, Any] = dict.fromkeys(placed(q))
+        more = dataclasses.replace(q, screws=n, **unplaced)
+        safe = min(q.safe_torque_of(n), more.safe_for_blade, math.inf if tool is None else tool.torque)
         if safe <= 0:
             return None
         torque = printed_down(q, set_to(q, safe))
-        unplaced: dict[str, Any] = dict.fromkeys(placed(q))
-        more = dataclasses.replace(q, screws=n, **unplaced)
         if more.hold_at(q.put_on_up_to(torque * (1 + (q.driver or 0.0)))).worst_case().min >= q.demand:
             return Screws(n, torque)
     return None

@@ -35,6 +35,7 @@ from fitcheck.mechanics.tapping import slanted_engagement
 from fitcheck.mechanics.wall import engaged_length, standing_tip
 from fitcheck.questions.readers import stated_in
 from fitcheck.questions.set_screw.clamp_load import clamp_at_the_end, clamp_inputs
+from fitcheck.questions.set_screw.pressed_blade import load_borne, tube_inputs
 from fitcheck.questions.set_screw.question import ScrewInputs
 from fitcheck.questions.short_threads import limits_share, own_level
 from fitcheck.stack import Dimension, Response
@@ -134,7 +135,8 @@ class SetScrew(ScrewInputs):
     def torque_for(self, load: Number, v: Mapping[str, Any]) -> Number:
         """Torque on the key that makes an axial load, N·m, with what a locking takes of it.
 
-        load: N. v: as for `load`, without hand_torque. Raises `InputError` for what `mechanics` refuses.
+        load: N, a number or an array. v: numbers or arrays as for `load`, without hand_torque. Raises `InputError` for
+        what `mechanics` refuses.
         """
         return np.asarray(load * self.lever(v) / 1000 + np.maximum(v.get("prevailing", 0.0), 0.0))
 
@@ -335,6 +337,39 @@ class SetScrew(ScrewInputs):
         if self.own_thread:
             strip = self._sampled(self._relied_on, self.strip_inputs, strip.unit, strip.name)
         return low_quantile(strip, _SURELY * self.claimed_risk / screws)
+
+    @cached_property
+    def blade_torque(self) -> Response | None:
+        """Torque on the key at which the wall of a tubular blade gives way, N·m; None for a solid blade."""
+        inputs = tube_inputs(self)
+        if not inputs:
+            return None
+        inputs = {**self.clamping, **inputs}
+        return self._sampled(self._to_the_blade, inputs, self.hand_torque.unit, "torque that the blade bears")
+
+    def _to_the_blade(self, **v: Any) -> Number:
+        return self.torque_for(load_borne(self, v), v)
+
+    @cached_property
+    def safe_for_blade(self) -> float:
+        """Torque that no screw may pass, so that a tubular blade gives way but at the accepted risk, N·m."""
+        torque = self.blade_torque
+        return math.inf if torque is None else low_quantile(torque, _SURELY * self.risk / self.screws)
+
+    def blade_margin(self, passes: float) -> Response | None:
+        """Torque that a tubular blade bears over the most torque of all tightenings; None for a solid blade.
+
+        passes: what key and socket pass at the most, N·m. Raises `InputError` for what `mechanics` refuses.
+        """
+        if self.blade_torque is None:
+            return None
+        inputs = {**self.clamping, **tube_inputs(self), "hand_torque": self.put_on}
+        name = "torque that the blade bears over hand torque"
+        return self._sampled(partial(self._blade_over_hand, passes), inputs, PLAIN, name)
+
+    def _blade_over_hand(self, passes: float, hand_torque: Number, **v: Any) -> Number:
+        most = np.minimum(self._most_of_all(hand_torque), passes)
+        return np.asarray(self._to_the_blade(**v) / np.maximum(most, self._least_hand))
 
     @cached_property
     def flank_overlap(self) -> Response:

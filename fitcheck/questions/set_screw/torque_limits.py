@@ -11,6 +11,7 @@ import numpy as np
 from fitcheck.errors import InputError
 from fitcheck.mechanics import dent_depth, dent_load
 from fitcheck.mechanics.wall import standing_tip
+from fitcheck.questions.set_screw.pressed_blade import yields
 from fitcheck.questions.set_screw.standard import Bears, key_bears, socket_bears
 from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.units import Rounding, Unit
@@ -43,6 +44,9 @@ def torque_limits(q: SetScrew) -> tuple[Limit, ...]:
     found += [Limit(kind, bears.torque, bears.basis) for kind, bears in tool_limits(q).items()]
     if (dent := dent_torque(q)) is not None:
         found.append(dent)
+    if q.blade_torque is not None:
+        words = "the tube begins to yield, nominal" if yields(q) else "the tube cracks, nominal"
+        found.append(Limit(Gives.BLADE, q.blade_torque.nominal, words))
     return tuple(sorted(found, key=lambda limit: limit.torque))
 
 
@@ -107,9 +111,11 @@ def _end(q: SetScrew) -> float:
 
 
 def advised_torque(q: SetScrew) -> Limit:
-    """The torque to stay below: that of the accepted strip risk, or what the socket or key bears if that is less."""
-    thread, tool = Limit(Gives.THREAD, q.safe_torque, ""), passes(q)
-    return thread if tool is None or thread.torque <= tool.torque else tool
+    """The torque to stay below: that of the accepted strip risk, or what socket, key or blade bear if that is less."""
+    limits = [Limit(Gives.THREAD, q.safe_torque, ""), Limit(Gives.BLADE, q.safe_for_blade, "")]
+    if (tool := passes(q)) is not None:
+        limits.append(tool)
+    return min(limits, key=lambda limit: limit.torque)
 
 
 def set_to(q: SetScrew, most: float) -> float:
