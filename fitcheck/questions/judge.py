@@ -71,7 +71,8 @@ def judge(
     `answer` is the sentence with the numbers. `change` says what would meet the requirement, with the moves that carry
     it out where it names an amount; it is kept unless it holds. `sources` get what a member from a table says of itself
     where it has no printed source, and `assumptions` what was given without a tolerance, so that no finding can leave
-    them out.
+    them out. Raises `InputError` where the confidence of `asked` is not between 0 and 1, and whatever the function of
+    a response raises.
 
     Parameters
     ----------
