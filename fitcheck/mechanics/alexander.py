@@ -33,6 +33,11 @@ def dilation_factor(s: Number, d: Number) -> Number:
     References
     ----------
     .. [1] E. M. Alexander, SAE 770420 (1977); ISO/TR 16224. Coefficients from memory.
+
+    Examples
+    --------
+    >>> print(round(dilation_factor(15.0, 10.0), 4))
+    0.84
     """
     ratio = positive("s", s, "mm") / positive("d", d, "mm")
     low, high = DILATION_RANGE
@@ -47,6 +52,9 @@ def strength_ratio(AS_n: Number, Rm_n: Number, AS_s: Number, Rm_s: Number) -> Nu
     AS_n, AS_s: shear areas of hole and screw for the same engagement, mm². Rm_n, Rm_s: their tensile (or shear)
     strengths, MPa. Floats or arrays that broadcast. Raises `InputError` where one is not above 0. References as
     `dilation_factor`.
+
+    >>> print(round(strength_ratio(134.63, 310.0, 97.29, 1040.0), 3))  # M8 class 10.9 in 6061-T6
+    0.412
     """
     AS_n, Rm_n = positive("AS_n", AS_n, "mm²"), positive("Rm_n", Rm_n, "MPa")
     AS_s, Rm_s = positive("AS_s", AS_s, "mm²"), positive("Rm_s", Rm_s, "MPa")
@@ -60,6 +68,9 @@ def screw_bending_factor(Rs: Number) -> Number:
 
     Rs: ratio, `strength_ratio`, from 0.4 to 2.2; raises `InputError` outside. Floats or arrays. References as
     `dilation_factor`.
+
+    >>> print(round(screw_bending_factor(1.5), 4))
+    1.1043
     """
     Rs = _ratio(Rs)
     polynomial = 5.594 - 13.682 * Rs + 14.107 * Rs**2 - 6.057 * Rs**3 + 0.9353 * Rs**4
@@ -73,6 +84,9 @@ def hole_bending_factor(Rs: Number) -> Number:
 
     Rs: ratio, `strength_ratio`, from 0.4 to 2.2; raises `InputError` outside. Floats or arrays. References as
     `dilation_factor`.
+
+    >>> print(round(hole_bending_factor(0.7), 4))
+    0.9918
     """
     Rs = _ratio(Rs)
     polynomial = 0.728 + 1.769 * Rs - 2.896 * Rs**2 + 1.296 * Rs**3
@@ -89,6 +103,9 @@ def failure_loads(
     As, AS_s, AS_n: stress and shear areas, mm². Rm_s, Rm_n: tensile strengths of screw and hole, MPa. C1: factor of
     `dilation_factor`. Floats or arrays that broadcast. Raises `InputError` for a strength ratio outside 0.4 to 2.2.
     Valid for engagements of about 0.8 d and more. References as `dilation_factor`.
+
+    >>> [round(float(load)) for load in failure_loads(36.609, 1040.0, 97.29, 310.0, 134.63)]  # M8, 8 mm engaged
+    [38073, 54456, 26441]
     """
     AS_s, AS_n = positive("AS_s", AS_s, "mm²"), positive("AS_n", AS_n, "mm²")
     Rm_s, Rm_n = positive("Rm_s", Rm_s, "MPa"), positive("Rm_n", Rm_n, "MPa")
@@ -115,6 +132,11 @@ def load_share(n: int, decay: float | None = None) -> FloatArray:
     ----------
     .. [1] Sopwith (1948) and Goodier (1940) for the mechanics, in this one-dimensional form standard.
     .. [2] tables/strip_load_share.csv.
+
+    Examples
+    --------
+    >>> [round(float(share), 2) for share in load_share(2)]
+    [0.54, 0.46]
     """
     n = whole("n", n, 1)
     lam: float = positive("decay", fitted_decay() if decay is None else decay)

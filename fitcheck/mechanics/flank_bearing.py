@@ -47,6 +47,9 @@ def sideways_play(d2: Number, D2: Number) -> Number:
 
     d2, D2: pitch diameters of screw and hole, mm. Floats or arrays that broadcast. Raises `InputError` where one is not
     above 0.
+
+    >>> print(round(sideways_play(3.433, 3.663), 3))  # M4, the loosest pair of 6g and 6H
+    0.115
     """
     aside: Number = np.maximum((positive("D2", D2, "mm") - positive("d2", d2, "mm")) / 2, 0.0)
     return aside
@@ -58,6 +61,9 @@ def flank_area(LE: Number, P: Number, d: Number, D1: Number) -> Number:
     LE: engaged full threads, mm. P: pitch, mm. d: major diameter of the screw, mm. D1: minor diameter of the hole, mm,
     as measured. 0 where they do not overlap. On one axis; with play see `flank_area_aside`. Floats or arrays that
     broadcast. Raises `InputError` for LE below 0, the others not above 0.
+
+    >>> print(round(flank_area(0.7, 0.7, 4.0, 3.242), 3))  # one thread of M4, basic sizes
+    4.311
     """
     LE, P = not_negative("LE", LE, "mm"), positive("P", P, "mm")
     d, D1 = positive("d", d, "mm"), positive("D1", D1, "mm")
@@ -76,6 +82,11 @@ def flank_area_aside(LE: Number, P: Number, d: Number, d2: Number, D1: Number, D
     LE: engaged full threads, mm. P: pitch, mm. d, d2: major and pitch diameter of the screw, mm; D1, D2: minor and
     pitch diameter of the hole, mm, as they are. Floats or arrays that broadcast. Raises `InputError` for LE below 0,
     the others not above 0. Geometry and statics; tests/properties/test_flank_laws.py integrates circles that are moved.
+
+    >>> print(round(flank_area_aside(0.7, 0.7, 4.0, 3.545, 3.242, 3.545), 3))  # without play: `flank_area`
+    4.311
+    >>> print(round(flank_area_aside(0.7, 0.7, 3.838, 3.433, 3.422, 3.663), 3))  # the loosest pair of 6g and 6H
+    1.506
     """
     LE, P = not_negative("LE", LE, "mm"), positive("P", P, "mm")
     d, d2, D1, D2 = (positive(*size, "mm") for size in (("d", d), ("d2", d2), ("D1", D1), ("D2", D2)))
@@ -101,6 +112,12 @@ def crushing_shares(
     References
     ----------
     .. [1] tests/published/test_percent_thread.py, from memory; bearing strengths: MIL-HDBK-5, from memory.
+
+    Examples
+    --------
+    >>> hole, screw = crushing_shares(0.7, 3.838, 3.433, 3.422, 3.663, bearing_wall=3.0, bearing_screw=3.0)
+    >>> print(round(hole, 2), round(screw, 2))
+    0.83 1.0
     """
     P = positive("P", P, "mm")
     A = flank_area_aside(P, P, d, d2, D1, D2)

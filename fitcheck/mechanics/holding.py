@@ -58,6 +58,9 @@ def torsional_hold(axial: Number, diameter: Number) -> Number:
 
     axial: N. diameter: of the blade, mm. Floats or arrays that broadcast. Raises `InputError` for a hold below 0 or a
     diameter not above 0.
+
+    >>> print(round(torsional_hold(225.0, 20.0), 3))
+    2.25
     """
     axial, diameter = not_negative("axial", axial, "N"), positive("diameter", diameter, "mm")
     return axial * diameter / 2000
@@ -70,6 +73,9 @@ def slip_demand(pull: Number, twist: Number, diameter: Number) -> Number:
 
     pull: N. twist: N·m. diameter: of the blade, mm. Floats or arrays that broadcast. Raises `InputError` for a
     diameter not above 0.
+
+    >>> print(round(slip_demand(30.0, 0.4, 20.0), 3))
+    50.0
     """
     pull, twist = finite("pull", pull, "N"), finite("twist", twist, "N·m")
     diameter = positive("diameter", diameter, "mm")
@@ -86,6 +92,9 @@ def point_area(kind: str, diameter: Number, depth: Number = 0.0, *, cone_angle: 
     kind: 'cup', 'cone', 'flat' or 'dog'. diameter: rim, flat or dog diameter, or the flat on the cone (0: sharp),
     mm. depth: of the dent, mm. cone_angle: included, radians. Floats or arrays that broadcast.
     Raises `InputError` for any other kind, a size below 0, a cone_angle not between 0 and π.
+
+    >>> print(round(point_area("flat", 2.0), 3))
+    3.142
     """
     kind, cone_angle = one_of("kind", kind, POINTS), _cone(cone_angle)
     diameter, depth = not_negative("diameter", diameter, "mm"), not_negative("depth", depth, "mm")
@@ -118,6 +127,11 @@ def dent_depth(
     References
     ----------
     .. [1] D. Tabor, The Hardness of Metals, from memory.
+
+    Examples
+    --------
+    >>> print(round(dent_depth(100.0, "cup", 2.0, 70.0), 3))
+    0.114
     """
     kind, cone_angle = one_of("kind", kind, POINTS), _cone(cone_angle)
     F, pressure = not_negative("F", F, "N"), _dent_pressure(compressive_yield, constraint)
@@ -151,6 +165,9 @@ def dent_load(
 
     kind, diameter, compressive_yield, constraint, cone_angle: factors, mm, MPa and radians as `dent_depth`, with its
     errors. depth: mm.
+
+    >>> print(round(dent_load("cup", 2.0, 70.0, depth=0.114), 1))
+    100.3
     """
     area = point_area(kind, diameter, depth, cone_angle=cone_angle)
     return area * _dent_pressure(compressive_yield, constraint)
@@ -160,6 +177,9 @@ def weight_pull(mass: Number) -> Number:
     """Weight of the blade hanging straight down, N: mass times standard gravity, the definition.
 
     mass: kg. Floats or arrays. Raises `InputError` for a mass not above 0.
+
+    >>> print(round(weight_pull(1.0), 5))
+    9.80665
     """
     mass = positive("mass", mass, "kg")
     return mass * GRAVITY
@@ -170,6 +190,9 @@ def swing_pull(mass: Number, omega: Number, arm: Number) -> Number:
 
     mass: kg. omega: ω, angular speed, rad/s. arm: R, from the shoulder or elbow that it turns about to the blade's
     centre of mass, mm. Floats or arrays that broadcast. Raises `InputError` for a mass not above 0, an arm below 0.
+
+    >>> print(round(swing_pull(0.2, 10.0, 600.0), 2))
+    13.96
     """
     mass, omega = positive("mass", mass, "kg"), finite("omega", omega, "rad/s")
     arm = not_negative("arm", arm, "mm")
@@ -184,6 +207,9 @@ def drop_pull(mass: Number, height: Number, stop: Number) -> Number:
     mass: kg. height: of the fall, mm. stop: stopping distance, mm, at the blade (the floor, the case and the
     blade together; 1 to 5 mm on a hard floor, estimate). Floats or arrays that broadcast.
     Raises `InputError` for a mass or stop not above 0, a height below 0.
+
+    >>> print(round(drop_pull(0.2, 1000.0, 2.0)))
+    1965
     """
     mass, stop = positive("mass", mass, "kg"), positive("stop", stop, "mm")
     height = not_negative("height", height, "mm")

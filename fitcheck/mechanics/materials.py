@@ -182,6 +182,9 @@ def material(name: str) -> Material:
 
     Materials of `add_material` come before those of the table. `TableError` lists the nearest names; an alloy
     without its temper ("6061") is refused too, because the temper decides how strong it is.
+
+    >>> material("6061 T6").get("yield").value
+    275.0
     """
     if not isinstance(name, str):
         raise TableError(f"material {brief(name)}: the name of a material as text is needed, for example '6061-T6'")
@@ -203,7 +206,11 @@ def material(name: str) -> Material:
 
 
 def material_names() -> list[str]:
-    """Names of the shipped and added materials, in the order of the table."""
+    """Names of the shipped and added materials, in the order of the table.
+
+    >>> material_names()[0]
+    '6061-T6'
+    """
     return list(dict.fromkeys(m.name for m in (*_shipped().values(), *_added.values())))
 
 
@@ -229,6 +236,10 @@ def add_material(
     ("60 ksi") or pint quantities. A value alone gets the customary share of tables/material_scatter.csv for a metal
     or a plastic. Raises `TableError` without a name or source and for bounds that do not hold the value, `InputError`
     for a value not above 0.
+
+    >>> petg = add_material("printed PETG", source="own pull tests", tensile=(38, 44, 50), metal=False)
+    >>> petg.get("tensile").lower, material("printed petg").metal
+    (38.0, False)
     """
     for which, text in (("name", name), ("source", source)):
         if not isinstance(text, str):
@@ -271,6 +282,10 @@ def _in_base(value: Any, unit: str, name: str) -> float:
 def shear_rules() -> Mapping[str, tuple[float, float, float, str]]:
     """The ratios of shear to tensile strength by name: (low, middle, high, source),
     tables/shear_ratio.csv.
+
+    >>> low, middle, high, source = shear_rules()["bolting 0.6"]
+    >>> middle
+    0.6
     """
     read = table("shear_ratio", {"low": float, "ratio": float, "high": float})
     return {row["rule"]: (row["low"], row["ratio"], row["high"], row["source"]) for row in read.rows}

@@ -36,6 +36,9 @@ def prevailing_torque(size: str) -> PrevailingTorque:
 
     size: "M3" to "M10", "#8" to "5/16", one of `prevailing_torque_names()`; the size alone, whatever its pitch.
     `TableError` lists the near names. They are limits of nuts; those of a patched screw were not read.
+
+    >>> prevailing_torque("M4").first_on_max
+    0.9
     """
     known = _limits()
     if not isinstance(size, str) or size.strip() not in known:
@@ -45,7 +48,11 @@ def prevailing_torque(size: str) -> PrevailingTorque:
 
 
 def prevailing_torque_names() -> list[str]:
-    """Sizes that `prevailing_torque` knows, the smallest first of each system."""
+    """Sizes that `prevailing_torque` knows, the smallest first of each system.
+
+    >>> prevailing_torque_names()[:3]
+    ['M3', 'M4', 'M5']
+    """
     return list(_limits())
 
 

@@ -26,6 +26,11 @@ def flank_pressure(F: Number, d2: Number, LE: Number) -> Number:
     References
     ----------
     .. [1] E. M. Alexander, SAE 770420 (1977), the radial force of a flank that dilates a nut: statics of the flank.
+
+    Examples
+    --------
+    >>> print(round(flank_pressure(1000.0, 34.95, 7.5), 3))
+    0.701
     """
     F, d2, LE = not_negative("F", F, "N"), positive("d2", d2, "mm"), positive("LE", LE, "mm")
     return np.asarray(F * np.tan(FLANK) / (np.pi * d2 * LE))[()]
@@ -58,6 +63,11 @@ def squeezed_pull_limit(Do: Number, Di: Number, d2: Number, LE: Number, Rp: Numb
     .. [1] S. P. Timoshenko and J. N. Goodier, Theory of Elasticity, 3rd ed., art. 28: from memory; the ring is solved
        as a boundary value problem in tests/published/test_pulled_tube.py.
     .. [2] R. von Mises (1913); Shigley's Mechanical Engineering Design, 9th ed., section 5-5.
+
+    Examples
+    --------
+    >>> print(round(squeezed_pull_limit(34.11, 32.05, 34.95, 7.5, 275.0, external=True)))
+    17486
     """
     Do, Di, d2 = finite("Do", Do, "mm"), finite("Di", Di, "mm"), finite("d2", d2, "mm")
     LE, Rp = finite("LE", LE, "mm"), finite("Rp", Rp, "MPa")
@@ -86,6 +96,9 @@ def bending_pull(M: Number, Do: Number, Di: Number) -> Number:
 
     M: moment, N·m, 0 or more. Do, Di: diameters of the section, mm. Floats or arrays that broadcast. Raises
     `InputError` for an M or Di below 0, a Do not above 0, and a Di above Do.
+
+    >>> print(round(bending_pull(1.0, 20.0, 20.0), 3))
+    200.0
     """
     M, Do, Di = not_negative("M", M, "N·m"), positive("Do", Do, "mm"), not_negative("Di", Di, "mm")
     if np.any(np.greater(Di, Do)):
@@ -109,6 +122,9 @@ def hole_share(d: Number, hole: Number, n: Number = 1) -> Number:
     d: mean diameter of the wall, mm. hole: diameter of each hole, mm, 0 or more. n: how many lie in one section. Floats
     or arrays that broadcast. Raises `InputError` for a d not above 0, and a hole or n below 0. 0 where half of the ring
     or more is gone: such a tube is two brackets.
+
+    >>> print(round(hole_share(34.0, 4.0, 3), 3))
+    0.678
     """
     d, hole, n = positive("d", d, "mm"), not_negative("hole", hole, "mm"), not_negative("n", n)
     gone = np.asarray(n * hole / d)
@@ -123,6 +139,9 @@ def grip_to_hold(T: Number, D: Number, mu: Number) -> Number:
 
     T: torque, N·m. D: diameter gripped, mm. mu: friction between jaws and part. Floats or arrays that broadcast; raises
     `InputError` for a T below 0 and where D or mu is not above 0. Compare `pinch_limit` times the length of the jaws.
+
+    >>> print(round(grip_to_hold(10.0, 25.0, 0.2), 3))
+    2000.0
     """
     T, D, mu = not_negative("T", T, "N·m"), positive("D", D, "mm"), positive("mu", mu)
     return np.asarray(1e3 * T / (mu * D))[()]

@@ -35,6 +35,9 @@ def friction(name: str) -> Range:
 
     A class of VDI 2230 by its letter, a pair of materials in a thread, or a pair under the point. `TableError`
     lists the near names.
+
+    >>> friction("C").low, friction("C").high
+    (0.14, 0.24)
     """
     return _find(name, "friction", "friction")
 
@@ -43,6 +46,9 @@ def hand_torque(name: str) -> Range:
     """The usual torque of a hand, N·m, for example "fingers" or "full pull": tables/hand_torque.csv.
 
     name: one of `hand_torque_names()`; `TableError` lists the near names.
+
+    >>> hand_torque("fingers").low, hand_torque("fingers").high
+    (0.3, 0.5)
     """
     return _find(name, "hand_torque", "hand torque")
 
@@ -51,22 +57,37 @@ def clamp_kept(name: str) -> Range:
     """The part of its clamp load that a screw keeps in a blade after 1,000 h, a ratio: tables/clamp_kept.csv.
 
     name: one of `clamp_kept_names()`; `TableError` lists the near names.
+
+    >>> clamp_kept("metal").low
+    1.0
     """
     return _find(name, "clamp_kept", "clamp kept")
 
 
 def clamp_kept_names() -> list[str]:
-    """Names that `clamp_kept` knows."""
+    """Names that `clamp_kept` knows.
+
+    >>> clamp_kept_names()
+    ['polycarbonate', 'plastic', 'metal']
+    """
     return list(_ranges("clamp_kept"))
 
 
 def friction_names() -> list[str]:
-    """Names that `friction` knows."""
+    """Names that `friction` knows.
+
+    >>> friction_names()[:5]
+    ['A', 'B', 'C', 'D', 'E']
+    """
     return list(_ranges("friction"))
 
 
 def hand_torque_names() -> list[str]:
-    """Names that `hand_torque` knows, the lightest first."""
+    """Names that `hand_torque` knows, the lightest first.
+
+    >>> hand_torque_names()[:2]
+    ['finger driver', 'fingers']
+    """
     return list(_ranges("hand_torque"))
 
 

@@ -85,6 +85,9 @@ def set_screw(name: str) -> ScrewSize:
     """The standard set screw `name`: "M1.6" to "M24" (ISO 4026 to 4029), "#0" to "7/8" (ASME B18.3).
 
     The size alone names it: a fine-pitch screw has the same socket and points. `TableError` lists the near names.
+
+    >>> set_screw("M4").socket, set_screw("M4").proof_torque
+    (2.0, 2.5)
     """
     sizes = _sizes()
     if isinstance(name, str) and name.strip() in sizes:
@@ -94,7 +97,11 @@ def set_screw(name: str) -> ScrewSize:
 
 
 def set_screw_names() -> list[str]:
-    """Names that `set_screw` knows."""
+    """Names that `set_screw` knows.
+
+    >>> set_screw_names()[:4]
+    ['M1.6', 'M2', 'M2.5', 'M3']
+    """
     return list(_sizes())
 
 
@@ -103,6 +110,9 @@ def standard_lengths(system: str) -> tuple[float, ...]:
     """Standard nominal lengths of set screws, mm: tables/setscrew_lengths.csv.
 
     system: 'metric' or 'inch'; raises `InputError` for any other.
+
+    >>> standard_lengths("metric")[:5]
+    (2.0, 2.5, 3.0, 4.0, 5.0)
     """
     one_of("system", system, ("metric", "inch"))
     unit = 1.0 if system == "metric" else INCH
@@ -115,6 +125,9 @@ def length_tolerance(length: float, system: str) -> float:
 
     length: mm, up to the longest of `standard_lengths`; raises `InputError` above. system: 'metric' or 'inch'. Source:
     tables/setscrew_lengths.csv.
+
+    >>> length_tolerance(5.0, "metric")
+    0.24
     """
     known = standard_lengths(system)
     length = positive("length", length, "mm")
@@ -142,6 +155,11 @@ def point_length(
     References
     ----------
     .. [1] ISO 4026 to 4029: the points, and u <= 2P of incomplete thread.
+
+    Examples
+    --------
+    >>> print(round(point_length("flat", 4.0, 2.5), 3))
+    0.75
     """
     kind = one_of("kind", kind, POINTS)
     d, tip = positive("d", d, "mm"), not_negative("tip", tip, "mm")
@@ -167,6 +185,11 @@ def key_torque(s: Number, Rm: Number) -> Number:
     References
     ----------
     .. [1] A key maker's rule; its printed table in tests/published/test_set_screw_torque.py.
+
+    Examples
+    --------
+    >>> print(round(key_torque(3.175, 2482.1) / LBF_INCH))  # a key of 1/8 in of 360,000 psi, in lbf·in [1]
+    141
     """
     s, Rm = positive("s", s, "mm"), positive("Rm", Rm, "MPa")
     return KEY_FACTOR * Rm * s**3 / 1000
@@ -176,6 +199,9 @@ def key_yield_torque(s: float) -> float:
     """Torque at which a good maker's key of width s (mm) yields, N·m, between the printed sizes as s³.
 
     Valid from 0.711 to 12 mm; `InputError` outside. Source: `tables/setscrew_keys.csv`.
+
+    >>> round(key_yield_torque(2.0), 2)
+    2.4
     """
     return _key(s, "yield")
 
@@ -189,6 +215,11 @@ def key_test_torque(s: float) -> float:
     References
     ----------
     .. [1] ISO 2936:2014, test torques: from memory.
+
+    Examples
+    --------
+    >>> round(key_test_torque(2.0), 2)
+    1.9
     """
     return _key(s, "test")
 

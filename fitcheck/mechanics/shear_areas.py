@@ -76,6 +76,11 @@ def tensile_stress_area_high_strength(d2_min: Number, P: Number) -> Number:
     References
     ----------
     .. [1] FED-STD-H28/2, from memory (Machinery's Handbook prints the same form).
+
+    Examples
+    --------
+    >>> print(round(tensile_stress_area_high_strength(11.265, 25.4 / 13), 1))  # 1/2-13 UNC-2A
+    88.8
     """
     d2_min, P = positive("d2_min", d2_min, "mm"), positive("P", P, "mm")
     return np.pi * _core(d2_min / 2 - STRESS_HIGH_STRENGTH * P, d2_min, P) ** 2
@@ -87,6 +92,9 @@ def overlap(d: Number, D1: Number) -> Number:
 
     d: major diameter of the screw, mm. D1: minor diameter of the hole, mm. Floats or arrays that broadcast.
     Raises `InputError` where a size is not positive.
+
+    >>> print(round(overlap(4.0, 3.242), 3))
+    0.379
     """
     d, D1 = positive("d", d, "mm"), positive("D1", D1, "mm")
     return np.maximum((d - D1) / 2, 0.0)
@@ -154,6 +162,9 @@ def strip_load(area: Number, shear_strength: Number) -> Number:
 
     area: mm². shear_strength: MPa. Floats or arrays that broadcast. Raises `InputError` for an area below 0 or a
     strength not above 0.
+
+    >>> print(round(strip_load(7.769, 207.0)))  # 1 mm of M4 in 6061-T6
+    1608
     """
     area, shear_strength = not_negative("area", area, "mm²"), positive("shear_strength", shear_strength, "MPa")
     return area * shear_strength
@@ -164,6 +175,9 @@ def break_load(As: Number, Rm: Number) -> Number:
 
     As: stress area, mm². Rm: tensile strength, MPa. Floats or arrays that broadcast. Raises `InputError` where one is
     not above 0.
+
+    >>> print(round(break_load(36.6, 1040.0)))  # M8 class 10.9
+    38064
     """
     As, Rm = positive("As", As, "mm²"), positive("Rm", Rm, "MPa")
     return As * Rm
@@ -180,6 +194,9 @@ def engagement_for_load(
     number of threads that hold half of the textbook load (`short_model().half`); 0 gives the textbook length L. P:
     pitch, mm, used with half. Floats or arrays that broadcast. Raises `InputError` where the threads do not overlap
     (a = 0).
+
+    >>> print(round(engagement_for_load(38064.0, 180.0, 16.829), 2))  # M8 class 10.9 in soft aluminium
+    12.57
     """
     F, shear_strength = not_negative("F", F, "N"), positive("shear_strength", shear_strength, "MPa")
     area_per_mm = positive("area_per_mm", area_per_mm, "mm²/mm")
@@ -207,6 +224,10 @@ def engagement_to_break_screw(
     for 1 mm, mm²/mm. tau_*: shear strengths, MPa. half: number of threads, as in `engagement_for_load`. P: pitch, mm.
     Floats or arrays that broadcast. Raises `InputError` for a strength or area not above 0.
     For a long thread the strength reduction of `alexander.py` applies as well.
+
+    >>> areas = {"internal_per_mm": 16.829, "external_per_mm": 12.161}  # M8
+    >>> print(round(engagement_to_break_screw(36.6, 1040.0, **areas, tau_internal=180.0, tau_external=624.0), 2))
+    12.57
     """
     F = break_load(As, Rm)
     hole = engagement_for_load(F, tau_internal, internal_per_mm, P=P, half=half)
@@ -229,6 +250,11 @@ def engagement_handbook(As: Number, P: Number, D1_max: Number, d2_min: Number, *
     ----------
     .. [1] FED-STD-H28/2; ASME B1.1, appendix B.
     .. [2] The use of J is from memory.
+
+    Examples
+    --------
+    >>> print(round(engagement_handbook(36.609, 1.25, 6.912, 7.042), 2))  # M8
+    6.02
     """
     As, J = positive("As", As, "mm²"), positive("J", J)
     one: Number = positive("shear area", shear_area_external(1.0, P, D1_max, d2_min), "mm²")
@@ -244,6 +270,11 @@ def strength_ratio_J(AS_s: Number, Rm_external: Number, AS_n: Number, Rm_interna
     References
     ----------
     .. [1] FED-STD-H28/2, as paraphrased in Machinery's Handbook.
+
+    Examples
+    --------
+    >>> print(round(strength_ratio_J(97.29, 1040.0, 134.63, 310.0), 3))
+    2.424
     """
     AS_s, Rm_external = positive("AS_s", AS_s, "mm²"), positive("Rm_external", Rm_external, "MPa")
     AS_n, Rm_internal = positive("AS_n", AS_n, "mm²"), positive("Rm_internal", Rm_internal, "MPa")
@@ -260,6 +291,11 @@ def strip_load_nasa(dm: Number, shear_strength: Number, L: Number) -> Number:
     References
     ----------
     .. [1] R. T. Barrett, Fastener Design Manual, NASA RP-1228 (1990), p. 23.
+
+    Examples
+    --------
+    >>> print(round(strip_load_nasa(5.761, 186.2, 6.35)))  # 1/4-28 UNF
+    7133
     """
     dm, shear_strength = positive("dm", dm, "mm"), positive("shear_strength", shear_strength, "MPa")
     L = not_negative("L", L, "mm")

@@ -70,7 +70,11 @@ class ShortModel:
 
 @lru_cache(maxsize=1)
 def short_model() -> ShortModel:
-    """The model of `tables/strip_model.csv`."""
+    """The model of `tables/strip_model.csv`.
+
+    >>> round(short_model().half.value, 2), short_model().bench.freedom
+    (1.22, 4.0)
+    """
     read = table("strip_model", {"value": float, "standard_error": float, "freedom": float})
     rows = {row["coefficient"]: Coefficient(row["value"], row["standard_error"], row["freedom"]) for row in read.rows}
     return ShortModel(
@@ -117,6 +121,11 @@ def bench_error(n_threads: Number) -> Number:
     ----------
     .. [1] Prediction for a new cluster of a mixed model with few clusters: any text on mixed models; the degrees of
        freedom as in JCGM 100:2008, G.3.
+
+    Examples
+    --------
+    >>> print(round(bench_error(2.0), 2))
+    0.19
     """
     model = short_model()
     of_fit = model.half.error / (not_negative("n_threads", n_threads) + model.half.value)
@@ -177,6 +186,9 @@ def effective_engagement(LE: Number, P: Number, half: Number | None = None) -> N
     LE: engaged length, mm. P: pitch, mm. half: number of threads; with errors and references
     as `short_engagement_factor`.
     Floats or arrays that broadcast.
+
+    >>> print(round(effective_engagement(1.4, 0.7), 2))
+    0.87
     """
     LE, P = not_negative("LE", LE, "mm"), positive("P", P, "mm")
     return LE * short_engagement_factor(LE / P, half)
@@ -231,6 +243,9 @@ def worn_engagement(LE: Number, P: Number, *, turns_gone: Number = 0.0, part_gon
     proportional to the length left, and so is the number of threads of `short_engagement_factor`; a thread lost on one
     side also tilts the screw, which is not in here.
     Raises `InputError` for a pitch not above 0, the others below 0, a part_gone above 1.
+
+    >>> print(round(worn_engagement(2.8, 0.7, turns_gone=1.0, part_gone=0.25), 3))
+    1.575
     """
     LE, P = not_negative("LE", LE, "mm"), positive("P", P, "mm")
     turns_gone, part_gone = not_negative("turns_gone", turns_gone), not_negative("part_gone", part_gone)

@@ -52,6 +52,9 @@ def drill_oversize(drill: Number) -> tuple[Number, Number]:
 
     drill: its diameter, mm; below the smallest row in proportion to it, above the greatest as that. Floats or arrays
     that broadcast. Raises `InputError` for a diameter not above 0.
+
+    >>> [round(float(wider), 3) for wider in drill_oversize(3.3)]
+    [0.077, 0.116]
     """
     drill = positive("drill", drill, "mm")
     rows = oversize_table().rows

@@ -34,6 +34,11 @@ def lever_arm(
     References
     ----------
     .. [1] VDI 2230-1:2015, 5.4.1, with the point in place of the head.
+
+    Examples
+    --------
+    >>> print(round(lever_arm(0.7, 3.545, 0.15, 0.15, 1.0), 3))
+    0.568
     """
     lift, thread, point = _parts(P, d2, mu_t, mu_p, r_p, half_angle)
     return lift + thread + point
@@ -61,6 +66,9 @@ def axial_load(
     F = 1000 T / [P/(2π) + mu_t d2 / (2 cos α) + mu_p r_p]; without friction it is 2π · 1000 T / P.
 
     T: N·m. Other arguments, errors and references as `lever_arm`.
+
+    >>> print(round(axial_load(1.0, 0.7, 3.545, 0.15, 0.15, 1.0)))
+    1759
     """
     T = not_negative("T", T, "N·m")
     return 1000 * T / lever_arm(P, d2, mu_t, mu_p, r_p, half_angle=half_angle)
@@ -75,6 +83,9 @@ def loosening_torque(
 
     F: N. Other arguments, errors and references as `lever_arm`. Seized threads, corrosion and cured adhesive come on
     top and are not in here.
+
+    >>> print(round(loosening_torque(500.0, 0.7, 3.545, 0.15, 0.15, 1.0), 3))
+    0.173
     """
     F = not_negative("F", F, "N")
     lift, thread, point = _parts(P, d2, mu_t, mu_p, r_p, half_angle)
@@ -117,6 +128,12 @@ def power_screw_torque(F: Number, lead: Number, d2: Number, mu_t: Number, *, hal
     ----------
     .. [1] R. L. Mott, Machine Elements in Mechanical Design, 4th ed., example 17-1.
     .. [2] Shigley's Mechanical Engineering Design, equation 8-1.
+
+    Examples
+    --------
+    >>> collar = 6400.0 * 0.08 * 0.020
+    >>> print(round(power_screw_torque(6400.0, 8.0, 30.0, 0.08) + collar, 2))  # Shigley, example 8-1, with its collar
+    26.18
     """
     return _power(F, lead, d2, mu_t, half_angle, raising=True)
 
@@ -127,6 +144,9 @@ def power_screw_lowering_torque(
     """Thread torque that lowers the load F, N·m; below 0 the load runs down by itself.
 
     T = F d2/2 (mu - cos φ tan λ) / (cos φ + mu tan λ); arguments, errors and references as `power_screw_torque`.
+
+    >>> print(round(power_screw_lowering_torque(6400.0, 8.0, 30.0, 0.08), 3))  # Shigley 8-1, without its collar
+    -0.466
     """
     return _power(F, lead, d2, mu_t, half_angle, raising=False)
 
@@ -141,6 +161,9 @@ def point_radius(kind: str, diameter: Number, *, cone_angle: Number = np.pi / 2)
     sharp cone that has not bitten yet. cone_angle: included angle, radians. Floats or arrays that broadcast.
     Raises `InputError` for any other kind, a diameter below 0, a cone_angle not above 0 or over π.
     Friction of pivots, standard mechanics, no source.
+
+    >>> print(round(point_radius("flat", 3.0), 3))
+    1.0
     """
     kind, cone_angle = one_of("kind", kind, POINTS), positive("cone_angle", cone_angle, "rad")
     diameter = not_negative("diameter", diameter, "mm")
@@ -158,6 +181,9 @@ def nut_factor(T: Number, d: Number, F: Number) -> Number:
 
     T: N·m. d: nominal diameter, mm. F: axial load, N. Floats or arrays that broadcast. Raises `InputError` for T below
     0, the others not above 0.
+
+    >>> print(round(nut_factor(130.84, 12.7, 52075.0), 3))
+    0.198
     """
     T, d, F = not_negative("T", T, "N·m"), positive("d", d, "mm"), positive("F", F, "N")
     return 1000 * T / (d * F)

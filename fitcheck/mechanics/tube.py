@@ -21,6 +21,9 @@ def torsion_section(Do: Number, Di: Number) -> Number:
     Do, Di: outer and inner diameter of the section, mm (Di may be 0). Under a thread they are the thread's own
     root: the minor diameter outside (`external_root`), the major diameter inside (`internal_root`). Floats or arrays
     that broadcast. Raises `InputError` where no wall is left.
+
+    >>> print(round(torsion_section(20.0, 0.0), 1))
+    1570.8
     """
     Do, Di = positive("Do", Do, "mm"), not_negative("Di", Di, "mm")
     if np.any(np.greater_equal(Di, Do)):
@@ -40,6 +43,9 @@ def torsion_limit(Do: Number, Di: Number, Rp: Number, *, notch: Number = 1.0) ->
     least 1 (`groove_factor`); 1 where a little local yielding does no harm. Floats or arrays that broadcast. A
     set-screw hole of diameter a in the section takes a factor of about 4 at its edge (a small hole in torsion, from
     memory), and its share of the area. Raises `InputError` where no wall is left and for a notch below 1.
+
+    >>> print(round(torsion_limit(34.11, 32.05, 275.0), 1))
+    272.9
     """
     Rp, notch = positive("Rp", Rp, "MPa"), positive("notch", notch)
     if np.any(np.less(notch, 1)):
@@ -93,6 +99,11 @@ def groove_factor(depth: Number, radius: Number) -> Number:
     References
     ----------
     .. [1] Neuber, Kerbspannungslehre; Peterson's Stress Concentration Factors, chapter 2, from memory.
+
+    Examples
+    --------
+    >>> print(groove_factor(0.5, 0.5))  # a half round groove
+    2.0
     """
     depth, radius = not_negative("depth", depth, "mm"), positive("radius", radius, "mm")
     factor: Number = 1 + np.sqrt(depth / radius)
@@ -108,6 +119,9 @@ def shoulder_torque(F: Number, P: Number, d2: Number, mu_t: Number, mu_s: Number
     F: axial load, N. P: lead, mm. d2: pitch diameter, mm. mu_t, mu_s: friction in the thread and on the shoulder.
     shoulder_radius: r, mean radius of the shoulder, mm. Floats or arrays that broadcast. Errors and references as
     `loosening_torque`.
+
+    >>> print(round(shoulder_torque(5000.0, 1.5, 35.026, 0.2, 0.2, 18.5), 2))
+    37.53
     """
     return loosening_torque(F, P, d2, mu_t, mu_s, shoulder_radius)
 

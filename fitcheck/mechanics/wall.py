@@ -46,6 +46,9 @@ def wall_length(
     Raises `InputError` for a wall that is not there, a hole wider than the bore, countersinks that meet.
     Geometry; tests/properties/test_strength_laws.py compares with numerical integrals and with the
     flat plate, the limit of large radii.
+
+    >>> print(round(wall_length(0.0, 2.0, 11.5, 12.7), 3))  # along the tube: its wall
+    1.2
     """
     theta = finite("theta", theta, "rad")
     r, Ri, Ro, top, bottom = _checked(r, Ri, Ro, outside, inside, screw_from, screw_to)
@@ -71,6 +74,9 @@ def wall_length_range(
 
     θ1, θ2 are the angles at which the arcs drop below the planes of countersinks or screw ends. Where those planes
     leave thread on a part of the circle only, the integral runs over that part.
+
+    >>> [round(float(length), 3) for length in wall_length_range(2.0, 11.5, 12.7)]
+    [1.2, 1.208, 1.217]
     """
     planes = _checked(r, Ri, Ro, outside, inside, screw_from, screw_to)
     mean, outer_turn, inner_turn = _mean(*planes)
@@ -118,6 +124,9 @@ def edge_left(centre: Number, hole: Number) -> Number:
 
     centre: distance from the end, mm. hole: diameter, mm. Floats or arrays that broadcast.
     Raises `InputError` where the hole breaks out. Common practice, no source: leave at least one hole diameter.
+
+    >>> edge_left(6.0, 4.0)
+    4.0
     """
     centre, hole = positive("centre", centre, "mm"), positive("hole", hole, "mm")
     left = centre - hole / 2
@@ -243,6 +252,9 @@ def tip_height(blade: Number, bore: Number, *, offset: Number = 0.0, tip: Number
     blade, bore: diameters, mm. offset: how far the screw's axis misses the tube axis, mm. tip: diameter of a flat tip,
     whose nearer edge touches first, mm. dent: depth the tip has sunk in, mm. Floats or arrays that broadcast.
     Raises `InputError` for a blade that does not enter the bore, and a tip that passes beside the blade. Geometry.
+
+    >>> print(round(tip_height(20.0, 20.0, offset=6.0), 3))
+    8.0
     """
     blade, bore = positive("blade", blade, "mm"), positive("bore", bore, "mm")
     offset, tip = finite("offset", offset, "mm"), not_negative("tip", tip, "mm")
@@ -271,6 +283,9 @@ def screw_span(
     tip_at: height of the tip, mm. length: of the screw, mm. incomplete: thread missing at the tip (point and lead-in),
     mm. socket_end: thread missing at the other end (chamfer, run-out), mm. Floats or arrays that broadcast. Raises
     `InputError` where no full thread is left.
+
+    >>> screw_span(10.0, 4.0, 1.5)
+    (11.5, 14.0)
     """
     tip_at, length = finite("tip_at", tip_at, "mm"), positive("length", length, "mm")
     incomplete = not_negative("incomplete", incomplete, "mm")
@@ -289,6 +304,9 @@ def protrusion(tip_at: Number, length: Number, outside: Number) -> Number:
 
     At the middle of the hole. tip_at: `tip_height`, mm. length: of the screw, mm. outside: diameter of the tube, mm.
     Floats or arrays that broadcast. Raises `InputError` for a length or diameter not above 0.
+
+    >>> protrusion(10.0, 4.0, 27.0)
+    0.5
     """
     tip_at, length = finite("tip_at", tip_at, "mm"), positive("length", length, "mm")
     outside = positive("outside", outside, "mm")
@@ -307,6 +325,9 @@ def back_off(tip_at: Number, bore: Number, blade: Number, P: Number, *, clearanc
     tip_at: height of the tip over the tube axis, mm. bore, blade: diameters, mm. P: pitch, mm. clearance: room asked
     for besides, mm. Floats or arrays that broadcast. Raises `InputError` for a blade larger than the bore and sizes
     not above 0.
+
+    >>> print(round(back_off(9.45, 20.0, 19.8, 0.7), 3))
+    0.5
     """
     tip_at, P = finite("tip_at", tip_at, "mm"), positive("P", P, "mm")
     blade, bore = positive("blade", blade, "mm"), positive("bore", bore, "mm")
@@ -326,6 +347,9 @@ def back_off_left(
     tip_at: height of the tip, mm. length: of the screw, mm. incomplete: thread missing at the tip, mm. outside, bore:
     diameters of the tube, mm. socket_end: thread missing at the outer end, mm. Floats or arrays that broadcast. Raises
     `InputError` where the screw has no full thread.
+
+    >>> print(round(back_off_left(10.0, 4.0, 1.4, 25.4, 20.0), 3))
+    1.3
     """
     start, end = screw_span(tip_at, length, incomplete, socket_end=socket_end)
     outside, bore = positive("outside", outside, "mm"), positive("bore", bore, "mm")
@@ -356,6 +380,9 @@ def lengths_that_fit(
     An empty result means no length does both: the
     play of the blade is too large for the wall. Raises `InputError` for sizes not above 0 and a blade larger than the
     bore.
+
+    >>> lengths_that_fit((2.0, 2.5, 3.0, 4.0), outside=25.4, bore=20.0, blade=19.8, P=0.7, incomplete=0.7)
+    (2.0, 2.5)
     """
     lengths, P = np.atleast_1d(positive("lengths", lengths, "mm")).tolist(), float(positive("P", P, "mm"))
     incomplete, most_out = not_negative("incomplete", incomplete, "mm"), finite("most_out", most_out, "mm")
