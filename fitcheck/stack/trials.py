@@ -47,7 +47,7 @@ class Bench:
 
     >>> bench = Bench(0.2, 4, scatter=0.2, broke=(Piece(0.1), Piece(0.0), Piece(0.2)))
     >>> round(bench.level, 2), round(bench.level_error, 2)
-    (0.09, 0.11)
+    (0.07, 0.1)
 
     References
     ----------
