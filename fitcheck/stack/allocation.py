@@ -124,6 +124,14 @@ def allocate(
     ----------
     .. [1] K. W. Chase, ADCATS report 99-6. From memory.
     .. [2] M. F. Spotts, J. Eng. Ind. 95 (1973) 762-764, for k = 2. From memory.
+
+    Examples
+    --------
+    >>> import fitcheck as fc
+    >>> gap = fc.dim("30 ± 0.1", name="room") - fc.dim("29 ± 0.1", name="part")
+    >>> found = allocate(gap, {"room": Cost(4.0), "part": Cost(1.0)}, half_width=0.3)
+    >>> {name: round(t, 3) for name, t in found.tolerances.items()}
+    {'room': 0.2, 'part': 0.1}
     """
     one_of("by", by, ("worst case", "rss", "probability"))
     T = positive("half_width", half_width, total.unit.kind.base, one=True)

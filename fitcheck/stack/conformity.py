@@ -182,6 +182,12 @@ def global_risks(
     References
     ----------
     .. [1] JCGM 106:2012, 9.5.
+
+    Examples
+    --------
+    >>> risks = global_risks(1500.0, 0.12, 0.04, lower=1499.8, upper=1500.2)  # the resistors of [1], in ohm
+    >>> round(risks.consumer, 4), round(risks.producer, 4)
+    (0.0189, 0.0372)
     """
     low, high = _limits(lower, upper)
     accept_low, accept_high = acceptance(g, lower=lower, upper=upper)

@@ -481,6 +481,9 @@ def between(
     """A dimension from the two ends of its zone, `low` not above `high`; its nominal is the middle unless one is given.
 
     Units, the rest and what is refused are as for `dimension`.
+
+    >>> print(between(24.9, 25.1, name="blade"))
+    25 ± 0.1 mm
     """
     where = name or "dimension"
     unit = unit_of_given(f"{where}: unit", unit, low)

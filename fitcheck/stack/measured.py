@@ -81,6 +81,10 @@ def as_built(drawing: Dimension, value: Any, U: Any = 0.0, *, k: float = 2.0, de
 
     `drawing` is the dimension it replaces; `value`, `U`, `k` and errors as `measured`. degrees: degrees of freedom, as
     there, a number.
+
+    >>> import fitcheck as fc
+    >>> print(as_built(fc.dim("8.0 ± 0.1", name="slug"), 8.03, 0.02))
+    8.03 ± 0.02 mm
     """
     _single("as_built", drawing)
     found = measured(value, U, k=k, degrees=degrees, name=drawing.name, unit=drawing.unit)
@@ -96,6 +100,9 @@ def inspected(values: Iterable[Any], *, nominal: Any = None, name: str = "", uni
     `values` and `nominal` are numbers in the inside unit of `unit.kind` (mm without a unit) or pint quantities: a row
     of them, or one of an array. `name` is what tables and messages call it. The dimension is shown in `unit`, or else
     in that of the first value. Raises `InputError` for fewer than two values, and for a value of another kind.
+
+    >>> print(inspected([8.02, 8.05, 7.98, 8.01], name="slug"))
+    8.015 ± 0.035 mm
     """
     where = name or "inspected dimension"
     if isinstance(values, Iterator):
@@ -124,6 +131,11 @@ def correlated(parts: Sequence[Dimension], correlation: Any) -> tuple[Dimension,
 
     Returns new dimensions to use in place of the old ones. Worst cases do not change. Raises `InputError` for a matrix
     that no set of dimensions can have.
+
+    >>> import fitcheck as fc
+    >>> a, b = correlated([fc.dim("10 ± 0.1", name="a"), fc.dim("4 ± 0.1", name="b")], 1.0)
+    >>> round((a - b).rss().max, 3)
+    6.0
     """
     if not isinstance(parts, Sequence) or len(parts) < 2 or len(set(map(id, parts))) < len(parts):
         raise InputError("correlated: two or more different dimensions are needed")

@@ -92,6 +92,13 @@ def sobol_indices(what: Linear | Response, *, points: int = 4096, seed: int = 0)
     .. [1] I. M. Sobol', Math. Comput. Simul. 55 (2001) 271-280. From memory.
     .. [2] A. Saltelli et al., Comput. Phys. Commun. 181 (2010) 259-270, first-order estimator. From memory.
     .. [3] M. J. W. Jansen, Comput. Phys. Commun. 117 (1999) 35-43, total. From memory.
+
+    Examples
+    --------
+    >>> import fitcheck as fc
+    >>> gap = fc.dim("30 ± 0.2", name="room") - fc.dim("29 ± 0.1", name="part")
+    >>> [(row.name, round(row.total, 2)) for row in sobol_indices(gap, points=256)]
+    [('room', 0.8), ('part', 0.2)]
     """
     _asked("Sobol' indices", what)
     members = what.members
@@ -137,6 +144,11 @@ def share_frame(rows: Sequence[Contribution] | Sequence[Index]) -> Any:
     """Contributions or indices as a pandas DataFrame, one row a dimension, in the order given.
 
     `rows` is what `contributions()` or `sobol_indices` gave. Raises `InputError` if there are none.
+
+    >>> import fitcheck as fc
+    >>> gap = fc.dim("30 ± 0.2", name="room") - fc.dim("29 ± 0.1", name="part")
+    >>> round(float(share_frame(gap.contributions()).loc["room", "variance_share"]), 3)
+    0.8
     """
     import pandas as pd
 
@@ -150,6 +162,11 @@ def share_figure(rows: Sequence[Contribution] | Sequence[Index], ax: Axes | None
 
     `rows` is what `contributions()` or `sobol_indices` gave, `ax` the axes to draw on (new ones by default), `most` the
     number of bars before the rest. Returns the axes. Raises `InputError` without rows.
+
+    >>> import fitcheck as fc
+    >>> gap = fc.dim("30 ± 0.2", name="room") - fc.dim("29 ± 0.1", name="part")
+    >>> [label.get_text() for label in share_figure(gap.contributions()).get_yticklabels()]
+    ['room', 'part']
     """
     if not rows:
         raise InputError("share_figure: no rows: contributions or Sobol' indices are needed")

@@ -35,6 +35,14 @@ def any_fails(requirements: Sequence[Required], *, method: str = "auto", samples
     Dimensions that occur in several requirements are the same dimension in all of them, so the requirements may well
     fail together. `method`, `samples` and the result are those of `Response.probability`. Raises `InputError` without a
     requirement, and for one without a limit.
+
+    >>> import fitcheck as fc
+    >>> part = fc.dim("10 ± 0.1", name="part")
+    >>> slot, cover = fc.dim("10.1 ± 0.1"), fc.dim("10.1 ± 0.1")
+    >>> each = (slot - part).probability(below=0.0)
+    >>> both = any_fails([Required(slot - part, below=0.0), Required(cover - part, below=0.0)])
+    >>> round(float(each), 3), each < both < 2 * each
+    (0.125, True)
     """
     if isinstance(requirements, (Linear, Response)) or not requirements:
         raise InputError("any_fails: no requirement: at least one is needed, for example [Required(gap, below=0.1)]")
