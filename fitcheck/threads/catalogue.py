@@ -52,6 +52,10 @@ def limits_frame(tolerance_class: str | None = None) -> Any:
     tolerance_class: "6g", "5H6H", "2B" ...; left out, all. Columns: system, size, nominal, pitch, tpi, series, class
     and the limits, each in the unit of its system, mm or in (column `unit`); NaN where the standard prints none. Raises
     `InputError` for a class that is none. By ISO 965-1:1998 and ASME B1.1-1989.
+
+    >>> frame = limits_frame("6g")
+    >>> frame[(frame["size"] == "M6") & (frame["pitch"] == 1.0)]["pitch_max"].tolist()
+    [5.324]
     """
     import pandas as pd
 
@@ -72,6 +76,10 @@ def series_frame(system: str | None = None) -> Any:
 
     system: "ISO metric" or "Unified"; left out, both. Each in the unit of its system, mm or in (column `unit`). Raises
     `InputError` for any other. By ISO 261 and ASME B1.1.
+
+    >>> frame = series_frame("Unified")
+    >>> frame[(frame["size"] == "1/4") & (frame["tpi"] == 20)]["pitch_diameter"].round(4).tolist()
+    [0.2175]
     """
     import pandas as pd
 

@@ -79,6 +79,12 @@ def coating(name: str, thickness: str | float | Dimension | None = None, growth:
     References
     ----------
     .. [1] tables/thread_coatings.csv: common practice, no source.
+
+    Examples
+    --------
+    >>> film = coating("zinc plate", "10 ± 3 µm")
+    >>> round(film.most, 4), round(film.least, 4)
+    (0.013, 0.007)
     """
     if not isinstance(name, str):
         raise InputError(f"coating {brief(name)}: the name of a coating is needed: {', '.join(coatings())}")
@@ -194,6 +200,10 @@ def cut_for_coating(after: HasSizes | Thread | str, film: Coating | str) -> Coat
 
     after: a designation, a thread or one with its sizes. film: a `Coating` or its name. Geometry of 60° flanks.
     Raises `InputError` if the scatter of the film takes up a whole tolerance.
+
+    >>> bare = cut_for_coating("M6x1-6g", coating("zinc plate", "8 ± 2 µm"))
+    >>> round(bare.before.pitch.max, 3), round(bare.pitch.max, 3)  # cut to, and coated: the limit of M6x1-6g
+    (5.284, 5.324)
     """
     film = coating(film) if isinstance(film, str) else film
     after = sizes_of(after)

@@ -273,6 +273,11 @@ def worn(thread: Thread | str, **measured: Dimension) -> SizedThread:
     `major=dim("5.71 measured ± 0.02")`; both ends of the interval are kept. The result makes a pair like any thread,
     and its sizes go to the shear areas of `fitcheck.mechanics`, so that both play and strength that remain can be
     asked for. Raises `InputError` for any other diameter and for a size that is no dimension.
+
+    >>> import fitcheck as fc
+    >>> crest = worn("M6x1-6g", major=fc.dim("5.71 measured ± 0.02")).major
+    >>> round(crest.max, 3), round(crest.min, 3)
+    (5.73, 5.69)
     """
     thread = resolve.thread(thread)
     limits = thread.limits()

@@ -43,6 +43,20 @@ def thread(
     What the text leaves out is the standard's default: coarse pitch, 6g/6H (6h/5H up to 1.4 mm; of group S and
     L the classes that ISO 965-1 recommends), the series of a standard Unified size. Class 2A/2B is common
     practice, no source. Raises `DesignationError`, which points at the spot.
+
+    >>> thread("M6")
+    M6x1-6g: external, right-hand, ISO metric coarse, lead angle 3.40°
+      basic              mm
+      major diameter  6.000
+      pitch diameter  5.350
+      minor diameter  4.917
+      pitch           1.000
+      assumed: pitch 1 mm: the coarse pitch of ISO 261
+      assumed: length of engagement of group N (3 mm to 9 mm)
+      assumed: external thread: the text states no class; external=False asks for the nut
+      assumed: class 6g: what ISO 965-1 recommends for the medium quality, group N
+    >>> thread("1/4-20 UNC-2A").limits().as_printed()["pitch_max"]
+    '0.2164'
     """
     if isinstance(text, Thread):
         return text
