@@ -11,6 +11,7 @@
 from importlib.metadata import PackageNotFoundError, version
 from typing import TYPE_CHECKING, Any
 
+from fitcheck import report
 from fitcheck.errors import InputError, one_of
 from fitcheck.fits import fit
 from fitcheck.mechanics import add_material, material
@@ -45,6 +46,22 @@ def _in_a_notebook(finding: Finding) -> str:
     return output_cell(finding)
 
 
+def _table_in_a_notebook(findings: Findings) -> str:
+    from fitcheck.report.notebook import findings_cell
+
+    return findings_cell(findings)
+
+
+def _plot(finding: Finding, ax: Any = None) -> Any:
+    """The finding drawn to scale, or where its quantity can lie, as matplotlib axes: `finding.plot().figure`.
+
+    ax: axes to draw on; some of its own without.
+    """
+    from fitcheck.report.notebook import plotted
+
+    return plotted(finding, ax)
+
+
 def _frame(findings: Findings) -> "pandas.DataFrame":
     """The findings as a pandas DataFrame, one row a finding: see `fitcheck.report.table.frame`."""
     from fitcheck.report.table import frame
@@ -54,7 +71,9 @@ def _frame(findings: Findings) -> "pandas.DataFrame":
 
 # What the report floor makes of findings is given to them here, since nothing below may import it.
 Finding._repr_html_ = _in_a_notebook  # type: ignore[attr-defined]
+Findings._repr_html_ = _table_in_a_notebook  # type: ignore[attr-defined]
 Findings.frame = _frame
+Finding.plot = _plot
 
 
 def describe(question: str = "") -> str:
@@ -90,8 +109,14 @@ __all__ = [
     "measure_next",
     "pair",
     "plan",
+    "report",
     "require",
     "response",
     "strip_trials",
     "thread",
 ]
+
+
+def __dir__() -> list[str]:
+    """What is meant to be used: the names above, and the packages with the plain models."""
+    return sorted([*__all__, "__version__", "fits", "mechanics", "stack", "threads", "units"])

@@ -186,6 +186,18 @@ class Unit:
         """`show`, never more than `inside`: for "at most"."""
         return self.show(inside, decimals, rounding=Rounding.DOWN)
 
+    def decimals_of(self, *inside: float) -> int:
+        """Decimals with which some values are told apart: those customary, or more where they lie close together.
+
+        As many as round none of them by more than a twentieth of their range; four more than customary at the most.
+        """
+        wide = max(inside) - min(inside)
+        for places in range(self.decimals, self.decimals + 4):
+            off = max(abs(float(self.to_base(self.rounded(one, places))) - one) for one in inside)
+            if off <= wide / 20 + _NOISE:
+                return places
+        return self.decimals + 4
+
     def decimals_between(self, least: float, most: float) -> int:
         """Decimals with which `least` rounded up is not above `most`: those customary, or more for a narrow window.
 

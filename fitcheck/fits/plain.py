@@ -62,6 +62,9 @@ class PlainLimits:
             basis=Basis.STANDARD,
         )
 
+    def __repr__(self) -> str:
+        return f"<{self}>"
+
     def __str__(self) -> str:
         kind = "hole" if self.internal else "shaft"
         return (

@@ -55,6 +55,9 @@ class ScrewSize:
     source: str
     rests_on: Basis
 
+    def __repr__(self) -> str:
+        return f"<set screw {self.name}: ⌀ {self.d:.4g} mm, socket {self.socket:.4g} mm; {self.source}>"
+
     def depth(self, length: float, point: str = "cup") -> float | None:
         """Least socket depth of a screw, mm; None where no print of it was seen.
 

@@ -8,10 +8,10 @@ requirement and what drives it.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
-from typing import Any, NamedTuple, Protocol
+from typing import Any, ClassVar, NamedTuple, Protocol
 
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError, UnitError, finite
@@ -212,6 +212,9 @@ class Finding:
     stated size can make it fail.
     """
 
+    plot: ClassVar[Callable[..., Any]]
+    """Drawn to scale, or where the quantity can lie: matplotlib axes, `finding.plot().figure`."""
+
     question: str
     name: str
     answer: str
@@ -353,8 +356,8 @@ class Finding:
 
         >>> import fitcheck as fc
         >>> found = fc.ask("plug_length", travel="4 ± 0.2", seat="9 ± 0.2", adds=["16 ± 0.2"])
-        >>> print(found[0].text(width=70).splitlines()[2])
-               required: at least 0.00 mm; worst case 1.80 to 2.40 mm, nominal
+        >>> print(found[0].text(width=70).splitlines()[0])
+        HOLDS  shortened plug: the smaller margin, to the contact or to the
         """
         room = max(width, 30) - _INDENT
         first, *rest = [line for said in self._said(full) for line in wrapped(said, room)]

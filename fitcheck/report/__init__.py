@@ -1,11 +1,17 @@
-"""Findings as people read them: a terminal, one HTML page, a handover card, figures, a table.
+from __future__ import annotations
 
-Imported by module; matplotlib and pandas are loaded when first used.
+from importlib import import_module
+from typing import Any
 
-    from fitcheck.report.page import page              one HTML page
-    from fitcheck.report.card import card              one HTML page for whoever gets the device
-    from fitcheck.report.terminal import text          plain text
-    from fitcheck.report.table import frame, csv, markdown
-    from fitcheck.report import figures                functions that take and return an Axes
-    from fitcheck.report.write import write            the whole file or none of it
-"""
+_FILES = ("card", "figures", "first_page", "notebook", "page", "slip", "table", "terminal", "write")
+
+
+def __getattr__(name: str) -> Any:
+    """`fitcheck.report.table` and its like, loaded when first named."""
+    if name in _FILES:
+        return import_module(f"{__name__}.{name}")
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return list(_FILES)

@@ -2,11 +2,41 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from html import escape
+from typing import TYPE_CHECKING
 
 from fitcheck.questions.finding import Finding
+from fitcheck.questions.several import ORDER
 from fitcheck.report import figures
-from fitcheck.report.summary import required
+from fitcheck.report.summary import counts, required
+from fitcheck.units import LENGTH, MM
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+
+def findings_cell(findings: Sequence[Finding]) -> str:
+    """Several findings as HTML for the output cell of a notebook: a row each, what fails first."""
+    left = 'style="text-align:left"'
+    rows = "".join(
+        f"<tr><td {left}><b>{one.verdict.value}</b></td><td {left}>{escape(one.title)}</td>"
+        f"<td {left}>{escape(one.show(one.worst))}</td><td {left}>{escape(required(one))}</td>"
+        f"<td {left}>{escape('; '.join(one.change))}</td></tr>"
+        for one in sorted(findings, key=lambda one: ORDER.index(one.verdict))
+    )
+    heads = "".join(f"<th {left}>{words}</th>" for words in ("verdict", "what", "at worst", "needed", "change"))
+    return f"<p>{counts(findings)}</p><table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>"
+
+
+def plotted(finding: Finding, ax: Axes | None = None) -> Axes:
+    """The drawing of a finding to scale, in its unit; where its quantity can lie, for one that has no drawing.
+
+    finding: any. ax: to draw on; axes of its own without.
+    """
+    unit = finding.unit if finding.unit.kind is LENGTH else MM
+    drawn = figures.draw(finding.drawing, ax=ax, unit=unit) if finding.drawing is not None else None
+    return figures.where(finding, ax=ax) if drawn is None else drawn
 
 
 def output_cell(finding: Finding) -> str:

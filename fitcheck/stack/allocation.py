@@ -95,6 +95,10 @@ class Allocation(NamedTuple):
     method: str
     total: Sum
 
+    def __repr__(self) -> str:
+        widths = ", ".join(f"{name} ± {half:.4g}" for name, half in self.tolerances.items())
+        return f"<allocation: {widths}; cost {self.cost:.4g}, {self.method}>"
+
 
 def allocate(
     total: Linear,

@@ -382,9 +382,10 @@ class Sum(Linear):
 
     def __repr__(self) -> str:
         low, high = self.worst_case()
-        show = self.unit.show
+        places = self.unit.decimals_of(low, high)
+        nominal, least, most = (self.unit.show(value, places) for value in (self.nominal, low, high))
         said = in_brief(self.assumed, self.members)
-        return f"<sum of {len(self.terms)}: {show(self.nominal)}, worst case {show(low)} to {show(high)}{said}>"
+        return f"<sum of {len(self.terms)}: {nominal}, worst case {least} to {most}{said}>"
 
 
 def combine(parts: Iterable[tuple[float, Linear]], constant: float = 0.0) -> Sum:

@@ -300,9 +300,10 @@ class Response:
 
     def __repr__(self) -> str:
         low, high = self.worst_case()
-        show = self.unit.show
+        places = self.unit.decimals_of(low, high)
+        nominal, least, most = (self.unit.show(value, places) for value in (self.nominal, low, high))
         said = in_brief(self.assumed, self.members)
-        return f"<{self.name}: {show(self.nominal)}, worst case {show(low)} to {show(high)}{said}>"
+        return f"<{self.name}: {nominal}, worst case {least} to {most}{said}>"
 
 
 def _placed(d: Dimension, z: Any) -> Any:

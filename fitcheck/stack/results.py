@@ -89,6 +89,10 @@ class Probability(float):
         self.evaluations = evaluations
         return self
 
+    def __repr__(self) -> str:
+        """With the digits that a person can use; the number itself has them all."""
+        return repr(float(f"{float(self):.8g}"))
+
     def __reduce__(self) -> tuple[type[Probability], tuple[Any, ...]]:
         """What makes the same one again: for `copy` and `pickle`."""
         parts = (self.method, self.standard_error, self.reason, self.evaluations, self.words)
@@ -172,3 +176,8 @@ class Interval(NamedTuple):
 
     min: float
     max: float
+
+    def __repr__(self) -> str:
+        """With the digits that a person can use; the ends themselves have them all."""
+        low, high = (float(f"{end:.8g}") for end in self)
+        return f"Interval(min={low!r}, max={high!r})"

@@ -178,6 +178,9 @@ class Decision:
         )
         return 1 - self.probability_inside if within else self.probability_inside
 
+    def __repr__(self) -> str:
+        return f"<{self}>"
+
     def __str__(self) -> str:
         def show(value: float | None) -> str:
             return "open" if value is None else f"{length(value, self.unit)} {self.unit}"

@@ -91,6 +91,39 @@ def test_findings_are_picked_by_what_they_are_about():
         Findings([])["gap"]
 
 
+def test_findings_draw_themselves_and_show_as_a_table_in_a_notebook(findings):
+    from matplotlib.axes import Axes
+
+    for one in findings["screw"]:
+        assert isinstance(one.plot(), Axes)
+    table = findings["screw"]._repr_html_()
+    assert table.count("<tr>") == 1 + len(findings["screw"])
+    assert findings["screw"].frame()["verdict"].tolist() == [one.verdict.value for one in findings["screw"]]
+
+
+def test_what_objects_print_is_short_and_keeps_small_numbers_apart():
+    clearance = fc.dim("40 H7") - fc.dim("40 k6")
+    shown = {
+        repr(clearance): "<sum of 2: 0.000 mm, worst case -0.018 mm to 0.023 mm; all spreads assumed uniform>",
+        repr(clearance.worst_case()): "Interval(min=-0.018, max=0.023)",
+        repr(clearance.probability(below=0)): "0.4",
+        repr(clearance.exact()): "<distribution of 2 members about 0.0025, exact (piecewise polynomial)>",
+        repr(fc.fits.limits("g6", 25.0)): "<25 g6 shaft: -0.02 / -0.007 mm, 24.9800 to 24.9930 mm (printed)>",
+    }
+    assert list(shown) == list(shown.values())
+    small = fc.dim("0.5000 ± 0.0002 in") - fc.dim("0.4990 ± 0.0002 in")
+    assert "worst case 0.0006 in to 0.0014 in" in repr(small)
+    for one in (
+        fc.fit("40 H7/k6"),
+        fc.mechanics.set_screws.set_screw("M4"),
+        fc.stack.allocate(clearance, half_width=1.0),
+    ):
+        assert repr(one).startswith("<")
+        assert len(repr(one)) < 250
+    assert fc.report.table.csv([]).startswith("question")
+    assert not {"Any", "version", "TYPE_CHECKING"} & set(dir(fc))
+
+
 def test_a_number_stays_with_its_unit_and_its_digits():
     long = "It lies " + "12.345 mm ± 0.678 mm off, " * 9 + "at the most 99.99 N·m."
     for pad in range(40):
@@ -138,7 +171,7 @@ def test_a_finding_in_another_unit_fits_too():
 def test_a_risk_is_said_in_two_digits_and_no_sampling_error():
     def said(value, error=0.0):
         p = Probability(value, Method.SAMPLING if error else Method.EXACT, error)
-        return dataclasses.replace(finding(), probability=p).risk_value
+        return dataclasses.replace(finding(), probability=p, certain=False).risk_value
 
     assert [said(0.9023, 4e-4), said(0.9, 4e-4), said(1.61e-4, 3e-6), said(3.2e-7)] == [
         "0.90",

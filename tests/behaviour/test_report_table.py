@@ -47,7 +47,8 @@ def test_markdown_has_a_row_a_finding_with_the_verdict_first():
     [(0.0, 4e-6, "below 4e-06"), (3.6e-289, 0.0, "below 1e-12"), (0.0, 0.0, "0"), (0.012, 0.0, "0.012")],
 )
 def test_a_tiny_risk_is_said_in_markdown_as_in_the_report_and_in_full_in_the_table(risk, error, words):
-    one = dataclasses.replace(finding(), probability=Probability(risk, Method.SAMPLING, standard_error=error))
+    probability = Probability(risk, Method.SAMPLING, standard_error=error)
+    one = dataclasses.replace(finding(), probability=probability, certain=False)
     assert markdown([one]).splitlines()[-1].split("|")[-3].strip() == words
     assert words in one.risk_words
     assert frame([one])["probability"][0] == risk

@@ -39,6 +39,9 @@ class Distribution:
             raise InputError("half-widths: finite numbers are needed")
         self._shift = math.fsum(a * spread.moments[0] for a, spread in self._members)
 
+    def __repr__(self) -> str:
+        return f"<distribution of {len(self._members)} members about {self._middle:.6g}, {self.method}>"
+
     @property
     def _heavy(self) -> bool:
         """Whether a standard deviation, if there is one, says nothing of the tails."""
