@@ -162,7 +162,8 @@ def strip_trials(trials: Sequence[Any] = (), *, survived: Sequence[Any] = (), **
         raise InputError("trials = []: at least one torque such as '1.1 N·m', or one that was survived, is needed")
     if "pull" not in inputs and "mass" not in inputs:
         inputs = {**inputs, "pull": 0.0}
-    asked = SetScrew.read({**inputs, "trials": list(trials) or None, "survived": list(survived) or None})
+    given = {key: value for key, value in (("trials", trials), ("survived", survived)) if value}
+    asked = SetScrew.read({**inputs, **given})
     alone = dataclasses.replace(asked, trials=None, survived=None, proved=None)
     return StripTrials(
         asked,
