@@ -8,6 +8,7 @@ from fitcheck.threads.clocking import Clocked, clock
 from fitcheck.threads.coating import Coated, Coating, coat, coating, cut_for_coating
 from fitcheck.threads.identification import Candidate, Identified, identify
 from fitcheck.threads.measuring import Decision, decide, decide_size, worn
+from fitcheck.threads.old_threads import OldThread
 from fitcheck.threads.pair import Gap, Pair, pair
 from fitcheck.threads.resolve import thread
 from fitcheck.threads.thread import Limits, Size, SizedThread, Thread
@@ -22,6 +23,7 @@ __all__ = [
     "Gap",
     "Identified",
     "Limits",
+    "OldThread",
     "Pair",
     "Size",
     "SizedThread",
