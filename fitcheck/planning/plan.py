@@ -27,7 +27,7 @@ from fitcheck.units import FloatArray
 
 _ROUNDS = 12
 """Times the questions are asked again where a finding is no straight line in the open sizes."""
-_GAIN = 0.01
+_GAIN = 0.03
 """A gain of the least margin, in spreads, for which asking again is not worth it."""
 _KEPT = (0.8, 0.95, 0.999, 0.0)
 """Parts of the least margin that rounding may leave, tried one after the other."""

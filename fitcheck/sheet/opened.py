@@ -119,7 +119,7 @@ def variants_of(
     for table, index, question in questions:
         for name, between in opened.inputs.items():
             if name in question.inputs():
-                size = _input_size(name, between, question)
+                size = _input_size(name, between, question, next((s for s in sizes if s.name == name), None))
                 sizes = [s for s in sizes if s.name != name] + [size]
                 question = with_parts(question, {getattr(question, name): size.part})
         base.append((table, index, question))
@@ -137,7 +137,8 @@ def variants_of(
     return found, sizes
 
 
-def _input_size(name: str, between: Dimension, question: Question) -> OpenSize:
+def _input_size(name: str, between: Dimension, question: Question, already: OpenSize | None) -> OpenSize:
+    """The open size of an input: the same in every question that has it, so that all must give its scatter alike."""
     now = getattr(question, name)
     if not isinstance(now, Dimension):
         raise InputError(
@@ -146,7 +147,16 @@ def _input_size(name: str, between: Dimension, question: Question) -> OpenSize:
     if now.unit.kind is not between.unit.kind:
         raise InputError(f"{name} = {between}: {now.unit.kind.with_article} is needed", key=name)
     first = OpenSize(name, now, between.lower, between.upper)
-    return OpenSize(name, first.at(between.middle), between.lower, between.upper)
+    part = first.at(between.middle)
+    if already is None:
+        return OpenSize(name, part, between.lower, between.upper)
+    if (part.lower, part.upper, part.spread) != (already.part.lower, already.part.upper, already.part.spread):
+        raise InputError(
+            f"{name}: several questions give it different tolerances, {part} and {already.part}: make it a part, or "
+            "give them alike",
+            key=name,
+        )
+    return already
 
 
 @dataclass(frozen=True)

@@ -248,3 +248,79 @@ def test_the_room_is_shared_and_what_is_left_goes_to_the_others():
     room = most_room(bounds, [(-5.0, 5.0), (-5.0, 5.0)])
     assert room.least == pytest.approx(1.0)
     assert room.x == pytest.approx([1.0, 5.0])
+
+
+INCH = """[parts]
+socket = "2.500 ± 0.008 in"
+module = "0.690 ± 0.012 in"
+[workshop]
+lathe = "± 0.002 in"
+cut_with = { slug = "lathe" }
+[open]
+slug = "0.200 .. 0.320 in"
+[blade_depth]
+adds = ["socket"]
+takes = ["module", "slug"]
+at_least = "1.500 in"
+at_most = "1.590 in"
+"""
+
+
+def test_a_sheet_of_inches_is_planned_in_inches(tmp_path):
+    plan = fc.plan(sheet_of(tmp_path, INCH))
+    assert plan.verdict is Verdict.HOLDS
+    value, rest = plan.values["slug"].split(" ", 1)
+    assert rest == "± 0.002 in"
+    assert float(value) * 1000 == pytest.approx(round(float(value) * 1000))
+    # 1.810 - slug, give or take 0.022, between the limits
+    assert 1.500 + 0.022 <= 1.810 - float(value) <= 1.590 - 0.022
+    with pytest.raises(SheetError, match="names no unit, in a sheet that uses inches"):
+        fc.load(sheet_of(tmp_path, INCH.replace('slug = "0.200 .. 0.320 in"', 'slug = "5.0 .. 8.0"')))
+    with pytest.raises(SheetError, match="names no unit, in a sheet that uses inches"):
+        fc.load(sheet_of(tmp_path, INCH.replace('lathe = "± 0.002 in"', 'lathe = "± 0.05"')))
+
+
+SCREW = """[[set_screw]]
+name = "{name}"
+hole = "M4x0.7-6H"
+screw = "M4x0.7-6g"
+outside = "30.0 ± 0.1"
+bore = "25.4 ± 0.03"
+blade = "25.0 ± 0.15"
+screw_length = "4.0 ± 0.24"
+wall_material = "6061-T6"
+screw_material = "45H"
+friction_thread = "0.15 ± 0.05"
+friction_point = "0.30 ± 0.10"
+friction_bore = "0.30 ± 0.10"
+hand_torque = "{torque}"
+pull = "20 N"
+"""
+
+
+def test_a_torque_is_found_between_stripping_and_holding(tmp_path):
+    text = '[open]\nhand_torque = "0.1 .. 1.5 N·m"\n'
+    plan = fc.plan(sheet_of(tmp_path, text + SCREW.format(name="a", torque="1.8 ± 0.4 N·m")))
+    assert plan.works
+    assert {f.verdict for f in plan.findings} <= {Verdict.HOLDS, Verdict.LIKELY}
+    # The scatter keeps its proportion, and the note asked again by itself says the same.
+    again = fc.load(sheet_of(tmp_path, SCREW.format(name="a", torque=plan.values["hand_torque"]))).findings()
+    assert [f.verdict for f in again] == [f.verdict for f in plan.findings]
+
+
+def test_a_screw_is_chosen_with_its_hole_and_what_described_the_old_one_is_left_out(tmp_path):
+    text = '[open]\nscrew = ["M4x0.7", "M5x0.8"]\n' + SCREW.format(name="a", torque="0.2 ± 0.04 N·m")
+    plan = fc.plan(sheet_of(tmp_path, text.replace('pull = "20 N"', 'pull = "2 N"')))
+    assert plan.tried == 2
+    assert not plan.refused
+    screw = plan.values["screw"]
+    assert any(line.startswith(f"Buy 1 set screw (a): {screw}-6g") for line in plan.lines())
+    refused = fc.plan(sheet_of(tmp_path, text.replace('"M5x0.8"', '"M40x4"')))
+    assert refused.refused[0].startswith("screw = M40x4: ")
+
+
+def test_one_torque_in_two_questions_is_one_and_must_be_alike(tmp_path):
+    text = '[open]\nhand_torque = "0.1 .. 1.5 N·m"\n' + SCREW.format(name="a", torque="1.8 ± 0.4 N·m")
+    other = SCREW.format(name="b", torque="1.8 ± 0.8 N·m")
+    with pytest.raises(SheetError, match="several questions give it different tolerances"):
+        fc.plan(sheet_of(tmp_path, text + other))
