@@ -198,6 +198,19 @@ class Unit:
                 return places
         return self.decimals + 4
 
+    def exact_places(self, inside: float, decimals: int | None = None) -> int | None:
+        """The decimals, up to three more than usual, with which a value is printed as it is; None where none do."""
+        first = self.decimals if decimals is None else decimals
+        for places in range(first, first + 4):
+            if self.rounded(inside, places, Rounding.UP) == self.rounded(inside, places, Rounding.DOWN):
+                return places
+        return None
+
+    def exactly(self, inside: float, decimals: int | None = None, rounding: Rounding = Rounding.NEAREST) -> str:
+        """`show` with up to three decimals more where they say the value as it is; else rounded as asked."""
+        exact = self.exact_places(inside, decimals)
+        return self.show(inside, decimals, rounding=rounding) if exact is None else self.show(inside, exact)
+
     def decimals_between(self, least: float, most: float) -> int:
         """Decimals with which `least` rounded up is not above `most`: those customary, or more for a narrow window.
 
@@ -228,6 +241,7 @@ _STEPS = {LENGTH: 0.01, FORCE: 1.0, STRESS: 1.0, TORQUE: 0.01, MASS: 0.01, ANGLE
 MM = Unit("mm", LENGTH)
 INCH = Unit("in", LENGTH, 25.4, inch=True)
 PLAIN = Unit("", RATIO)
+PERCENT = Unit("%", RATIO, 0.01)
 
 _INSIDE = {kind.base: Unit(kind.base, kind) for kind in KINDS}
 _KNOWN = {**_INSIDE, "in": INCH, '"': INCH, "″": INCH}
@@ -425,6 +439,13 @@ def _registry() -> Any:
     return registry
 
 
-def quantity(inside: float, used: Unit) -> Any:
-    """`inside` as a pint quantity in the unit `used`."""
-    return _registry().Quantity(float(used.from_base(inside)), _spelled(used.text) or "dimensionless")
+def quantity(inside: float, used: Unit, registry: Any = None) -> Any:
+    """`inside` as a pint quantity in the unit `used`.
+
+    registry: the caller's own pint registry, as quantities of two registries cannot be added; that of the application
+    if it is not given (`pint.set_application_registry` changes it).
+    """
+    if registry is not None and not hasattr(registry, "Quantity"):
+        raise UnitError(f"registry = {brief(registry)}: a pint.UnitRegistry is needed")
+    made = (registry if registry is not None else _registry()).Quantity
+    return made(float(used.from_base(inside)), _spelled(used.text) or "dimensionless")

@@ -18,7 +18,8 @@ from fitcheck.errors import InputError, UnitError, finite
 from fitcheck.questions.moves import Move
 from fitcheck.questions.wrapping import wrapped
 from fitcheck.stack import Contribution, Dimension, Interval, Method, Probability
-from fitcheck.units import Unit, unit
+from fitcheck.units import Rounding, Unit, unit
+from fitcheck.units import quantity as as_quantity
 
 
 class Verdict(StrEnum):
@@ -139,6 +140,19 @@ class Requirement:
         low = self.at_least is None or interval.min >= self.at_least - _rounding(self.at_least)
         return low and (self.at_most is None or interval.max <= self.at_most + _rounding(self.at_most))
 
+    def told_by(self, worst: Interval, unit: Unit, decimals: int | None) -> int | None:
+        """Decimals with which the worst case, rounded outwards, says beside the limits whether it meets them.
+
+        worst: in the inside unit. decimals: those to begin with, None for the customary ones of `unit`; up to three
+        more are added, and none where that does not say it either.
+        """
+        first = unit.decimals if decimals is None else decimals
+        pairs = ((self.at_least, worst.min, 1), (self.at_most, worst.max, -1))
+        for places in range(first, first + 4):
+            if all(limit is None or _tells(limit, end, sense, unit, places) for limit, end, sense in pairs):
+                return decimals if places == first else places
+        return decimals
+
     @property
     def eased(self) -> tuple[float | None, float | None]:
         """Its limits, wider by a hundredth of what `met_by` leaves to rounding, to solve for what just meets them."""
@@ -162,14 +176,23 @@ class Requirement:
         """
         parts = []
         if self.at_least is not None:
-            parts.append(f"at least {unit.show(self.at_least, decimals)}")
+            parts.append(f"at least {unit.exactly(self.at_least, decimals, Rounding.UP)}")
         if self.at_most is not None:
-            parts.append(f"at most {unit.show(self.at_most, decimals)}")
+            parts.append(f"at most {unit.exactly(self.at_most, decimals, Rounding.DOWN)}")
         return " and ".join(parts)
 
 
 # No model of a workshop is good to more; the number itself stays in `Finding.probability`.
 _LEAST_SAID = 1e-12
+
+
+def _tells(limit: float, end: float, sense: int, unit: Unit, places: int) -> bool:
+    """Whether an end and the limit that it must not pass, both as printed, compare as they do in truth."""
+    out, strict = (Rounding.DOWN, Rounding.UP) if sense > 0 else (Rounding.UP, Rounding.DOWN)
+    exact = unit.exact_places(limit, places)
+    printed = unit.rounded(limit, places, strict) if exact is None else unit.rounded(limit, exact)
+    apart = unit.rounded(end, places, out) - printed
+    return (sense * apart >= 0) is (sense * (end - limit) >= -_rounding(limit))
 
 
 def _rounding(limit: float) -> float:
@@ -259,6 +282,14 @@ class Finding:
         """
         return self.unit.show(inside, self.decimals)
 
+    def as_quantity(self, inside: float | None = None, *, registry: Any = None) -> Any:
+        """A value of what was judged as a pint quantity, in the unit it is shown in.
+
+        inside: the value in mm, or in the inside unit of its kind; the nominal one if not given. registry: the
+        caller's own pint registry; that of the application if it is not given. Raises `UnitError` for what is none.
+        """
+        return as_quantity(self.nominal if inside is None else inside, self.unit, registry)
+
     def in_unit(self, text: str) -> Finding:
         """The same finding with its numbers shown in the unit `text`, such as "in", to about the same resolution.
 
@@ -274,7 +305,8 @@ class Finding:
             )
         shown = self.unit.decimals if self.decimals is None else self.decimals
         # 0.01 mm is shown as 0.001 in: as many decimals more as the unit is times ten larger.
-        return replace(self, unit=used, decimals=max(0, round(shown + math.log10(used.scale / self.unit.scale))))
+        places = max(0, round(shown + math.log10(used.scale / self.unit.scale)))
+        return replace(self, unit=used, decimals=self.requirement.told_by(self.worst_case, used, places))
 
     @property
     def title(self) -> str:
@@ -341,11 +373,12 @@ class Finding:
         return Margin(min(ends), inside(self.nominal), max(ends) if best is None else inside(best))
 
     def span(self, interval: Interval) -> str:
-        """A range of the quantity as text, its unit said once: "45.65 to 46.75 mm".
+        """A range of the quantity as text, its unit said once: "45.65 to 46.75 mm"; its ends are rounded outwards.
 
         interval: its ends in the inside unit: mm for a length.
         """
-        (low, _, one), (high, _, other) = (self.show(end).partition(" ") for end in interval)
+        ends = self.unit.down(interval.min, self.decimals), self.unit.up(interval.max, self.decimals)
+        (low, _, one), (high, _, other) = (end.partition(" ") for end in ends)
         return f"{low} to {high} {other}".rstrip() if one == other else f"{low} {one} to {high} {other}"
 
     def text(self, width: int = 80, *, full: bool = False, mark: str = "") -> str:

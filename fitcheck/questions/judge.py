@@ -136,7 +136,7 @@ def judge(
         sizes=_sizes(quantity, drivers),
         certain=requirement.met_by(worst) and all(d.spread.bounded for d in quantity.members),
         rules=tuple(rules),
-        decimals=decimals,
+        decimals=requirement.told_by(worst, quantity.unit, decimals),
         of=quantity,
         shape=None if verdict is Verdict.HOLDS else shape(quantity),
     )

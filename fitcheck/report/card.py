@@ -15,6 +15,7 @@ from fitcheck.questions import Finding, PortClearance, Verdict
 from fitcheck.questions.blade.findings import TubeStack
 from fitcheck.questions.cells import OfCell
 from fitcheck.questions.joint.findings import Screwed
+from fitcheck.questions.plug.cutting import window_words
 from fitcheck.questions.plug.findings import CutPlug
 from fitcheck.questions.set_screw.findings import BenchCard, StripDrawing
 from fitcheck.questions.stuck_tube.findings import TurnedLoose
@@ -23,7 +24,7 @@ from fitcheck.report.html import bullets, document, safe
 from fitcheck.report.summary import once
 from fitcheck.sheet.build import Build
 from fitcheck.threads import Thread
-from fitcheck.units import INCH, Unit, unit
+from fitcheck.units import INCH, PLAIN, Unit, unit
 
 Facts = list[tuple[str, str]]
 
@@ -94,10 +95,12 @@ def _backing(one: BenchCard) -> Facts:
         return []
     way = turning(one.screw.left_hand, loosen=True)
     low = one.left
-    then = "then it can fall out, so catch it" if low <= 0 else f"at the least {low:.1f} threads then hold it"
+    then = (
+        "then it can fall out, so catch it" if low <= 0 else f"at the least {PLAIN.down(low, 1)} threads then hold it"
+    )
     turns = (
-        f"{one.turns.nominal:.1f} turns {way}, {one.turns.most:.1f} at the most, before the blade is pulled: its tip "
-        "is flush with the bore"
+        f"{one.turns.nominal:.1f} turns {way}, {PLAIN.up(one.turns.most, 1)} at the most, before the blade is pulled: "
+        "its tip is flush with the bore"
     )
     return [("Backing off", f"{turns}; {then}")]
 
@@ -124,7 +127,7 @@ def _joints(findings: Iterable[Finding]) -> list[tuple[str, Facts]]:
             name = _joint(named, joint.thread)
             threads[name] = plain(joint.thread)
             facts = joints.setdefault(name, [("Hand", _hand(joint.thread))])
-            facts.append(("To unscrew", f"{joint.turns:.1f} turns at the most"))
+            facts.append(("To unscrew", f"{PLAIN.up(joint.turns, 1)} turns at the most"))
     for named, stuck in stated:
         if not isinstance(stuck, TurnedLoose):
             continue
@@ -171,8 +174,7 @@ def _blade(depth: Finding, stack: TubeStack) -> Facts:
     facts = [
         (
             "Home",
-            f"{show(depth.nominal)} deep, {show(depth.worst_case.min)} to {show(depth.worst_case.max)}; once home, "
-            "mark the blade at the mouth",
+            f"{show(depth.nominal)} deep, {depth.span(depth.worst_case)}; once home, mark the blade at the mouth",
         ),
         ("Each time", "clear the socket, push the blade home to its mark, tighten, then pull and twist it by hand"),
     ]
@@ -186,10 +188,10 @@ def _plug(plug: CutPlug, fails: bool) -> Facts:
         return [
             ("Do not rely on it", "this length is not sure to keep the power cut under the closed cap; read the report")
         ]
-    show, (low, high) = plug.unit.show, plug.window
-    length = show(plug.length)
+    low, high = plug.window
+    length = plug.unit.exactly(plug.length)
     if low <= high:
-        length += f"; {show(low)} to {show(high)} work"
+        length += f"; {window_words(plug.unit, plug.window)} work"
     return [
         ("Length", length),
         ("For", "carriage, storage, and before anything inside is unplugged"),
@@ -207,7 +209,7 @@ def _spares(build: Build, findings: Sequence[Finding]) -> list[str]:
         spares += [f"set screws: {screw}", *([f"hexagon key, {key}"] if key else [])]
     for one in findings:
         if isinstance(one.handover, CutPlug) and not _fails(one, findings):
-            spares.append(f"plug, cut to {one.handover.unit.show(one.handover.length)}")
+            spares.append(f"plug, cut to {one.handover.unit.exactly(one.handover.length)}")
     for _, _, port in build.questions:
         if isinstance(port, PortClearance):
             spares += [f"cell {one.cell}" for one in (port.cell, *port.takes) if isinstance(one, OfCell)]

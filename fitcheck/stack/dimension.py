@@ -36,7 +36,7 @@ from fitcheck.stack.results import (
 from fitcheck.stack.shapes import named_spread
 from fitcheck.stack.spreads import Normal, Spread, Unstated
 from fitcheck.stack.worst_case import Extremes
-from fitcheck.units import MM, FloatArray, Unit, is_quantity, read_stated, refuse_mixed
+from fitcheck.units import MM, FloatArray, Unit, is_quantity, quantity, read_stated, refuse_mixed
 
 UNSTATED: Spread = Unstated()
 """The spread of a dimension for which none was stated."""
@@ -97,6 +97,18 @@ class Linear:
         an array with one value a row.
         """
         return np.asarray(self.middle + z @ np.array([c * d.half_width for d, c in self.terms]))
+
+    def as_quantity(self, inside: float | None = None, *, registry: Any = None) -> Any:
+        """A value of it as a pint quantity, in the unit it is shown in.
+
+        inside: the value in mm, or in the inside unit of its kind; the nominal one if not given. registry: the
+        caller's own pint registry; that of the application if it is not given. Raises `UnitError` for what is none.
+
+        >>> import fitcheck as fc
+        >>> print(fc.dim("0.315 ± 0.001 in").as_quantity())
+        0.315 inch
+        """
+        return quantity(self.nominal if inside is None else inside, self.unit, registry)
 
     def extremes(self) -> Extremes:
         """The worst case, and where in the standard zone it lies."""

@@ -22,7 +22,7 @@ from fitcheck.stack.results import Contribution, Interval, Probability, assumpti
 from fitcheck.stack.sensitivity import contributions
 from fitcheck.stack.user_function import call, check_elements
 from fitcheck.stack.worst_case import Extremes, find_extremes
-from fitcheck.units import PLAIN, FloatArray, Unit
+from fitcheck.units import PLAIN, FloatArray, Unit, quantity
 
 _BLOCK = 1 << 17  # points of a sample drawn at a time
 
@@ -129,6 +129,14 @@ class Response:
     def worst_case(self) -> Interval:
         """The extremes over the zone; `worst_case_method` says whether they are exact or searched."""
         return Interval(self._worst.low, self._worst.high)
+
+    def as_quantity(self, inside: float | None = None, *, registry: Any = None) -> Any:
+        """A value of it as a pint quantity, in the unit it is shown in.
+
+        inside: the value in mm, or in the inside unit of its kind; the nominal one if not given. registry: the
+        caller's own pint registry; that of the application if it is not given. Raises `UnitError` for what is none.
+        """
+        return quantity(self.nominal if inside is None else inside, self.unit, registry)
 
     @property
     def worst_case_method(self) -> str:

@@ -185,10 +185,14 @@ class Limits:
             if key in self.values
         }
 
-    def quantities(self) -> dict[str, Any]:
-        """The limits of `as_printed` as pint quantities in the unit of the thread, mm or in; by the same keys."""
-        unit = units.unit(self.thread.unit)
-        return {key: units.quantity(unit.to_base(float(text)), unit) for key, text in self.as_printed().items()}
+    def quantities(self, *, registry: Any = None) -> dict[str, Any]:
+        """The limits of `as_printed` as pint quantities in the unit of the thread, mm or in; by the same keys.
+
+        registry: the caller's own pint registry; that of the application if it is not given. Raises `UnitError` for
+        what is none.
+        """
+        unit, printed = units.unit(self.thread.unit), self.as_printed().items()
+        return {key: units.quantity(unit.to_base(float(text)), unit, registry) for key, text in printed}
 
     def root(self, convention: str) -> Size:
         """The minor diameter of a screw under one of the conventions in use, by its name.

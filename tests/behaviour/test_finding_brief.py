@@ -38,7 +38,7 @@ def told(one):
         *one.change,
     ):
         assert squeezed(words) in said, (words, lines)
-    assert one.show(one.worst_case.max).split()[0] in said
+    assert squeezed(one.span(one.worst_case)) in said
     if one.drivers:
         assert f"{one.drivers[0].variance_share:.0%}" in said
     return lines

@@ -258,7 +258,8 @@ def test_a_finding_is_shown_in_another_unit_and_stays_what_it_is():
     assert (inches.nominal, inches.worst_case, inches.verdict) == (about.nominal, about.worst_case, about.verdict)
     # 10 mm = 0.3937 in, 9.4 mm = 0.3701 in: 25.4 mm to the inch (ISO 31-1, exact).
     assert "nominal 0.394 in" in squeezed(str(inches))
-    assert "at least 0.370 in" in squeezed(str(inches))
+    # What is asked for is rounded to its strict side, and the worst case outwards: 9.5 mm = 0.37402 in.
+    assert "at least 0.371 in; worst case 0.374 to 0.414 in" in squeezed(str(inches))
     assert "0.394" in markdown([inches])
     assert inches.in_unit("mm").show(10.0) == "10.00 mm"
     assert about.in_unit("µm").show(10.0) == "10000 µm"

@@ -97,7 +97,7 @@ def _details(asked: BladeDepth) -> dict[str, str]:
     if asked.blade and asked.bore:
         play = asked.bore - asked.blade
         details["play of the blade in the bore"] = (
-            f"{play.unit.show(play.worst_case().min)} to {play.unit.show(play.worst_case().max)}"
+            f"{play.unit.down(play.worst_case().min)} to {play.unit.up(play.worst_case().max)}"
         )
     part = asked.cut_part
     if part is not None:

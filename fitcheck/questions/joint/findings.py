@@ -27,7 +27,7 @@ from fitcheck.stack import Dimension, Response, Sum
 from fitcheck.stack.synthesis import moved as resized
 from fitcheck.stack.system import Least
 from fitcheck.threads import Thread
-from fitcheck.units import Number
+from fitcheck.units import PLAIN, Number
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +73,8 @@ def _engaged(asked: ThreadEngagement) -> Finding:
         turns,
         requirement,
         label="engaged threads",
-        answer=f"{turns.nominal:.1f} turns of {asked.external.designation} engage, {low:.1f} to {high:.1f}.",
+        answer=f"{turns.nominal:.1f} turns of {asked.external.designation} engage, {PLAIN.down(low, 1)} to "
+        f"{PLAIN.up(high, 1)}.",
         change=change,
         assumptions=assumed_spreads(asked.length),
         sources=("three threads at least: common practice, no source",),
@@ -100,7 +101,7 @@ def _carries(asked: ThreadEngagement) -> Finding:
         weakest,
         Requirement(at_least=asked.load, risk=asked.risk),
         label="load that the joint bears" if tubes else "strip load",
-        answer=f"The {first} first, at {about}{show(weakest.nominal)}; at the least {show(low)}.",
+        answer=f"The {first} first, at {about}{show(weakest.nominal)}; at the least {weakest.unit.down(low)}.",
         change=(
             "a thicker wall at the root of that thread or a stronger tube is needed; more engaged thread spreads the "
             "squeeze of its flanks, and helps no further than the section beside it bears"
@@ -192,7 +193,7 @@ def _unscrews(asked: ThreadEngagement, torque: Dimension) -> Finding:
         label="torque to spare before the tube twists",
         answer=(
             f"The tube under the {half} thread twists at {show(weakest.nominal)}, at the least "
-            f"{show(weakest.worst_case().min)}; unscrewing takes up to {show(torque.upper)}."
+            f"{torque.unit.down(weakest.worst_case().min)}; unscrewing takes up to {torque.unit.up(torque.upper)}."
         ),
         change=("free the joint by penetrant, warmth and time before any more torque",),
         assumptions=(

@@ -16,7 +16,7 @@ from fitcheck.stack.dimension import combine
 from fitcheck.threads.coating import PITCH_FACTOR, coat
 from fitcheck.threads.pair import axial_play
 from fitcheck.threads.profile import TRIANGLE, flank_overlap, thread_height
-from fitcheck.units import PLAIN, Number
+from fitcheck.units import PERCENT, PLAIN, Number
 
 _CAUTION = "A thread that binds is not forced: a seized aluminium thread does not come apart again."
 _SOME = 1e-3
@@ -134,9 +134,9 @@ def _play_finding(q: ThreadEngagement) -> Finding:
         label="play between the flanks",
         answer=(
             f"The {which} pair mates with {show(play.nominal, places)} play on the pitch diameter, "
-            f"at the least {show(low, places)}, at the most {show(high, places)}."
+            f"at the least {play.unit.down(low, places)}, at the most {play.unit.up(high, places)}."
             if low >= 0
-            else f"The {which} pair can jam: the pitch diameters overlap by {show(-low, places)} at worst."
+            else f"The {which} pair can jam: the pitch diameters overlap by {play.unit.up(-low, places)} at worst."
         )
         + worn_words(q),
         change=(change,),
@@ -154,12 +154,12 @@ def _play_finding(q: ThreadEngagement) -> Finding:
         cautions=(_CAUTION,),
         details={
             **out_of_limits(q),
-            "radial overlap": f"{show(few, places)} to {show(most, places)}, "
-            f"{few / height:.0%} to {most / height:.0%} of the basic thread height",
+            "radial overlap": f"{play.unit.down(few, places)} to {play.unit.up(most, places)}, "
+            f"{PERCENT.down(few / height, 0)} to {PERCENT.up(most / height, 0)} of the basic thread height",
             "together": q.pair.verdict(),
             **{f"coating, {half}": coat(getattr(q, half), film).verdict() for half, film in films.items()},
-            "to unscrew": f"turn {turning(q.external.left_hand, loosen=True)}, as seen from the "
-            f"side of the part that is turned; {q.length.upper / q.external.lead:.1f} turns at the most",
+            "to unscrew": f"turn {turning(q.external.left_hand, loosen=True)}, as seen from the side of the part that "
+            f"is turned; {PLAIN.up(q.length.upper / q.external.lead, 1)} turns at the most",
         },
         drawing=q.pair,
     )
@@ -171,14 +171,15 @@ def _flanks_finding(q: ThreadEngagement, flanks: Response) -> Finding:
     low, high = flanks.worst_case()
     H, least, height = TRIANGLE * q.external.pitch, least_overlap(q), float(thread_height(q.external.pitch))
     if low > 0:
-        does = f"meet on {low / height:.0%} of the basic thread height only: their flanks reach into each other"
-        much = f"{show(low, places)} at the least"
+        share = PERCENT.down(low / height, 0)
+        does = f"meet on {share} of the basic thread height only: their flanks reach into each other"
+        much = f"{flanks.unit.down(low, places)} at the least"
     elif high <= 0:
         does = "drop through each other: even the best of them miss"
-        much = show(-high, places)
+        much = flanks.unit.down(-high, places)
     else:
         does = "can drop through each other: at worst the flanks miss"
-        much = show(max(-low, 0.0), places)
+        much = flanks.unit.up(max(-low, 0.0), places)
     return judge(
         q,
         flanks,
@@ -233,5 +234,5 @@ def binds_finding(q: ThreadEngagement) -> Finding:
         assumptions=(*assumed_spreads(*found.inputs.values()), "The threads are rigid and of true form."),
         sources=(outer.standard, inner.standard, "geometry of 60° flanks"),
         cautions=(_CAUTION, "Halves of unlike pitches rest on two flanks only; do not trust them with any load."),
-        details={**out_of_limits(q), "turns until it binds": f"{low:.1f} to {high:.1f}"},
+        details={**out_of_limits(q), "turns until it binds": f"{PLAIN.down(low, 1)} to {PLAIN.up(high, 1)}"},
     )

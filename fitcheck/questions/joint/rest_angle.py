@@ -12,7 +12,7 @@ from fitcheck.questions.words import assumed_spreads
 from fitcheck.stack import Dimension, Sum, dimension
 from fitcheck.stack.dimension import combine
 from fitcheck.threads import Thread
-from fitcheck.threads.clocking import TURN, Clocked, clock
+from fitcheck.threads.clocking import TURN, Clocked, least_cut
 from fitcheck.units import ANGLE, Unit, unit
 
 DEGREES = Unit("deg", ANGLE, TURN / 360)
@@ -32,7 +32,14 @@ class Clocking:
 
     def amount(self, by: str) -> Clocked:
         """The least cut or shim that does it."""
-        return clock(self.now.nominal, self.wanted, self.thread, by=by, every=TURN / self.places)
+        return least_cut(
+            self.now.nominal,
+            self.wanted,
+            self.thread.lead,
+            left_hand=self.thread.left_hand,
+            by=by,
+            every=TURN / self.places,
+        )
 
     @cached_property
     def error(self) -> Sum:
@@ -84,7 +91,7 @@ class Clocking:
             error,
             requirement,
             label="angle off its place",
-            answer=f"{self.words()}, between {DEGREES.show(low, 1)} and {DEGREES.show(high, 1)} off.",
+            answer=f"{self.words()}, between {DEGREES.down(low, 1)} and {DEGREES.up(high, 1)} off.",
             change=[change],
             assumptions=(
                 *assumed_spreads(error),

@@ -11,7 +11,7 @@ from fitcheck.basis import Basis
 from fitcheck.later import optimize
 from fitcheck.stack import Dimension, Interval, Sum
 from fitcheck.stack.synthesis import shares_that_meet, substituted
-from fitcheck.units import Rounding
+from fitcheck.units import Rounding, Unit
 
 
 class Loss(NamedTuple):
@@ -162,3 +162,9 @@ def was_measured(d: Dimension) -> bool:
 def unmeasured(losses: Iterable[Loss], besides: Sequence[Dimension] = ()) -> list[Loss]:
     """The losses of dimensions that are still as drawn."""
     return [loss for loss in losses if not was_measured(loss.part) and loss.part not in besides]
+
+
+def window_words(unit: Unit, window: Interval, between: str = "to") -> str:
+    """A window of lengths (mm) in words, its lower end rounded up and its upper end down."""
+    places = unit.decimals_between(*window)
+    return f"{unit.up(window.min, places)} {between} {unit.down(window.max, places)}"

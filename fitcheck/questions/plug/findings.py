@@ -10,12 +10,12 @@ import numpy as np
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.lengths import how_to_meet, length_finding, said
-from fitcheck.questions.moves import Change, Edit, Effect, Resizing
-from fitcheck.questions.plug.cutting import Tighter, share_words, unmeasured, was_measured
+from fitcheck.questions.moves import Change, Edit, Effect, Move, Resizing
+from fitcheck.questions.plug.cutting import Tighter, share_words, unmeasured, was_measured, window_words
 from fitcheck.questions.plug.question import PlugLength
 from fitcheck.questions.question import answers
 from fitcheck.questions.words import ELECTRICAL_CAUTIONS, assumed_spreads, listed
-from fitcheck.stack import Dimension, Interval, Sum, dimension
+from fitcheck.stack import Dimension, Interval, Sum
 from fitcheck.stack.synthesis import moved as resized
 from fitcheck.units import Rounding, Unit
 
@@ -117,7 +117,7 @@ def _answer(asked: PlugLength) -> str:
     low, high = asked.window
     if asked.length is not None:
         verb = "lies inside" if asked.works else "does not lie inside"
-        limits = _window(unit, asked.window) if low <= high else "which is empty"
+        limits = window_words(unit, asked.window) if low <= high else "which is empty"
         return f"The plug length {chosen} {verb} the window that works at worst case, {limits}."
     if low > high:
         first, last = asked.nominal_window
@@ -131,8 +131,8 @@ def _answer(asked: PlugLength) -> str:
             f"open and at most {unit.down(high)} for the cap to close."
         )
     return (
-        f"Cut the plug to {_exactly(unit, chosen.nominal)}; lengths from {_window(unit, asked.window)} work at worst "
-        "case."
+        f"Cut the plug to {unit.exactly(chosen.nominal)}; lengths from {window_words(unit, asked.window)} work at "
+        "worst case."
     )
 
 
@@ -141,14 +141,8 @@ def _to_do(asked: PlugLength) -> str:
     if asked.length is not None and was_measured(asked.length):
         return ""
     unit, (low, high) = asked.chosen.unit, asked.window
-    works = f"; {_window(unit, asked.window)} works" if low <= high else ""
-    return f"cut the plug to {_exactly(unit, asked.chosen.nominal)}{works}"
-
-
-def _window(unit: Unit, window: Interval, between: str = "to") -> str:
-    """A window in words, its lower end rounded up and its upper end down."""
-    places = unit.decimals_between(*window)
-    return f"{unit.up(window.min, places)} {between} {unit.down(window.max, places)}"
+    works = f"; {window_words(unit, asked.window)} works" if low <= high else ""
+    return f"cut the plug to {unit.exactly(asked.chosen.nominal)}{works}"
 
 
 def _printed(unit: Unit, window: Interval) -> tuple[float, float]:
@@ -156,11 +150,6 @@ def _printed(unit: Unit, window: Interval) -> tuple[float, float]:
     places = unit.decimals_between(*window)
     ends = unit.rounded(window.min, places, Rounding.UP), unit.rounded(window.max, places, Rounding.DOWN)
     return float(unit.to_base(ends[0])), float(unit.to_base(ends[1]))
-
-
-def _exactly(unit: Unit, length: float) -> str:
-    """A length with all the decimals that it has."""
-    return unit.show(length, unit.decimals_between(length, length))
 
 
 def _change(asked: PlugLength) -> list[str | Change]:
@@ -176,18 +165,18 @@ def _change(asked: PlugLength) -> list[str | Change]:
             return Change.of(line, Effect.HOLDS, *ways)
 
         last = Interval(chosen.nominal + holding.min, chosen.nominal + holding.max)
-        said_so = f"cut to between {_window(unit, last, 'and')} with the same tolerance and it holds"
+        said_so = f"cut to between {window_words(unit, last, 'and')} with the same tolerance and it holds"
         lines: list[str | Change] = [cut(said_so, _printed(unit, last))]
         if holding.max < 0:
             off = Interval(-holding.max, -holding.min)
             after = (chosen.nominal - by for by in _printed(unit, off))
-            lines.append(cut(f"take another {_window(unit, off)} off this one", after))
+            lines.append(cut(f"take another {window_words(unit, off)} off this one", after))
         else:
             after = (chosen.nominal + by for by in _printed(unit, holding))
             lines.append(
                 cut(
                     f"this one is too short by {unit.up(holding.min)}: cut another, or fix a disc from "
-                    f"{_window(unit, holding)} thick to its end",
+                    f"{window_words(unit, holding)} thick to its end",
                     after,
                 )
             )
@@ -195,9 +184,14 @@ def _change(asked: PlugLength) -> list[str | Change]:
     missing = -margins.slack
     if missing <= 0:
         return ["no length is within the risk: what was measured must be measured more closely, or the rest tightened"]
+    # What travel and seat take of the window is the port's own, and nobody's to tighten.
+    theirs = sum(loss.amount for loss in margins.losses() if loss.part not in (asked.travel, asked.seat))
+    tighten = (
+        f"tighten the cut and the lengths of the room by {unit.up(missing)} together, " if missing < theirs else ""
+    )
     lines = [
-        f"tighten the cut and the lengths of the room by {unit.up(missing)} together, measure the real parts "
-        "and give their sizes, or choose a port whose plug goes in deeper after the contact opens"
+        f"{tighten}measure the real parts and give their sizes, or choose a port whose plug goes in deeper after the "
+        "contact opens"
     ]
     # A measurement is as good as the caliper; only what is still as drawn can be made better by making it better.
     alone = [one for one in margins.tighten(asked.risk, _FINEST) if not was_measured(one.part)]
@@ -212,15 +206,24 @@ def _change(asked: PlugLength) -> list[str | Change]:
 
 
 def _tightened(asked: PlugLength, one: Tighter) -> list[Edit]:
-    """The edits that hold a part closer, and cut the plug to the middle."""
-    if one.part is asked.chosen:
-        zone = dimension(0.0, plus=one.plus, minus=one.minus, spread=one.part.spread, unit=one.part.unit)
-        return [Edit("cut_tolerance", zone), Edit("length", None)]
+    """The edits that hold a part closer, and cut the plug to the middle with the tolerance that it has."""
     closer = replace(one.part, lower=one.part.nominal - one.minus, upper=one.part.nominal + one.plus)
+    if one.part is asked.chosen:
+        if asked.length is None:
+            return [Edit("cut_tolerance", replace(resized(closer, 0.0), name=asked.cut_tolerance.name))]
+        return [Edit("length", _in_the_middle(closer, asked.window))]
     places = {"travel": asked.travel, "seat": asked.seat}
     places |= {f"{key}[{i}]": d for key in ("adds", "takes") for i, d in enumerate(getattr(asked, key), start=1)}
-    key = next(key for key, part in places.items() if part is one.part)
-    return [Edit(key, closer), Edit("length", None)]
+    edit = Edit(next(key for key, part in places.items() if part is one.part), closer)
+    if asked.length is None:
+        return [edit]
+    window = Move("", (edit,), Effect.HOLDS).made(asked).window
+    return [edit, Edit("length", _in_the_middle(asked.length, window))]
+
+
+def _in_the_middle(length: Dimension, window: Interval) -> Dimension:
+    """A length with its zone about the middle of a window."""
+    return resized(length, length.nominal + sum(window) / 2 - length.middle)
 
 
 def _details(asked: PlugLength) -> dict[str, str]:
@@ -228,8 +231,8 @@ def _details(asked: PlugLength) -> dict[str, str]:
     first, last = asked.nominal_window
     chosen, margins, unit = asked.chosen, asked.margins, asked.chosen.unit
     details = {
-        "window with nominal parts": _window(unit, asked.nominal_window) if first <= last else "empty",
-        "window at worst case": _window(unit, asked.window) if low <= high else "empty",
+        "window with nominal parts": window_words(unit, asked.nominal_window) if first <= last else "empty",
+        "window at worst case": window_words(unit, asked.window) if low <= high else "empty",
     }
     if low <= high:
         left = min(chosen.nominal - low, high - chosen.nominal)
@@ -260,7 +263,7 @@ def _marking(asked: PlugLength) -> dict[str, str]:
     details = {}
     cut_already = asked.length is not None and was_measured(asked.length)
     if (asked.kerf is not None or asked.facing is not None) and not cut_already:
-        details["mark out from the tip"] = _exactly(asked.chosen.unit, asked.chosen.nominal + facing)
+        details["mark out from the tip"] = asked.chosen.unit.exactly(asked.chosen.nominal + facing)
         details["saw beyond the mark"] = f"the kerf takes {show(kerf)}, facing takes {show(facing)}"
     if asked.bought is not None:
         off = asked.bought.nominal - asked.chosen.nominal

@@ -133,7 +133,9 @@ class PlugLength(Question):
             return self.length
         low, high = self.window
         steps = [self.step / 10**finer for finer in range(4)]
-        lengths = [self._cut_to(math.floor((low + high) / 2 / step + 0.5) * step) for step in steps]
+        # The zone of the cut lies about the middle, which its nominal does not where its tolerances differ.
+        middle = (low + high) / 2 - self.cut_tolerance.middle
+        lengths = [self._cut_to(math.floor(middle / step + 0.5) * step) for step in steps]
         # A window hardly wider than the tolerance of the cut takes a finer scale.
         return next((one for one in lengths if low <= one.lower + _NOISE and one.upper <= high + _NOISE), lengths[0])
 
