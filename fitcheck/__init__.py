@@ -33,7 +33,8 @@ except PackageNotFoundError:  # a checkout that is not installed
 def ask(question: str, /, **inputs: Any) -> Findings:
     """The findings on one bench question, its inputs given as notes: `ask("plug_length", travel="4 ± 0.2", ...)`.
 
-    The questions and their inputs are those of a sheet. Raises `InputError` for an unknown question and for an unknown,
+    The questions and their inputs are those of a sheet: a number without a unit is in mm, N or the inside unit of its
+    kind, and beside a note in inches it is refused. Raises `InputError` for an unknown question and for an unknown,
     missing or unreadable input.
     """
     return Findings(QUESTIONS[one_of("question", question, QUESTIONS)].read(inputs).findings())

@@ -17,6 +17,7 @@ from fitcheck.errors import InputError, did_you_mean
 from fitcheck.mechanics import material_names
 from fitcheck.questions.finding import Finding, Quantity, Requirement, Station
 from fitcheck.questions.readers import Fraction, Parts, Reader, Several, Sign, Words
+from fitcheck.questions.unit_names import forgotten_units
 from fitcheck.stack import Dimension
 
 Asked = TypeVar("Asked", bound="Question")
@@ -58,7 +59,10 @@ class Question:
         for key, declared in self.inputs().items():
             reader = declared.metadata["reader"]
             if getattr(self, key) is _UNREAD:
-                object.__setattr__(self, key, reader.read(declared.metadata["default"], key, {}))
+                taken = reader.read(declared.metadata["default"], key, {})
+                if isinstance(taken, Dimension):  # nobody drew it
+                    taken = dataclasses.replace(taken, basis=Basis.ASSUMED)
+                object.__setattr__(self, key, taken)
             value = getattr(self, key)
             listed = isinstance(reader, Several)
             one = reader.each if listed else reader
@@ -138,10 +142,10 @@ class Question:
     def read(cls, values: Mapping[str, Any], parts: Parts | None = None) -> Self:
         """The question with its inputs read from notes; `parts` may be named instead of a note.
 
-        values: a note, a number or a dimension for each input, by its name. parts: dimensions by name. Raises
-        `InputError` for an unknown, missing or unreadable input, and names it.
+        values: a note, a number or a dimension for each input, by its name. parts: dimensions by name; a sheet, which
+        hands them in, sees to forgotten units itself. Raises `InputError` for an unknown, missing or unreadable input,
+        and for a number that names no unit beside one in inches, and names it.
         """
-        parts = parts or {}
         inputs = cls.inputs()
         read_values: dict[str, Any] = {}
         unknown: list[InputError] = []
@@ -151,14 +155,15 @@ class Question:
             elif key not in inputs:
                 hint = did_you_mean(key, inputs)
                 unknown.append(InputError(f"{key}: unknown{hint}; accepted are {', '.join(inputs)}", key=key))
-        problems: list[InputError] = []
+        # A sheet has looked at all of its tables together.
+        problems: list[InputError] = forgotten_units(inputs, values) if parts is None else []
         for key, declared in inputs.items():
             reader: Reader = declared.metadata["reader"]
             if key in values:
                 try:
-                    read_values[key] = reader.read(values[key], key, parts)
+                    read_values[key] = reader.read(values[key], key, parts or {})
                 except InputError as error:
-                    said = f"{error}{_another_kind(values[key], inputs, parts)}"
+                    said = f"{error}{_another_kind(values[key], inputs, parts or {})}"
                     problems.append(type(error)(said, key=error.key or key))
             elif declared.metadata["default"] is _NEEDED and not unknown:  # it may be the one that is misspelt
                 missing = f"{key}: missing: {reader.expects} is needed ({declared.metadata['doc']})"

@@ -42,7 +42,8 @@ from fitcheck.planning import Workshop, lot_of, match_parts, to_do
 from fitcheck.questions import QUESTIONS, Finding, Findings, Question
 from fitcheck.questions.cells import cell_size
 from fitcheck.questions.readers import PART_NAME
-from fitcheck.sheet.bare_numbers import UNITS, bare
+from fitcheck.questions.unit_names import UNITS
+from fitcheck.sheet.bare_numbers import bare
 from fitcheck.sheet.opened import Opened, read_open
 from fitcheck.sheet.places import line_of
 from fitcheck.sheet.syntax import explain

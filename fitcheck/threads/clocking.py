@@ -10,12 +10,12 @@ the last few degrees are fitted by trial.
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-from fitcheck.errors import not_negative, one_of, positive
+from fitcheck.errors import finite, not_negative, one_of, positive
 from fitcheck.threads import resolve
 from fitcheck.threads.thread import Thread
-from fitcheck.units import ANGLE, Number, read
+from fitcheck.units import ANGLE, LENGTH, Number, read
 
 TURN = 2 * math.pi
 
@@ -49,11 +49,12 @@ class Clocked(NamedTuple):
     amount_tolerance: float | None
 
 
-def clock(
+def least_cut(
     now: float,
     wanted: float,
-    thread: Thread | str,
+    lead: float,
     *,
+    left_hand: bool = False,
     by: str = "facing",
     tolerance: float = 0.0,
     within: float | None = None,
@@ -61,25 +62,49 @@ def clock(
 ) -> Clocked:
     """The least facing cut or shim that brings a shouldered part from the angle `now` to the angle `wanted`.
 
-    now, wanted: angles in radians clockwise, or texts with their unit ("90 deg"). thread: a thread or its designation.
-    by: "facing" the shoulder, or a "shim" under it. tolerance: of the cut or shim, ± mm. within: ± radians that the
-    angle may be off. every: the pattern of the part repeats after this angle, radians (a button with n equal holes: one
-    turn / n). One part at a time. Raises `InputError` for any other `by`, an angle that is no finite number, a
-    tolerance below 0. Geometry of the helix.
-
-    >>> from math import radians
-    >>> print(round(clock(0.0, radians(90), "M6x1-6g").amount, 3))
-    0.25
+    All angles are radians clockwise, lead and tolerance mm: the model behind `clock`, which see. Raises `InputError`
+    for any other `by`, a number that is not finite, a lead or `every` not above 0, `tolerance` or `within` below 0.
     """
     one_of("by", by, ("facing", "shim"))
-    thread = resolve.thread(thread)
-    now, wanted = (read(x, ANGLE, name, bare=True) for name, x in (("now", now), ("wanted", wanted)))
+    now, wanted, lead = finite("now", now, "rad"), finite("wanted", wanted, "rad"), positive("lead", lead, "mm")
     every, tolerance = positive("every", every, "rad"), not_negative("tolerance", tolerance, "mm")
     # Facing lets a right-hand part go on clockwise; a shim or the other hand turns the sense round.
-    sense = (1.0 if by == "facing" else -1.0) * (-1.0 if thread.left_hand else 1.0)
+    sense = (1.0 if by == "facing" else -1.0) * (-1.0 if left_hand else 1.0)
     turn = (sense * (wanted - now)) % every
     if every - turn < 1e-9:  # a remainder of a full pattern is rounding, and needs no cut
         turn = 0.0
-    amount = thread.lead * turn / TURN
-    allowed = None if within is None else thread.lead * float(not_negative("within", within, "rad")) / TURN
-    return Clocked(amount, (now + sense * turn) % TURN, TURN * tolerance / thread.lead, allowed)
+    allowed = None if within is None else lead * float(not_negative("within", within, "rad")) / TURN
+    return Clocked(lead * turn / TURN, (now + sense * turn) % TURN, TURN * tolerance / lead, allowed)
+
+
+def clock(
+    now: Any,
+    wanted: Any,
+    thread: Thread | str,
+    *,
+    by: str = "facing",
+    tolerance: Any = 0.0,
+    within: Any = None,
+    every: Any = "360 deg",
+) -> Clocked:
+    """The least facing cut or shim that brings a shouldered part from the angle `now` to the angle `wanted`.
+
+    now, wanted: angles clockwise with their unit, "90 deg" or a quantity; 0 needs none, and no other number is taken
+    without one. thread: a thread or its designation. by: "facing" the shoulder, or a "shim" under it. tolerance: of the
+    cut or shim, ± mm. within: the angle that it may be off, either way. every: the pattern of the part repeats after
+    this angle ("60 deg" for a button with six equal holes). One part at a time. Raises `InputError` for any other `by`,
+    an angle without unit, a tolerance below 0. Geometry of the helix.
+
+    >>> print(round(clock(0, "90 deg", "M6x1-6g").amount, 3))
+    0.25
+    """
+    thread = resolve.thread(thread)
+    given = {"now": now, "wanted": wanted, "every": every, "within": within}
+    angles = {key: None if key == "within" and x is None else read(x, ANGLE, key) for key, x in given.items()}
+    return least_cut(
+        lead=thread.lead,
+        left_hand=thread.left_hand,
+        by=by,
+        tolerance=read(tolerance, LENGTH, "tolerance"),
+        **angles,  # type: ignore[arg-type]
+    )

@@ -240,9 +240,11 @@ def decide_size(thread: Thread | str, which: str, measured: str | float, U: str 
     """Decide on the major, pitch or minor diameter of a thread against its standard limits, as `decide` does [1]_.
 
     thread: a thread or its designation. which: "major", "pitch" or "minor". measured, U: the reading and its expanded
-    uncertainty, mm, or texts with their unit ("0.2458 in"). k: the coverage factor of U. The pitch diameter decides on
-    the functional size only if it was measured as such (gauge, or `functional_diameter`).
-    Raises `InputError` for a diameter that the standard does not limit, and what `decide` and `thread` raise.
+    uncertainty, texts with their unit ("0.2458 in") or quantities; of a metric thread also numbers, mm. k: the coverage
+    factor of U. The pitch diameter decides on the functional size only if it was measured as such (gauge, or
+    `functional_diameter`).
+    Raises `InputError` for a diameter that the standard does not limit, for a number without unit on a Unified thread,
+    and what `decide` and `thread` raise.
 
     References
     ----------
@@ -260,6 +262,11 @@ def decide_size(thread: Thread | str, which: str, measured: str | float, U: str 
     y, used = units.read_stated(measured, units.LENGTH, f"{which} diameter")
     spread, used_U = units.read_stated(U, units.LENGTH, "U")
     units.refuse_mixed(f"{which} diameter", {"measured": used, "U": used_U}, {"measured": measured, "U": U})
+    if used is None and thread.unit == "in":
+        raise UnitError(
+            f"{which} diameter = {y:g} names no unit, and the limits of {thread} are in inches: write it with its "
+            f"unit, for example '{y:g} in'"
+        )
     limit = size.max if size.max is not None else size.min
     if used is None and limit is not None and not 0.5 < y / limit < 2:
         raise UnitError(

@@ -102,7 +102,8 @@ def test_bending_loads_a_joint_as_a_pull_at_its_worst_side():
     broken = engaged_mates_carries(**WALLS, moment="500 N·m")[2]
     assert broken.nominal == 0
     assert broken.verdict is Verdict.FAILS
-    inch = engaged_mates_carries(**WALLS, moment="265.5 lbf·in")[2]
+    walls = {key: f"{size} mm" for key, size in {**WALLS, "length": JOINT["length"]}.items()}
+    inch = engaged_mates_carries(**walls, moment="265.5 lbf·in")[2]
     assert inch.nominal == pytest.approx(bent.nominal, rel=1e-4)
 
 

@@ -197,6 +197,11 @@ def quantity(registry, value, unit, into=None):
     return found.to(into) if into else found
 
 
+def alone(function, value, units):
+    """A number as a caller writes it without a quantity; `clock` takes no angle but 0 without its unit."""
+    return f"{value} rad" if function is threads.clock and units is RAD and value else value
+
+
 REGISTRIES = [
     pytest.param(pint.get_application_registry(), id="application"),
     pytest.param(pint.UnitRegistry(), id="own"),
@@ -207,7 +212,7 @@ REGISTRIES = [
 @pytest.mark.parametrize(("function", "name"), CASES)
 def test_a_quantity_is_converted_or_refused_by_name(function, name, registry):
     given, numbers = arguments(function)
-    floats = {key: value for key, (_, value) in numbers.items()}
+    floats = {key: alone(function, value, units) for key, (units, value) in numbers.items()}
     expected = plain(function(**given, **floats))
     (inside, other), value = numbers[name]
     # All of them as quantities, so that nothing mixes; then this one alone.
@@ -278,8 +283,13 @@ def test_a_result_is_shown_in_the_unit_of_the_quantity():
         (lambda: stack.dimension(5 * U.inch, plus=0.1), "plus = 0.1 names no unit, beside nominal = 5 in"),
         (
             lambda: threads.decide_size("1 3/8-18 UNEF-2A", "pitch", 1.3330, 0.0004),
-            "write it with its unit, for example '1.333 in'",
+            "the limits of 1 3/8-18 UNEF-2A are in inches: write it with its unit, for example '1.333 in'",
         ),
+        (lambda: threads.decide_size("1 3/8-18 UNEF-2A", "pitch", 34.0, 0.01), "for example '34 in'"),
+        (lambda: threads.clock(90, 0, "M6x1"), "now = 90 names no unit: an angle is needed, for example '120 deg'"),
+        (lambda: threads.clock(0, 1.57, "M6x1"), "wanted = 1.57 names no unit: an angle is needed"),
+        (lambda: threads.clock(0, 0, "M6x1", within=5), "within = 5 names no unit: an angle is needed"),
+        (lambda: threads.clock(0, 0, "M6x1", every=60), "every = 60 names no unit: an angle is needed"),
         (
             lambda: threads.decide_size("1 3/8-18 UNEF-2A", "pitch", "1.3330 in", 0.0004),
             "U = 0.0004 names no unit, beside",
@@ -359,3 +369,46 @@ LEFT = ["M6x1 left", "M6x1-6g left", "M6x1-6g-left hand", "M6x1 LEFT-HANDED", "1
 def test_a_thread_may_be_left_in_words(text):
     assert fc.thread(text).left_hand
     assert not fc.thread(text.lower().replace("left", "right")).left_hand
+
+
+def test_results_are_handed_out_in_the_callers_registry():
+    own, other = pint.UnitRegistry(), pint.UnitRegistry()
+    size = 0.315 * own.inch
+    part = stack.dimension(size, plus=0.001 * own.inch, name="part")
+    gap = fc.dim("0.320 ± 0.001 in") - part
+    area = fc.response(lambda d: math.pi / 4 * d**2, d=part)
+    (finding, *_) = fc.ask("plug_length", travel="4 ± 0.2", seat="9 ± 0.2", adds=["16 ± 0.2"])
+    for registry in (own, other):
+        room = gap.as_quantity(registry=registry) + 1 * registry.mm
+        assert room.to("mm").magnitude == pytest.approx(1.127)
+        assert (part.as_quantity(part.upper, registry=registry) - 1 * registry.mm).units == registry.inch
+        assert area.as_quantity(registry=registry)._REGISTRY is registry
+        least = finding.as_quantity(finding.worst_case.min, registry=registry)
+        assert (least + 0 * registry.inch).to("mm").magnitude == pytest.approx(finding.worst_case.min)
+        limits = fc.thread("1/4-20 UNC-2A").limits().quantities(registry=registry)
+        assert (limits["major_max"] + 1 * registry.mm).to("inch").magnitude == pytest.approx(0.2489 + 1 / 25.4)
+    assert gap.as_quantity()._REGISTRY is pint.get_application_registry().get()
+    with pytest.raises(ValueError, match="registries"):
+        gap.as_quantity(registry=own) + 1 * other.mm
+    with pytest.raises(InputError, match=r"registry = 5: a pint.UnitRegistry is needed"):
+        gap.as_quantity(registry=5)
+
+
+def test_a_bare_number_beside_inches_is_refused_in_one_question_as_in_a_sheet():
+    asked = {"adds": ["2.165 in"], "takes": ["16"], "at_least": "30"}
+    for bad in ({}, {"adds": [2.165 * U.inch]}, {"adds": [fc.dim("2.165 in")]}):
+        with pytest.raises(InputError) as caught:
+            fc.ask("blade_depth", **{**asked, **bad})
+        said = str(caught.value)
+        assert said.startswith("takes = '16' names no unit, beside adds = ")
+        assert said.endswith("write mm or in behind it")
+        assert caught.value.key == "takes"
+    (found,) = fc.ask("blade_depth", adds=["2.165 in"], takes=["16 mm"], at_least="30 mm")
+    assert found.nominal == pytest.approx(2.165 * 25.4 - 16)
+    assert fc.ask("blade_depth", adds=["55"], takes=["16"], at_least=30)[0].nominal == 39
+    body = {"name": "nut", "width": "0.4 in", "reach": 12}
+    with pytest.raises(InputError, match=r"bodies.reach = 12 names no unit, beside bore = '1.26 in'"):
+        fc.ask("port_clearance", bore="1.26 in", chassis="1.24 in", bodies=[body])
+    again = fc.QUESTIONS["blade_depth"].read({"adds": ["2.165 in"], "at_least": "1 in"})
+    given = {key: getattr(again, key) for key in ("adds", "at_least", "cover")}
+    assert fc.ask("blade_depth", **given)[0].nominal == again.findings()[0].nominal, "what has been read has its unit"

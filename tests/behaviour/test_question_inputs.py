@@ -32,7 +32,7 @@ NONSENSE = [
     ("port_clearance", PORT, {"width": "-14 ± 0.2"}, "width = -14 ± 0.2 mm"),
     ("port_clearance", PORT, {"reach": "-13.5 ± 0.2"}, "reach = -13.5 ± 0.2 mm"),
     ("port_clearance", PORT, {"gap": "-0.2 mm"}, "gap = -0.2 mm"),
-    ("port_clearance", PORT, {"gap": "-0.01 in"}, "gap = -0.01 in"),
+    ("port_clearance", PORT, {"gap": "-0.01 cm"}, "gap = -0.01 cm"),
     ("port_clearance", PORT, {"slide": -0.05}, "slide = -0.05 mm"),
     ("port_clearance", PORT, {"outside": "-36"}, "outside = -36 mm"),
     ("port_clearance", PORT, {"outside": "31"}, "bore = 32 +0.1/-0 mm, outside = 31 mm"),
@@ -50,7 +50,7 @@ NONSENSE = [
     ("plug_length", PLUG, {"takes": ["101.5 ± 0.3", "-9.5 ± 0.1"]}, "takes[2] = -9.5 ± 0.1 mm"),
     ("plug_length", PLUG, {"length": "-23 ± 0.2"}, "length = -23 ± 0.2 mm"),
     ("plug_length", PLUG, {"bought": "-38"}, "bought = -38 mm"),
-    ("plug_length", PLUG, {"kerf": "-0.03 in"}, "kerf = -0.03 in"),
+    ("plug_length", PLUG, {"kerf": "-0.03 cm"}, "kerf = -0.03 cm"),
     ("thread_engagement", JOINT, {"length": "-7.5"}, "length = -7.5 mm"),
     ("thread_engagement", JOINT, {"external_major": "-36"}, "external_major = -36 mm"),
     ("thread_engagement", JOINT, {"internal_minor": "-34"}, "internal_minor = -34 mm"),
@@ -143,7 +143,7 @@ def test_a_length_without_a_name_is_called_by_its_place_and_size():
     assert finding.drivers[0].name == "takes no. 2 (14.5 ± 0.3 mm)"
     assert "takes no. 2 (14.5 ± 0.3 mm) 6" in repr(finding)
     assert not any("[" in words for words in (str(finding), repr(finding), *finding.assumptions))
-    inch = BladeDepth.read({**DEPTH, "adds": ["2.5 ± 0.01 in"]}).adds[0]
+    inch = BladeDepth.read({"adds": ["2.5 ± 0.01 in"], "at_least": "40 mm"}).adds[0]
     assert inch.name == "adds no. 1 (2.5 ± 0.01 in)"
 
 

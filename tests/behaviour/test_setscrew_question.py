@@ -491,7 +491,9 @@ def test_figures_of_strip_risk_and_pitches(findings, pitches):
 
 def test_a_pull_and_a_twist_are_answered_in_the_units_they_were_stated_in():
     metric = SetScrew.read({**SCREW, "twist": "0.5 N·m"}).findings()[1]
-    stated = SetScrew.read({**SCREW, "pull": "13.5 lbf", "twist": "4.4 in·lbf"}).findings()[1]
+    lengths = ("outside", "blade", "screw_length", "point_diameter")
+    in_mm = {**SCREW, **{key: f"{SCREW[key]} mm" for key in lengths}}
+    stated = SetScrew.read({**in_mm, "pull": "13.5 lbf", "twist": "4.4 in·lbf"}).findings()[1]
     assert stated.unit.text == "lbf"
     assert stated.nominal == pytest.approx(metric.nominal)
     assert "lbf, at the least" in stated.answer

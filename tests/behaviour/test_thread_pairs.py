@@ -137,7 +137,7 @@ def test_what_is_no_thread_is_refused_by_every_question():
         lambda: pair(6, "M6"),
         lambda: decide_size(6, "pitch", 5, 0.1),
         lambda: worn(6),
-        lambda: clock(0, 1, 6),
+        lambda: clock(0, "1 deg", 6),
     ):
         with pytest.raises(InputError, match=r"thread 6: a (designation|text)"):
             question()
@@ -447,29 +447,32 @@ def test_the_share_of_threads_on_no_list_grows_as_the_fit_gets_worse():
 
 def test_facing_turns_a_right_hand_part_on():
     one = thread("M36x1.5-6g")
-    quarter = clock(0.0, deg(90), one)
+    quarter = clock(0, "90 deg", one)
     assert quarter.amount == pytest.approx(1.5 / 4)
-    back = clock(deg(90), 0.0, one)
+    back = clock("90 deg", 0, one)
     assert back.amount == pytest.approx(1.5 * 3 / 4)
-    assert clock(deg(90), 0.0, one, by="shim").amount == pytest.approx(1.5 / 4)
-    assert clock(deg(10), deg(10), one).amount == 0
+    assert clock("90 deg", 0, one, by="shim").amount == pytest.approx(1.5 / 4)
+    assert clock("10 deg", "10 deg", one).amount == 0
 
 
 def test_left_hand_is_the_mirror_image():
     right, left = thread("M36x1.5-6g"), thread("M36x1.5-6g-LH")
-    for now, wanted in ((0.1, 2.0), (5.0, 0.3)):
-        assert clock(now, wanted, right).amount == pytest.approx(clock(-now, -wanted, left).amount)
+    for now, wanted, back, forth in (
+        ("0.1 rad", "2 rad", "-0.1 rad", "-2 rad"),
+        ("5 rad", "0.3 rad", "-5 rad", "-0.3 rad"),
+    ):
+        assert clock(now, wanted, right).amount == pytest.approx(clock(back, forth, left).amount)
         assert clock(now, wanted, left).amount == pytest.approx(clock(now, wanted, right, by="shim").amount)
 
 
 def test_the_angle_has_a_tolerance():
-    found = clock(0.0, deg(90), thread("M36x1.5-6g"), tolerance=0.02, within=deg(5))
+    found = clock(0, "90 deg", thread("M36x1.5-6g"), tolerance=0.02, within="5 deg")
     assert math.degrees(found.angle_tolerance) == pytest.approx(0.02 / 1.5 * 360)
     assert found.amount_tolerance == pytest.approx(1.5 * 5 / 360)
-    holes = clock(0.0, deg(90), thread("M36x1.5-6g"), every=deg(60))
+    holes = clock(0, "90 deg", thread("M36x1.5-6g"), every="60 deg")
     assert holes.amount == pytest.approx(1.5 * 30 / 360)
     with pytest.raises(InputError, match="one of 'facing', 'shim'"):
-        clock(0, 1, thread("M6"), by="file")
+        clock(0, "1 deg", thread("M6"), by="file")
     with pytest.raises(InputError, match="wanted"):
         clock(0, math.nan, thread("M6"))
 

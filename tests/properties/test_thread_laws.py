@@ -262,10 +262,11 @@ def test_the_lead_angle_unrolls_to_the_lead(P, d2, starts):
 def test_clocking_is_mirrored_by_the_hand(now, wanted, text, shim):
     one = thread(text)
     by, other = ("shim", "facing") if shim else ("facing", "shim")
-    found = clock(now, wanted, one, by=by)
+    now, wanted_text = f"{now} rad", f"{wanted} rad"
+    found = clock(now, wanted_text, one, by=by)
     assert 0 <= found.amount < one.lead
     assert math.cos(found.angle - wanted) == pytest.approx(1)
-    assert clock(now, wanted, one.mirrored(), by=other).amount == pytest.approx(found.amount)
+    assert clock(now, wanted_text, one.mirrored(), by=other).amount == pytest.approx(found.amount)
 
 
 @given(st.floats(-5, 5), st.floats(0.2, 6), st.booleans())
