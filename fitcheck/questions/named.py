@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from fitcheck import threads
+from fitcheck.basis import Basis
 from fitcheck.errors import InputError, NotationError, brief, did_you_mean, one_of
 from fitcheck.mechanics import (
     Material,
@@ -24,7 +25,7 @@ from fitcheck.mechanics import (
 )
 from fitcheck.questions.cells import _USUAL, _named, cell_size
 from fitcheck.questions.readers import Fraction, Parts, Sign, Toleranced
-from fitcheck.stack import Dimension, between
+from fitcheck.stack import Dimension, between, dimension
 from fitcheck.tables import table
 from fitcheck.threads import Thread
 from fitcheck.threads.coating import Coating, coating, coatings
@@ -59,6 +60,38 @@ class ThreadText:
 
     def schema(self) -> dict[str, Any]:
         return {"type": "string", "examples": [self._example]}
+
+
+@dataclass(frozen=True, slots=True)
+class HoleSize:
+    """The diameter of a hole, or the thread in it, which reaches to its major diameter."""
+
+    kind: ClassVar[Kind] = LENGTH
+    sign: ClassVar[Sign] = Sign.POSITIVE
+    plain: ClassVar[Toleranced] = Toleranced(sign=Sign.POSITIVE)
+
+    @property
+    def expects(self) -> str:
+        return f"{self.plain.expects}, or the thread of the hole such as 'M4'"
+
+    def read(self, value: Any, where: str, parts: Parts) -> Dimension:
+        try:
+            return self.plain.read(value, where, parts)
+        except InputError as error:
+            try:
+                found = threads.thread(value, external=False)
+            except InputError:
+                raise type(error)(f"{error}; or the thread of the hole, such as 'M4'", key=error.key) from None
+        return dimension(
+            found.nominal,
+            name=where.replace("_", " "),
+            unit=unit(found.unit),
+            origin=f"major diameter of {found.size_and_pitch}",
+            basis=Basis.STANDARD,
+        )
+
+    def schema(self) -> dict[str, Any]:
+        return self.plain.schema()
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +166,7 @@ class ShearRule:
     expects: ClassVar[str] = "the name of a shear rule such as 'bolting 0.6', or 'none'"
 
     def read(self, value: Any, where: str, parts: Parts) -> str | None:
-        if value is None or value == "none":
+        if value is None or (isinstance(value, str) and value == "none"):
             return None
         return one_of(where, value, (*shear_rules(), "none"))
 

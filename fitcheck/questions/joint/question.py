@@ -18,7 +18,7 @@ from fitcheck.mechanics import Material
 from fitcheck.questions.checks import refuse_other_hand, same_thread
 from fitcheck.questions.finding import Station
 from fitcheck.questions.joint.loads import Half, JointLoad
-from fitcheck.questions.named import CoatingName, MaterialName, ThreadText
+from fitcheck.questions.named import CoatingName, HoleSize, MaterialName, ThreadText
 from fitcheck.questions.quantities import pair_sizes
 from fitcheck.questions.question import Question, given
 from fitcheck.questions.readers import Choice, Count, Exact, Sign, Toleranced, stated_in
@@ -62,7 +62,7 @@ class ThreadEngagement(Question):
         Toleranced(TORQUE, Sign.NOT_NEGATIVE), "bending moment on the joint, as of a weight or knock", default="0 N·m"
     )
     holes: Dimension | None = given(
-        _SIZE, "diameter of the largest set-screw hole in a wall beside the thread", default=None
+        HoleSize(), "diameter of the largest set-screw hole in a wall beside the thread", default=None
     )
     holes_abreast: int = given(Count(), "how many such holes lie in one section of a wall", default=1)
     removal_torque: Dimension | None = given(

@@ -58,7 +58,7 @@ from fitcheck.questions.short_threads import strip_assumptions
 from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
 from fitcheck.stack import Dimension, Response
 from fitcheck.threads import Pair, Thread
-from fitcheck.units import PLAIN, TORQUE, Number, Rounding, Unit
+from fitcheck.units import PERCENT, PLAIN, TORQUE, Number, Rounding, Unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +103,18 @@ class StripDrawing:
     bench: BenchCard
 
 
+def _nothing_holds(q: SetScrew) -> str:
+    """The answer where no torque strips the thread because, with nominal sizes, none of it holds."""
+    turns = q.threads_engaged.nominal
+    if not turns > 0:
+        return "No thread of the screw engages in the wall: nothing holds it, and no torque is safe."
+    overlap = PERCENT.show(q.flank_overlap.nominal, 0)
+    return (
+        f"Nothing holds the screw: its {turns:.1f} threads in the wall overlap by {overlap} of a new profile's, less "
+        f"than the {PERCENT.show(LEAST_OVERLAP, 0)} that is relied on; no torque is safe."
+    )
+
+
 def strip_finding(q: SetScrew) -> Finding:
     """Strip torque over hand torque."""
     used, show = q.hand_torque.unit, q.hand_torque.unit.show
@@ -114,15 +126,16 @@ def strip_finding(q: SetScrew) -> Finding:
     hand = f"a safe hand torque is {down(used, advised.torque)}"
     if advised.kind is not Gives.THREAD:
         hand = f"the {advised.kind} gives way before the thread, so no more than {down(used, advised.torque)} is safe"
+    answer = (
+        f"With {threads.nominal:.1f} threads in the wall (worst {PLAIN.down(few, 1)}) the thread strips at "
+        f"{used.down(band.min)} to {used.up(band.max)}, nine times in ten; for {life_words(q)}, {hand}."
+    )
     return judge(
         q,
         q.strip_margin,
         Requirement(at_least=1.0, risk=q.risk / q.screws),
         label="strip torque over hand torque",
-        answer=(
-            f"With {threads.nominal:.1f} threads in the wall (worst {few:.1f}) the thread strips at "
-            f"{show(band.min)} to {show(band.max)}, nine times in ten; for {life_words(q)}, {hand}."
-        ),
+        answer=answer if q.strip_margin.nominal > 0 else _nothing_holds(q),
         change=(*changes(q, advised.torque), *(() if q.tried else (TRY_SOME,))),
         do=f"turn the key with no more than {down(used, advised.torque)}" if advised.torque > 0 else "",
         assumptions=(
@@ -217,22 +230,23 @@ def hold_finding(q: SetScrew, *, strips: bool, crushes: bool = False) -> Finding
     hold = q.hold_at(used, cap)
     show, torque = hold.unit.show, q.hand_torque.unit.show
     low, _ = hold.worst_case()
+    least = hold.unit.down(low)
     pull, why = q.pulled
     twist = stated_in(q.twist, TORQUE).show if q.twist else torque
     if strips or crushes:
         zone = f"{torque(used.lower)} to {down(used.unit, used.upper)}"
-        why = "strips the thread" if strips else "is too much for the blade"
-        at = f"at the safe torque, {zone}, since the hand torque {why}"
+        reason = "strips the thread" if strips else "is too much for the blade"
+        at = f"at the safe torque, {zone}, since the hand torque {reason}"
     elif used.upper > cap and tool is not None:
         at = f"at the hand torque of {used}, of which the {tool.kind} passes {down(used.unit, cap)}"
     else:
         at = f"at the hand torque of {used}"
     screws = "1 screw holds" if q.screws == 1 else f"{q.screws} screws hold"
-    answer = f"{screws} the blade with {show(hold.nominal)}, at the least {show(low)}, {at}."
+    answer = f"{screws} the blade with {show(hold.nominal)}, at the least {least}, {at}."
     if (taken := q.clamping.get("prevailing")) is not None and used.lower <= taken.upper:
         answer += (
-            f" The locking takes up to {torque(taken.upper)} of that, so a screw may never clamp: it is counted for "
-            "nothing."
+            f" The locking takes up to {taken.unit.up(taken.upper)} of that, so a screw may never clamp: it is counted "
+            "for nothing."
         )
     if strips and not safe > 0:
         answer = "No torque is safe on this thread, so friction can be counted on for nothing."
@@ -313,7 +327,7 @@ def overlap_finding(q: SetScrew) -> Finding:
         label="overlap of the flanks",
         answer=" ".join(
             [
-                f"The crests overlap by {found.nominal:.0%} of a new profile's, at the least {low:.0%}.",
+                f"The crests overlap by {found.nominal:.0%} of a new profile's, at the least {PERCENT.down(low, 0)}.",
                 *not_measured(q),
             ]
         ),
@@ -343,7 +357,7 @@ def loose_finding(q: SetScrew, threads: float) -> Finding:
         label="threads that hold the loose screw",
         answer=(
             f"Backed off {turns_off(q).nominal:.1f} turns, until it is flush with the bore, the screw is held by "
-            f"{left.nominal:.1f} threads, at the least {low:.1f}."
+            f"{left.nominal:.1f} threads, at the least {PLAIN.down(low, 1)}."
         ),
         change=(f"use a longer screw; {fitting_words(q)}", "back it off only until the blade just enters"),
         assumptions=(*assumed_spreads(*left.inputs.values()), *filled_in(q)),
@@ -362,10 +376,14 @@ def dent_finding(q: SetScrew, accepted: float) -> Finding:
         "hand_torque": q.put_on,
         "pressure": strength,
     }
-
+    tool = passes(q)
+    cap = math.inf if tool is None else tool.torque
+    at = "at the hand torque"
+    if tool is not None and q.put_on.upper > cap:
+        at += f", of which the {tool.kind} passes {down(q.put_on.unit, cap)}"
     flat = q.point in ("flat", "dog")
     label = "pressure under the point over the blade's strength" if flat else "dent in the blade"
-    found = Response(partial(_sunk, q), inputs, unit=PLAIN if flat else q.bore.unit, name=label)
+    found = Response(partial(_sunk, q, cap), inputs, unit=PLAIN if flat else q.bore.unit, name=label)
     limit = 1.0 if flat else accepted
     show = found.unit.show
     does = f"dents the blade of {material.name} by {show(found.nominal)}"
@@ -376,7 +394,7 @@ def dent_finding(q: SetScrew, accepted: float) -> Finding:
         found,
         Requirement(at_most=limit, risk=q.risk),
         label=label,
-        answer=f"A {q.point} point {does} at the hand torque, at the most {show(found.worst_case().max)}.",
+        answer=f"A {q.point} point {does} {at}, at the most {found.unit.up(found.worst_case().max)}.",
         change=("use a flat point, or a pad under the point", "turn the key with less torque and use more screws"),
         assumptions=(
             *assumed_spreads(*inputs.values()),
@@ -388,11 +406,12 @@ def dent_finding(q: SetScrew, accepted: float) -> Finding:
     )
 
 
-def _sunk(q: SetScrew, **v: Any) -> Number:
+def _sunk(q: SetScrew, passes: float, **v: Any) -> Number:
     """Depth of the dent, mm; of a flat or dog point, which stands on the surface or sinks without end, the part of what
-    the blade bears.
+    the blade bears. `passes` is what key and socket pass at the most, N·m.
     """
-    load, end = q.load(v), v["point_diameter"] if q.point != "cone" else 0.0
+    load = q.load({**v, "hand_torque": np.minimum(v["hand_torque"], passes)})
+    end = v["point_diameter"] if q.point != "cone" else 0.0
     if q.point in ("flat", "dog"):
         return np.asarray(load / dent_load(q.point, end, v["pressure"]))
     return np.asarray(dent_depth(load, q.point, end, v["pressure"]))

@@ -32,6 +32,7 @@ from fitcheck.questions.set_screw.torque_limits import (
     set_to,
     turns_off,
 )
+from fitcheck.units import PLAIN
 
 _DEEP = 0.3
 """A dent deeper than this, mm, gets a caution unless a deeper one is accepted (common practice, no source)."""
@@ -191,7 +192,7 @@ def backing_words(q: SetScrew) -> dict[str, str]:
     return {
         "backing off": (
             f"{turns_off(q).nominal:.1f} turns until it is flush with the bore; {left.nominal:.1f} threads then hold "
-            f"it, at the least {low:.1f}{falls}"
+            f"it, at the least {PLAIN.down(low, 1)}{falls}"
         ),
         "outer end": f"{show(abs(out))} {'above' if out > 0 else 'under'} the surface with the screw on the blade",
         "standard lengths": fitting_words(q),

@@ -49,7 +49,8 @@ def findings(asked: StuckTube) -> tuple[Finding, ...]:
         unit=PLAIN,
         name="torque it bears over torque to loosen it",
     )
-    show, length = loosening.unit.show, asked.bore.unit.show
+    show, down, length = loosening.unit.show, loosening.unit.down, asked.bore.unit.show
+    safe = down(max(asked.safe_torque, 0.0))
     nominal = {key: value.nominal for key, value in twist.inputs.items()}
     borne = {where: float(torque) for where, torque in twist.bears(nominal).items()}
     where = min(borne, key=lambda one: borne[one])
@@ -67,10 +68,10 @@ def findings(asked: StuckTube) -> tuple[Finding, ...]:
         AtMost(ratio, "a torque that did not turn it says only what it takes at the least") if vain else ratio,
         Requirement(at_least=1.0, risk=asked.risk),
         label="torque it bears over torque to loosen it",
-        answer=f"Turn {turn}, with up to {show(asked.safe_torque)}; {yields}, and {turns}.",
+        answer=f"Turn {turn}, with up to {safe}; {yields}, and {turns}.",
         change=(
             ADVICE,
-            f"stop at {show(asked.safe_torque)}; past that, cut the half that is easier to replace",
+            f"stop at {safe}; past that, cut the half that is easier to replace",
         ),
         assumptions=(
             *assumed_spreads(*ratio.inputs.values()),
@@ -98,8 +99,8 @@ def findings(asked: StuckTube) -> tuple[Finding, ...]:
             **{f"{one} yields at": show(torque) for one, torque in borne.items()},
             "wall left under the thread": f"{length((root - bore) / 2)} of the screwed-in half, "
             f"{length((outside - major) / 2)} of the half around it",
-            "torque to loosen it": f"{'more than ' if vain else ''}{loose}, {show(low)} to {show(high)}",
-            "safe torque": f"{show(asked.safe_torque)} at a risk of {asked.risk:g}",
+            "torque to loosen it": f"{'more than ' if vain else ''}{loose}, {down(low)} to {loosening.unit.up(high)}",
+            "safe torque": f"{safe} at a risk of {asked.risk:g}",
             "first": ADVICE,
         },
         handover=TurnedLoose(asked.external, asked.safe_torque, loosening.unit),
@@ -107,7 +108,7 @@ def findings(asked: StuckTube) -> tuple[Finding, ...]:
     if finding.verdict is Verdict.FAILS:
         # The reason stands first: it must be read before anybody turns, and where an answer is cut it stays.
         first = "Do not count on torque:" if vain else "Do not force it:"
-        tried = f"No more than {show(asked.safe_torque)} is safe; turn {turn}."
+        tried = f"No more than {safe} is safe; turn {turn}."
         finding = replace(finding, answer=f"{first} {turns}; {yields}. {tried}")
     return (finding,)
 

@@ -16,7 +16,7 @@ from fitcheck.errors import InputError, TableError
 from fitcheck.mechanics import Material
 from fitcheck.questions.checks import check_friction, refuse_other_hand, same_thread
 from fitcheck.questions.finding import Station
-from fitcheck.questions.named import FRICTION, MaterialName, ThreadText
+from fitcheck.questions.named import FRICTION, HoleSize, MaterialName, ThreadText
 from fitcheck.questions.quantities import thread_size
 from fitcheck.questions.question import Question, given
 from fitcheck.questions.readers import Sign, Toleranced
@@ -50,7 +50,7 @@ class StuckTube(Question):
     seized: Dimension | None = given(_TORQUE, "the torque it was screwed home with", default=None)
     in_vain: Dimension | None = given(_TORQUE, "a torque that did not turn it loose", default=None)
     holes: Dimension | None = given(
-        _SIZE, "diameter of the largest set-screw hole in the halves, threaded or not", default=None
+        HoleSize(), "diameter of the largest set-screw hole in the halves, threaded or not", default=None
     )
     harder: Dimension = given(
         Toleranced(RATIO, Sign.POSITIVE),
