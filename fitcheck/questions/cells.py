@@ -12,7 +12,7 @@ from functools import lru_cache
 from typing import Any
 
 from fitcheck.basis import Basis
-from fitcheck.errors import NotationError, TableError, did_you_mean, one_of
+from fitcheck.errors import NotationError, TableError, brief, did_you_mean, one_of
 from fitcheck.stack import Dimension, between
 from fitcheck.tables import table
 
@@ -58,7 +58,8 @@ def cell(name: str) -> Cell:
     found = _named().get(str(name).strip().casefold())
     if found is None:
         raise TableError(
-            f"cell {name!r} is not known{did_you_mean(str(name), _named())}; the cells are {', '.join(cell_names())}"
+            f"cell {brief(name)} is not known{did_you_mean(str(name), _named())}; the cells are "
+            f"{', '.join(cell_names())}"
         )
     return found
 
@@ -100,7 +101,7 @@ def usual_size(part: str, which: str) -> Dimension:
     if row is None:
         hint = did_you_mean(part, {name for name, _ in known} - {part})
         listed = ", ".join(f"{name} {size}" for name, size in known)
-        raise TableError(f"no usual {which} of a {part!r} is known{hint}; the usual sizes are {listed}")
+        raise TableError(f"no usual {which} of a {brief(part)} is known{hint}; the usual sizes are {listed}")
     name = f"{which} of a usual {part} (no source)"
     return between(row["low"], row["high"], name=name, origin=row["source"], basis=row["rests_on"])
 
@@ -119,8 +120,10 @@ def cell_size(note: Any, where: str, which: str = "") -> Dimension | None:
         return None
     which = (match["which"] or which).lower()
     if not which:
-        raise NotationError(f"{where} = {note!r}: its size is needed too, '{note.strip()} length' or '... diameter'")
+        raise NotationError(
+            f"{where} = {brief(note)}: its size is needed too, '{brief(note.strip())[1:-1]} length' or '... diameter'"
+        )
     try:
         return cell(match["name"]).size(which) if of_cell else usual_size(match["name"], which)
     except TableError as error:
-        raise NotationError(f"{where} = {note!r}: {error}") from None
+        raise NotationError(f"{where} = {brief(note)}: {error}") from None

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import ClassVar
 
-from fitcheck.errors import InputError, did_you_mean
+from fitcheck.errors import InputError, brief, did_you_mean
 from fitcheck.mechanics import Material
 from fitcheck.questions.blade.slug import Slug
 from fitcheck.questions.checks import check_blade, check_friction, check_wall
@@ -131,10 +131,10 @@ def _check_cut(q: BladeDepth) -> None:
     names = [d.name for d in q.takes]
     if q.cut and q.cut not in names:
         hint = did_you_mean(q.cut, names)
-        raise InputError(f"cut = {q.cut!r}: the name of a part among takes is needed{hint}", key="cut")
+        raise InputError(f"cut = {brief(q.cut)}: the name of a part among takes is needed{hint}", key="cut")
     if q.cut and q.gain <= 0:
         raise InputError(
-            f"cut = {q.cut!r}: it is among adds too, so that cutting it makes the blade no deeper", key="cut"
+            f"cut = {brief(q.cut)}: it is among adds too, so that cutting it makes the blade no deeper", key="cut"
         )
     if q.slug_screw is not None and not q.cut:
         raise InputError(

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from fitcheck.basis import Basis
-from fitcheck.errors import InputError, did_you_mean
+from fitcheck.errors import InputError, brief, did_you_mean
 from fitcheck.mechanics.cross_section import Point, block_corners, furthest_shift, gap_at, least_gaps, turned
 from fitcheck.questions.named import CellSize
 from fitcheck.questions.readers import Parts, Reader, Sign, Toleranced
@@ -70,7 +70,7 @@ class BodyTable:
         if isinstance(value, Body):
             return value
         if not isinstance(value, Mapping) or not isinstance(value.get("name"), str) or not value["name"].strip():
-            raise InputError(f"{where} = {value!r}: {self.expects} is needed")
+            raise InputError(f"{where} = {brief(value)}: {self.expects} is needed")
         accepted = _ROUND if "diameter" in value else _BLOCK
         for key in value:
             if key not in accepted and key != "name":
