@@ -3,7 +3,8 @@
 import numpy as np
 from screw_inputs import SCREW
 
-from fitcheck.questions import QUESTIONS, Verdict
+import fitcheck as fc
+from fitcheck.questions import QUESTIONS, SetScrew, Verdict
 from fitcheck.questions.moves import Effect
 from fitcheck.stack import Dimension
 from fitcheck.units import Unit, unit
@@ -12,14 +13,13 @@ from fitcheck.units import Unit, unit
 ONLY_IN_DOUBT = ("play of the blade in the bore", "room between port and cap", "overlap of the flanks")
 
 
-def made_and_asked(name, inputs):
-    """Every move that is advised, made and asked again; how many there were."""
-    question = QUESTIONS[name].read(inputs)
+def made_and_asked(question):
+    """Every move that is advised on a question, made and asked again; how many there were."""
     tried = 0
     for finding in question.findings():
         assert bool(finding.moves) <= bool(finding.change)
         for move in finding.moves:
-            said = f"{name} {inputs}\n{finding.quantity}: {move}"
+            said = f"{question}\n{finding.quantity}: {move}"
             assert move.words in finding.change, said
             for edit in move.edits:
                 assert _is_said(move.words, edit.value, _old(question, edit.key)), said
@@ -28,7 +28,7 @@ def made_and_asked(name, inputs):
                 verdict = after[finding.quantity].verdict
                 good = {Effect.HOLDS: (Verdict.HOLDS,), Effect.WITHIN_RISK: (Verdict.HOLDS, Verdict.LIKELY)}
                 assert verdict in good[move.effect], f"{said}\nafter it: {after[finding.quantity]}"
-            if name == "set_screw":  # nothing is advised that strips the thread
+            if isinstance(question, SetScrew):  # nothing is advised that strips the thread
                 strip = after["strip torque over hand torque"]
                 assert strip.verdict is not Verdict.FAILS, f"{said}\nafter it: {strip}"
             tried += 1
@@ -244,12 +244,12 @@ LENGTHS = (blade, port, plug, joint)
 TORQUES = (screw, tube)
 
 
-def cut_by_name(inputs):
-    """Inputs of a blade question whose cut is its second part under the blade, called by its name."""
-    if inputs.get("cut") != "takes[2]":
-        return inputs
-    import fitcheck as fc
-
-    takes = list(inputs["takes"])
-    takes[1] = fc.dim(takes[1], name="slug")
-    return {**inputs, "takes": takes, "cut": "slug"}
+def random_build(seed, units, builds):
+    """A question about a random build, in one of the units; with a part to be cut that has a name."""
+    notes = Notes(seed, units[seed % len(units)])
+    name, inputs = builds[seed // len(units) % len(builds)](notes)
+    if inputs.get("cut") == "takes[2]":
+        takes = list(inputs["takes"])
+        takes[1] = fc.dim(takes[1], name="slug")
+        inputs = {**inputs, "takes": takes, "cut": "slug"}
+    return QUESTIONS[name].read(inputs)
