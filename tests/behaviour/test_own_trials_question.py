@@ -98,6 +98,10 @@ def test_at_the_repl():
     assert found.safe > found.safe_before
     assert "with own trials" in repr(found)
     assert "3 screws stripped scrap at 0.95 N·m to 1.20 N·m" in repr(found)
+    assert fc.strip_trials(TRIALS, **inputs).asked.survived is None
+    held = fc.strip_trials(survived=["0.6 N·m"], **inputs)
+    assert held.asked.trials is None
+    assert "1 screw in scrap held 0.60 N·m or more" in repr(held)
 
 
 @pytest.mark.parametrize(

@@ -76,7 +76,8 @@ def trial_words(q: SetScrew, *, strips: bool) -> dict[str, str]:
             f"known to {bench.level_error:.0%}; single holes scatter by {bench.piece_scatter:.0%}"
         )
     if q.survived:
-        said["survived"] = f"{len(q.survived)} screws in scrap held {show(min(q.survived))} or more"
+        many = "1 screw" if len(q.survived) == 1 else f"{len(q.survived)} screws"
+        said["survived"] = f"{many} in scrap held {show(min(q.survived))} or more"
     if q.proved is not None:
         said["proved"] = (
             f"every hole has been turned to {show(q.proved)} and held: turning it again to no more costs only its wear"
