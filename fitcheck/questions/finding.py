@@ -233,6 +233,11 @@ class Finding:
     station: where at the bench it is met. do: what is done there though it holds, as words after "to". at: where on the
     drawing of the device it lies, mm from the mouth or the shoulder. sizes: what varies behind it. certain: whether no
     stated size can make it fail.
+
+    >>> import fitcheck as fc
+    >>> plug, = fc.ask("plug_length", travel="4 ± 0.2", seat="9 ± 0.2", adds=["16.5 ± 0.6"])
+    >>> print(plug.verdict, f"{plug.worst_case.min:.2f} {plug.unit.text}", sep=", ")
+    holds, 1.30 mm
     """
 
     plot: ClassVar[Callable[..., Any]]

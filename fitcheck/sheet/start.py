@@ -27,8 +27,8 @@ def start(questions: Sequence[str]) -> str:
     Keys that are needed come first and have no value yet; the others are commented out, with what is taken without
     them. Raises `InputError` for an unknown question.
 
-    >>> print(start(["plug_length"]).splitlines()[12])
-    [plug_length]
+    >>> "[plug_length]" in start(["plug_length"]).splitlines()
+    True
     """
     wanted = [one_of("question", name, QUESTIONS) for name in questions] or list(QUESTIONS)
     return "\n".join([_HEAD, *(_table(name) for name in dict.fromkeys(wanted))])
