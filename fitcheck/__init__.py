@@ -36,6 +36,10 @@ def ask(question: str, /, **inputs: Any) -> Findings:
     The questions and their inputs are those of a sheet: a number without a unit is in mm, N or the inside unit of its
     kind, and beside a note in inches it is refused. Raises `InputError` for an unknown question and for an unknown,
     missing or unreadable input.
+
+    >>> plug, = ask("plug_length", travel="4 ± 0.2", seat="9 ± 0.2", adds=["16.5 ± 0.6"])
+    >>> plug.answer
+    'Cut the plug to 23.10 mm; lengths from 21.60 mm to 24.60 mm work at worst case.'
     """
     return Findings(QUESTIONS[one_of("question", question, QUESTIONS)].read(inputs).findings())
 

@@ -96,6 +96,13 @@ def dim(
     kind : the kind of quantity expected; any kind is taken if it is not given, and a length if there is no unit
 
     Raises `NotationError` for a note that cannot be read, `UnitError` for one of the wrong kind.
+
+    >>> dim("12 +0.1/-0.05", name="lens")
+    <lens: 12 +0.1/-0.05 mm, uniform (assumed)>
+    >>> dim(12.0, plus=0.1, minus=0.05).worst_case()
+    Interval(min=11.95, max=12.1)
+    >>> print(dim("3/16 in"), dim("25 H7"))
+    0.1875 in 25 +0.021/-0 mm
     """
     if not isinstance(name, str):
         raise InputError(f"name = {brief(name)}: a text is needed")
@@ -181,6 +188,9 @@ def read_note(note: str, *, kind: Kind | None = None, where: str = "note") -> No
 
     `kind` is the kind of quantity expected; any kind is taken if it is not given, and a length if there is no unit.
     Raises `NotationError` for a note that cannot be read, `UnitError` for one of the wrong kind; both name `where`.
+
+    >>> read_note("1.000 +0.002/-0.000 in").unit
+    <unit in>
     """
     if len(note) > 200:
         raise NotationError(

@@ -255,13 +255,21 @@ _FRACTION = re.compile(r"^\s*(?:(\d{1,3})[ -])?(\d{1,2})/(2|4|8|16|32|64)(\s*(?:
 
 
 def decimal_inches(text: str) -> str:
-    """The text with a fraction of an inch at its start as a decimal: "1 1/2 in" is "1.5 in"."""
+    """The text with a fraction of an inch at its start as a decimal: "1 1/2 in" is "1.5 in".
+
+    >>> decimal_inches("1 1/2 in ± 0.01")
+    '1.5 in ± 0.01'
+    """
     return _FRACTION.sub(lambda m: f"{int(m[1] or 0) + int(m[2]) / int(m[3]):.10g}{m[4]}", text)
 
 
 @lru_cache(maxsize=512)
 def unit(text: str) -> Unit:
-    """The unit written as `text`, of any kind in `KINDS`; `UnitError` for any other."""
+    """The unit written as `text`, of any kind in `KINDS`; `UnitError` for any other.
+
+    >>> unit("in·lbf").kind.name, round(unit("in·lbf").to_base(1.0), 4)
+    ('torque', 0.113)
+    """
     text = text.strip().replace("μ", "µ")
     if text in _KNOWN:
         return _KNOWN[text]
@@ -317,12 +325,20 @@ _SHOWN = (
 
 
 def is_quantity(value: Any) -> bool:
-    """Whether it is a pint quantity, of any registry."""
+    """Whether it is a pint quantity, of any registry.
+
+    >>> is_quantity(quantity(6.35, INCH)), is_quantity(6.35)
+    (True, False)
+    """
     return hasattr(value, "magnitude") and hasattr(value, "units") and hasattr(value, "to")
 
 
 def unit_of_quantity(value: Any) -> Unit:
-    """The unit of a pint quantity of any registry, by its usual short name; `UnitError` for one of no kind."""
+    """The unit of a pint quantity of any registry, by its usual short name; `UnitError` for one of no kind.
+
+    >>> unit_of_quantity(quantity(6.35, INCH))
+    <unit in>
+    """
     found = _unit_of(type(value)(1.0, value.units), str(value.units))
     for text in _SHOWN:
         known = unit(text) if text else PLAIN
@@ -342,6 +358,9 @@ def two_meanings(text: str) -> str:
     """What to write in place of a number such as "1,000", a thousand to one and 1 to another; "" if there is none.
 
     Beside a number that shows what its comma is ("25,400 ± 0,050") it is clear.
+
+    >>> two_meanings("1,000 mm")
+    '1,000 may be read in two ways: write 1000 or 1.000'
     """
     found = None if _DECIMAL_COMMA.search(text) else _THOUSANDS.search(text)
     if found is None:
@@ -357,6 +376,9 @@ def read(value: Any, kind: Kind, name: str, *, difference: bool = False, bare: b
     for a wrong kind and `InputError` for what is not one finite number; both name `name`. Of a `difference`, such as a
     tolerance, the zero of a scale of temperature plays no part. `bare` takes a number alone as one in the inside unit
     for a kind that has none otherwise, where the documentation of the argument says so.
+
+    >>> read("0.250 in", LENGTH, "wall"), read(6.35, LENGTH, "wall")
+    (6.35, 6.35)
     """
     return read_stated(value, kind, name, difference=difference, bare=bare)[0]
 
@@ -364,7 +386,11 @@ def read(value: Any, kind: Kind, name: str, *, difference: bool = False, bare: b
 def read_stated(
     value: Any, kind: Kind, name: str, *, difference: bool = False, bare: bool = False
 ) -> tuple[float, Unit | None]:
-    """Like `read`, and the unit that `value` names, or None for a number alone."""
+    """Like `read`, and the unit that `value` names, or None for a number alone.
+
+    >>> read_stated("0.250 in", LENGTH, "wall")
+    (6.35, <unit in>)
+    """
     wanted = f"{kind.with_article} is needed, for example {kind.example}"
     if isinstance(value, str):
         match = _NUMBER_AND_UNIT.fullmatch(decimal_inches(value)) if len(value) < 200 else None
@@ -444,6 +470,9 @@ def quantity(inside: float, used: Unit, registry: Any = None) -> Any:
 
     registry: the caller's own pint registry, as quantities of two registries cannot be added; that of the application
     if it is not given (`pint.set_application_registry` changes it).
+
+    >>> print(quantity(6.35, INCH))
+    0.25 inch
     """
     if registry is not None and not hasattr(registry, "Quantity"):
         raise UnitError(f"registry = {brief(registry)}: a pint.UnitRegistry is needed")

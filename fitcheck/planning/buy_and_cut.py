@@ -68,6 +68,15 @@ def to_buy(asked: SetScrew) -> ToBuy:
     """The set screw that a question is about, as it is bought.
 
     asked: the question. Raises `InputError` where the safe torque cannot be found.
+
+    >>> asked = SetScrew.read({
+    ...     "hole": "M4x0.7-6H", "screw": "M4x0.7-6g", "outside": "30 ± 0.1", "bore": "25.4 ± 0.05",
+    ...     "blade": "25 ± 0.1", "wall_material": "6061-T6", "screw_material": "45H", "pull": "20 N",
+    ...     "friction_thread": "0.15 ± 0.05", "friction_point": "0.3 ± 0.1", "friction_bore": "0.3 ± 0.1",
+    ...     "hand_torque": "0.2 ± 0.05 N·m"})
+    >>> screw = to_buy(asked)
+    >>> screw.thread, screw.length, screw.key
+    ('M4x0.7-6g', 3.0, 2.0)
     """
     sizes = asked.sizes
     height = Response(_stands_out, {key: sizes[key] for key in ("blade", "bore", "screw_length", "outside")})
@@ -132,6 +141,10 @@ def to_do(
 
     questions: of the build, as planned. cut: the sizes to cut parts to, by name. now: the parts as they are. tools:
     what they are cut with, by name. Raises `InputError` where a question refuses its inputs.
+
+    >>> import fitcheck as fc
+    >>> to_do([], {"slug": fc.dim("7 ± 0.1")}, {"slug": fc.dim("8 ± 0.1")}, {"slug": "saw"})
+    ['Cut slug from 8 ± 0.1 mm to 7 ± 0.1 mm (saw), 1.00 mm off.']
     """
     lines = [str(to_buy(asked)) for asked in questions if isinstance(asked, SetScrew)]
     for part, size in (cut or {}).items():

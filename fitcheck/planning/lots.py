@@ -73,6 +73,15 @@ def lot_of(
     The columns are `verdict`, the worst of the device; `least`, the finding with the least margin in its own spread;
     and for each finding its verdict and, in its unit, its margin: how far its worst case is from its limit. Raises
     `InputError` for a column that is no part and a reading that cannot be one.
+
+    >>> import fitcheck as fc
+    >>> import pandas as pd
+    >>> from fitcheck.questions import BladeDepth
+    >>> parts = {"socket": fc.dim("64 ± 0.5", name="socket"), "slug": fc.dim("8 ± 0.1", name="slug")}
+    >>> asked = BladeDepth.read({"adds": [parts["socket"]], "takes": [parts["slug"]], "at_least": "56 mm"})
+    >>> readings = pd.DataFrame({"socket": [64.2, 63.8]}, index=["no. 1", "no. 2"])
+    >>> lot_of([asked], parts, Workshop.read({"caliper": "0.02 mm"}), readings, processes=1)["verdict"].to_dict()
+    {'no. 1': 'holds', 'no. 2': 'fails'}
     """
     import pandas as pd
 
@@ -114,6 +123,18 @@ def match_parts(
     References
     ----------
     .. [1] D. F. Crouse, IEEE Trans. Aerospace and Electronic Systems 52 (2016) 1679-1696, as scipy has it; from memory.
+
+    Examples
+    --------
+    >>> import fitcheck as fc
+    >>> import pandas as pd
+    >>> from fitcheck.questions import BladeDepth
+    >>> parts = {"socket": fc.dim("64 ± 0.5", name="socket"), "slug": fc.dim("8 ± 0.5", name="slug")}
+    >>> asked = BladeDepth.read({"adds": [parts["socket"]], "takes": [parts["slug"]], "at_least": "56 mm"})
+    >>> readings = pd.DataFrame({"socket": [64.2, 63.8], "slug": [7.7, 8.1]}, index=["no. 1", "no. 2"])
+    >>> caliper = Workshop.read({"caliper": "0.02 mm"})
+    >>> match_parts([asked], parts, caliper, readings, ["slug"], processes=1)["part"].to_dict()
+    {'no. 1': 'no. 2', 'no. 2': 'no. 1'}
     """
     import pandas as pd
 

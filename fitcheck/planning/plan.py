@@ -362,6 +362,14 @@ def plan_for(
     The margin of a finding counts in its own spread: half the zone of its worst case. variants: the choices, each with
     its questions. sizes: that are open. now: the parts as they are, by name, to be cut. Raises `InputError` where
     nothing is open.
+
+    >>> from fitcheck.questions import BladeDepth
+    >>> from fitcheck.stack import dimension
+    >>> slug = dimension(7.0, plus=0.1, name="slug")
+    >>> inputs = {"adds": ["64 ± 0.2"], "takes": ["14.5 ± 0.3", slug], "at_least": "41 mm", "at_most": "44 mm"}
+    >>> asked = BladeDepth.read(inputs)
+    >>> plan_for([Variant({}, lambda: (asked,))], [OpenSize("slug", slug, 5.0, 9.0)]).values
+    {'slug': '7 ± 0.1 mm'}
     """
     answers = Answers(list(sizes))
     outcomes: list[tuple[Variant, _Outcome]] = []

@@ -179,6 +179,11 @@ def worth_measuring(
     findings : the answers to the questions, where they are known already; they are asked without
 
     Raises `InputError` where a question cannot be answered.
+
+    >>> from fitcheck.questions import BladeDepth
+    >>> asked = BladeDepth.read({"adds": ["64 ± 0.2"], "takes": ["14.5 ± 0.3", "8.0 ± 0.1"], "at_least": "41.2 mm"})
+    >>> worth_measuring([asked], Workshop.read({"caliper": "0.02 mm"})).first.part
+    'takes no. 1 (14.5 ± 0.3 mm)'
     """
     answers = [question.findings() for question in questions] if findings is None else findings
     outlooks: dict[Dimension, list[tuple[Finding, Outlook]]] = {}

@@ -22,6 +22,11 @@ class Findings(tuple[Finding, ...]):
     `findings["blade depth"]` are those on a question, about a thing of that name, or of a quantity; `findings.failing`
     those that fail. They print as the command prints them: counted, what fails first and what would change it, then a
     line for each that holds.
+
+    >>> import fitcheck as fc
+    >>> found = fc.ask("blade_depth", adds=["64 ± 0.2"], takes=["14.5 ± 0.3", "8.0 ± 0.1"], at_least="41 mm")
+    >>> len(found), len(found.failing), found["blade depth"][0].verdict.value
+    (1, 1, 'fails')
     """
 
     __slots__ = ()

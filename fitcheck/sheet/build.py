@@ -171,6 +171,20 @@ def load(path: str | Path) -> Build:
     """Read the sheet at `path`. Raises `SheetError` with file, line, table, key and what would be accepted.
 
     What is wrong with its values is told all at once, a line each and ten lines at the most.
+
+    >>> import tempfile
+    >>> folder = tempfile.TemporaryDirectory()
+    >>> path = Path(folder.name, "wand.toml")
+    >>> _ = path.write_text('''
+    ... sheet = 1
+    ... [blade_depth]
+    ... adds = ["64 ± 0.2"]
+    ... takes = ["14.5 ± 0.3", "8.0 ± 0.1"]
+    ... at_least = "40 mm"
+    ... ''', encoding="utf-8")
+    >>> print(load(path).findings()[0].answer)
+    The blade sits 41.50 mm deep, between 40.90 mm and 42.10 mm.
+    >>> folder.cleanup()
     """
     path = Path(path)
     try:

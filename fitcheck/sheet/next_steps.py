@@ -63,6 +63,25 @@ def plan(sheet: str | Path | Build, /) -> Plan:
     costs. The margin of a finding counts in its own spread, half the zone of its worst case.
 
     sheet: a build, or the path of one. Raises `SheetError` for a sheet that cannot be used, or leaves nothing open.
+
+    >>> import tempfile
+    >>> folder = tempfile.TemporaryDirectory()
+    >>> path = Path(folder.name, "wand.toml")
+    >>> _ = path.write_text('''
+    ... sheet = 1
+    ... [parts]
+    ... slug = "8.0 ± 0.1"
+    ... [open]
+    ... slug = "5.0 .. 9.0"
+    ... [blade_depth]
+    ... adds = ["64 ± 0.2"]
+    ... takes = ["14.5 ± 0.3", "slug"]
+    ... at_least = "41 mm"
+    ... at_most = "44 mm"
+    ... ''', encoding="utf-8")
+    >>> plan(path).values
+    {'slug': '7 ± 0.1 mm'}
+    >>> folder.cleanup()
     """
     build = _build(sheet, {})
     if not (build.opened.parts or build.opened.inputs or build.opened.choices):

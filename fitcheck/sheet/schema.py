@@ -19,7 +19,11 @@ _NOTE: dict[str, Any] = {"type": ["string", "number"], "description": "a drawing
 
 
 def schema() -> dict[str, Any]:
-    """The schema of a whole sheet (JSON Schema, draft 2020-12)."""
+    """The schema of a whole sheet (JSON Schema, draft 2020-12).
+
+    >>> schema()["properties"]["sheet"]["const"]
+    1
+    """
     head: dict[str, Any] = {
         "sheet": {"const": VERSION, "description": "version of the sheet format"},
         "title": {"type": "string"},

@@ -12,6 +12,7 @@ The rules, which `complaints` checks one by one:
 6. A function of numbers has a numbered reference, or says that it is geometry, statics, a definition, or has none.
 7. An input of a question, declared with `given(reader, doc)`, is explained by that `doc`, which must not be empty, and
    by what the reader `expects`: both are what `describe` prints. What the class says of it besides is not needed.
+8. A function that is exported, and each question, has an example to type; pytest runs them (`--doctest-modules`).
 """
 
 import ast
@@ -56,7 +57,7 @@ _POINTS_AT = re.compile(r"\b(?:as|of|for|see|like)\s+`(\w+)`", re.I)
 _NUMBERS = ("Number", "float", "ArrayLike", "FloatArray")
 
 
-_PLACEHOLDER = ("NAME.csv", "NAME.py")
+_PLACEHOLDER = ("NAME.csv", "NAME.py", "OLD.csv")
 _WITH_DOCSTRING = (ast.Module, ast.ClassDef, ast.FunctionDef)
 
 
@@ -261,6 +262,20 @@ def complaints(package):
 def test_public_names_say_what_they_take_and_give(package):
     found = list(complaints(package))
     assert not found, f"{len(found)} breaches:\n" + "\n".join(found)
+
+
+def without_example(package):
+    """The functions that a package exports, and the questions among its classes, that show no example."""
+    for name, thing in _public(package):
+        if inspect.isclass(thing) and (thing is Question or not issubclass(thing, Question)):
+            continue  # a function makes it
+        if ">>> " not in _doc(thing):
+            yield f"{package}.{name}"
+
+
+@pytest.mark.parametrize("package", [*PACKAGES, "fitcheck.planning", "fitcheck.sheet", "fitcheck"])
+def test_what_a_person_types_has_an_example(package):
+    assert not list(without_example(package))
 
 
 def test_every_file_that_is_cited_exists():

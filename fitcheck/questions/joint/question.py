@@ -35,7 +35,14 @@ _SIZE = Toleranced(sign=Sign.POSITIVE)
 
 @dataclass(frozen=True, kw_only=True)
 class ThreadEngagement(Question):
-    """Do the two halves of a screwed joint mate, how many threads engage, and do they carry the load?"""
+    """Do the two halves of a screwed joint mate, how many threads engage, and do they carry the load?
+
+    >>> asked = ThreadEngagement.read({
+    ...     "external": "M36x1.5-6g", "internal": "M36x1.5-6H", "length": "7.5 ± 0.4", "load": "2000 N",
+    ...     "external_material": "6061-T6", "internal_material": "6061-T6"})
+    >>> [(found.quantity, found.verdict.value) for found in asked.findings()]
+    [('engaged threads', 'holds'), ('play between the flanks', 'holds'), ('strip load', 'holds')]
+    """
 
     title: ClassVar[str] = "thread engagement"
     station: ClassVar[Station] = Station.JOINT

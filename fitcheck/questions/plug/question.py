@@ -40,7 +40,12 @@ _AT_LEAST_0 = Exact(sign=Sign.NOT_NEGATIVE)
 
 @dataclass(frozen=True, kw_only=True)
 class PlugLength(Question):
-    """How long must the plug be cut, and does that length work for every part within its tolerance?"""
+    """How long must the plug be cut, and does that length work for every part within its tolerance?
+
+    >>> asked = PlugLength.read({"travel": "4 ± 0.2", "seat": "9 ± 0.2", "adds": ["16.5 ± 0.6"]})
+    >>> print(asked.findings()[0].answer)
+    Cut the plug to 23.10 mm; lengths from 21.60 mm to 24.60 mm work at worst case.
+    """
 
     title: ClassVar[str] = "shortened plug"
     station: ClassVar[Station] = Station.PLUG

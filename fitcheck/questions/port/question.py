@@ -33,7 +33,13 @@ _CELL_ALONE = "or, for the cell alone, cell with cell_bore in place of both"
 
 @dataclass(frozen=True, kw_only=True)
 class PortClearance(Question):
-    """Does the chassis slide, does its outermost corner clear the wall, and does its end clear the cap?"""
+    """Does the chassis slide, does its outermost corner clear the wall, and does its end clear the cap?
+
+    >>> inputs = {"bore": "32 ± 0.1", "chassis": "31.5 ± 0.1", "width": "14 ± 0.2", "reach": "13.2 ± 0.2"}
+    >>> asked = PortClearance.read(inputs)
+    >>> [(found.quantity, found.verdict.value) for found in asked.findings()]
+    [('play of the chassis in the tube', 'holds'), ('gap between the corner of the plug and the wall', 'holds')]
+    """
 
     title: ClassVar[str] = "port clearance"
     station: ClassVar[Station] = Station.TUBE

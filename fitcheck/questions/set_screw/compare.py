@@ -187,6 +187,14 @@ def compare_pitches(threads: Sequence[str | tuple[str, str]], /, **inputs: Any) 
     (screw, hole). inputs: those of the question `set_screw` other than screw and hole; pull may be left out, and
     `trials` are torques by the thread: {"M4x0.5": ["1.1 N·m"]}. Raises
     `InputError` that names the thread which cannot be used, and why.
+
+    >>> import fitcheck as fc
+    >>> screw = dict(outside="30 ± 0.1", bore="25.4 ± 0.05", blade="25 ± 0.1", wall_material="6061-T6",
+    ...     screw_material="45H", friction_thread="0.15 ± 0.05", friction_point="0.3 ± 0.1", friction_bore="0.3 ± 0.1",
+    ...     hand_torque="0.4 ± 0.1 N·m")
+    >>> coarse, fine = fc.compare_pitches(["M4x0.7", "M4x0.5"], **screw)
+    >>> round(coarse.threads, 1), round(fine.threads, 1)
+    (1.7, 3.0)
     """
     if not isinstance(threads, (list, tuple)) or not threads:
         raise InputError(f"threads = {brief(threads)}: a list of designations such as ['M4x0.7', 'M4x0.5'] is needed")

@@ -64,6 +64,14 @@ class SetScrew(ScrewInputs):
     Its models take v, values of the inputs by name: lengths and diameters in mm, strengths in MPa, torques in N·m,
     friction as a ratio; numbers or arrays that broadcast. Those that stand on `mechanics` raise `InputError` where its
     models refuse a value.
+
+    >>> asked = SetScrew.read({
+    ...     "hole": "M4x0.7-6H", "screw": "M4x0.7-6g", "outside": "30 ± 0.1", "bore": "25.4 ± 0.05",
+    ...     "blade": "25 ± 0.1", "wall_material": "6061-T6", "screw_material": "45H", "pull": "20 N",
+    ...     "friction_thread": "0.15 ± 0.05", "friction_point": "0.3 ± 0.1", "friction_bore": "0.3 ± 0.1",
+    ...     "hand_torque": "0.4 ± 0.1 N·m"})
+    >>> round(asked.threads_engaged.nominal, 1), asked.findings()[0].verdict.value
+    (1.7, 'fails')
     """
 
     def length(self, v: Mapping[str, Any]) -> Number:

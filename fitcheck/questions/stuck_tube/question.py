@@ -33,7 +33,14 @@ _TORQUE = Toleranced(TORQUE, Sign.POSITIVE)
 
 @dataclass(frozen=True, kw_only=True)
 class StuckTube(Question):
-    """May a stuck screwed tube be turned as hard as it takes without yielding at its thinnest section?"""
+    """May a stuck screwed tube be turned as hard as it takes without yielding at its thinnest section?
+
+    >>> asked = StuckTube.read({
+    ...     "external": "M36x1.5-6g", "internal": "M36x1.5-6H", "bore": "32 ± 0.05", "outside": "40 ± 0.1",
+    ...     "external_material": "6061-T6", "internal_material": "6061-T6", "seized": "25 ± 5 N·m"})
+    >>> asked.findings()[0].verdict.value
+    'holds'
+    """
 
     title: ClassVar[str] = "handling"
     station: ClassVar[Station] = Station.JOINT
