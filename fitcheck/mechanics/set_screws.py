@@ -56,7 +56,7 @@ class ScrewSize:
     rests_on: Basis
 
     def __repr__(self) -> str:
-        return f"<set screw {self.name}: ⌀ {self.d:.4g} mm, socket {self.socket:.4g} mm; {self.source}>"
+        return f"<set screw {self.name}: ⌀ {self.d:.4g} mm, socket {self.socket:.4g} mm>"
 
     def depth(self, length: float, point: str = "cup") -> float | None:
         """Least socket depth of a screw, mm; None where no print of it was seen.

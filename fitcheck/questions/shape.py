@@ -10,6 +10,7 @@ import numpy as np
 from fitcheck.errors import InputError
 from fitcheck.questions.finding import Quantity, Shape
 from fitcheck.stack import Linear, Response
+from fitcheck.units import FloatArray
 
 _SAMPLES = 100_000  # enough for a histogram of 80 bars
 _FEW = 20_000  # enough for bars that only show where two quantities overlap
@@ -44,7 +45,10 @@ def shape(quantity: Quantity) -> Shape | None:
 
 
 class Bars(NamedTuple):
-    """Histograms over the same bars: their edges in the inside unit, and a row of heights a quantity, the highest 1."""
+    """Two densities over the same bars: their edges in the inside unit, and a row of heights each.
+
+    Both to one scale, the highest bar of all 1: the areas under them are equal, as each quantity lies somewhere.
+    """
 
     edges: tuple[float, ...]
     heights: tuple[tuple[float, ...], ...]
@@ -53,11 +57,21 @@ class Bars(NamedTuple):
 def bars(first: Response, second: Linear | Response, *, at_least: float, count: int = 89) -> Bars:
     """Where `first` and `second`, both of one unit and at least 0, lie: bars from 0 past the ends of both.
 
-    The bars reach 5 % past the largest of `at_least`, of the second and of all but 0.5 % of the first.
+    The bars reach 5 % past the largest of `at_least`, of the second and of all but 0.5 % of the first. A sum is exact,
+    a function is sampled.
     """
     values = [one.drawn() if isinstance(one, Response) else one.sample(_FEW) for one in (first, second)]
     edges = np.linspace(0, max(np.quantile(values[0], 0.995), values[1].max(), at_least) * 1.05, count + 1)
-    found = [np.histogram(one, edges)[0] for one in values]
-    # All are drawn to the same height: only where they lie matters.
-    heights = tuple(tuple((one / max(one.max(), 1)).tolist()) for one in found)
-    return Bars(tuple(edges.tolist()), heights)
+    found = [_shares(one, drawn, edges) for one, drawn in zip((first, second), values, strict=True)]
+    highest = max(max(one.max() for one in found), 1e-300)
+    return Bars(tuple(edges.tolist()), tuple(tuple((one / highest).tolist()) for one in found))
+
+
+def _shares(quantity: Linear | Response, drawn: FloatArray, edges: FloatArray) -> FloatArray:
+    """The share of a quantity in each bar."""
+    if isinstance(quantity, Linear) and any(d.half_width for d in quantity.members):
+        with suppress(InputError):  # parts that were inspected one by one have no distribution in closed form
+            below = np.asarray(quantity.exact().cdf(edges), dtype=float)
+            if np.all(np.isfinite(below)):
+                return np.diff(below)
+    return np.asarray(np.histogram(drawn, edges)[0] / drawn.size)

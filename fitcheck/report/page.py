@@ -10,6 +10,7 @@ from typing import Any
 from fitcheck.basis import Basis
 from fitcheck.questions.finding import Finding, SizeUsed, Verdict
 from fitcheck.questions.port.drawing import BodySection
+from fitcheck.questions.set_screw.findings import StripDrawing
 from fitcheck.questions.several import ORDER
 from fitcheck.questions.words import OfSpreads
 from fitcheck.report import figures
@@ -238,6 +239,8 @@ def _figure(finding: Finding, unit: Unit) -> Any:
     """The figure of a finding; one of nominal sizes also says the worst case that the answer names."""
     if isinstance(finding.drawing, BodySection):
         return figures.bodies(finding.drawing, unit=unit, worst=finding.worst_case.min)
+    if isinstance(finding.drawing, StripDrawing):
+        return figures.strip_risk(finding.drawing, unit=unit, risk=finding.risk_value)
     return figures.draw(finding.drawing, unit=unit)
 
 

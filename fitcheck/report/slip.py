@@ -31,7 +31,7 @@ def slip(drawings: Sequence[object], unit: Unit = MM) -> str:
             marks.append((one.depth, "blade ends"))
             rows.append(_strip("from the mouth of the socket", max(at for at, _ in marks), marks, unit))
             rows += [_strip(name, length, [], unit) for name, length in one.below]
-    drawn = [row for row in rows if row]
+    drawn = [row for row in dict.fromkeys(rows) if row]
     if not drawn:
         return ""
     body = "".join(drawn)

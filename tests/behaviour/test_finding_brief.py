@@ -116,7 +116,7 @@ def test_what_objects_print_is_short_and_keeps_small_numbers_apart():
     for one in (
         fc.fit("40 H7/k6"),
         fc.mechanics.set_screws.set_screw("M4"),
-        fc.stack.allocate(clearance, half_width=1.0),
+        fc.stack.allocate(fc.dim("3 ± 1", name="a") - fc.dim("2 ± 1", name="b"), half_width=1.0),
     ):
         assert repr(one).startswith("<")
         assert len(repr(one)) < 250

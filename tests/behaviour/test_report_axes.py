@@ -42,6 +42,7 @@ ARGUMENTS = {
     "draw": lambda: TUBE,
     "drivers": finding,
     "pitches": pitch_table,
+    "plotted": finding,
     "plug": lambda: PLUG,
     "profiles": lambda: "M6-6H/6g",
     "share_figure": lambda: (dimension(3.0, plus=0.1, name="a") + 1.0).contributions(),

@@ -18,20 +18,22 @@ from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 from matplotlib.patches import Circle, Polygon, Rectangle
 from matplotlib.text import Annotation, Text
-from report_findings import PLUG, SECTION, TUBE, finding, sample, section
+from report_findings import BODY, PLUG, SECTION, TUBE, finding, sample, section
 from screw_inputs import SCREW
 
+import fitcheck as fc
 from fitcheck.errors import InputError
 from fitcheck.mechanics.cross_section import least_gaps, worst_shift
 from fitcheck.questions import SetScrew
 from fitcheck.questions.blade.findings import TubeStack
-from fitcheck.questions.finding import Requirement, Verdict
+from fitcheck.questions.finding import Requirement, Station, Verdict
 from fitcheck.questions.judge import Topic, judge
 from fitcheck.questions.plug.findings import PlugStack
 from fitcheck.questions.port.drawing import BodySection, CrossSection, body_section
 from fitcheck.questions.port.question import PortClearance
 from fitcheck.questions.shape import shape
 from fitcheck.report import figures
+from fitcheck.report.figures.device import Mark
 from fitcheck.report.figures.drafting import PALE_BLUE, apart, settings
 from fitcheck.report.figures.profiles import outlines
 from fitcheck.report.page import page
@@ -174,10 +176,53 @@ def test_the_tube_stack_shows_each_length_where_it_is():
     walls = [p for p in rectangles if p.get_x() == 0]
     assert [p.get_height() for p in walls] == pytest.approx([(TUBE.outside - TUBE.bore) / 2] * 2)
     said = words(ax)
-    for word in ("depth 46.20", "screw 1 12.00", "screw 2 44.00", "⌀ 25.00", "⌀ 25.40", "⌀ 34.00", "1", "2", "3"):
+    for word in ("depth 46.20", "screw 1: 12.00", "screw 2: 44.00", "⌀ 25.00", "⌀ 25.40", "⌀ 34.00", "1", "2", "3"):
         assert word in said
     assert "1 lens 3.00;  2 gasket 0.80;  3 slug 14.00" in said
     assert "Nominal sizes (mm)." in said
+
+
+def test_the_drawing_of_what_fails_says_what_was_found_and_needed():
+    inputs = {"adds": ["64 ± 0.2"], "takes": ["14.5 ± 0.3", "11 ± 0.1"], "at_least": "36 mm", "screws": ["36.5 ± 0.2"]}
+    depth, landing = fc.ask("blade_depth", **inputs, cover="3 mm")
+    assert (depth.verdict.value, landing.verdict.value) == ("holds", "fails")
+    said = " ".join(words(landing.plot()))
+    assert "Dark: 2.00 mm beyond, 1.20 mm at worst, at least" in said
+    assert "3.00 mm needed" in said
+    assert "14.5 ± 0.3 mm" in said
+    assert landing.at == 36.5
+
+
+def test_metal_meets_metal_only_where_it_does_so_beyond_the_rounding_of_the_tables():
+    assert not any("they meet in metal" in line for line in words(figures.profiles("#8-32 UNC-2B/3A")))
+    assert any("they meet in metal" in line for line in words(figures.profiles(("M6-6g", "M6x0.75-6H"))))
+
+
+def test_the_device_is_drawn_to_scale_with_a_number_where_it_fails():
+    marks = [
+        Mark(8, Verdict.FAILS, Station.SAW, 44.0, "1.10 mm"),
+        Mark(10, Verdict.LIKELY, Station.TUBE, None, "0.54 mm"),
+    ]
+    ax = figures.device([TUBE, BODY], marks=marks)
+    assert ax.get_aspect() == 1.0
+    said = words(ax)
+    assert {
+        "8",
+        "10",
+        "fails: 1.10 mm",
+        "likely: 0.54 mm",
+        "carrier",
+        "depth 46.20",
+        "shoulder to cap 118.00 mm",
+    } <= set(said)
+    dots = [tuple(line.get_xdata()) for line in ax.lines if line.get_marker() == "o"]
+    assert dots[0] == (44.0,)
+    # With the distance known it is drawn without a break, the shoulder where it is.
+    whole = figures.device([TUBE, BODY], marks=marks, shoulder=80.0)
+    caps = [p for p in whole.patches if isinstance(p, Rectangle) and p.get_x() == 80.0 + 118.0]
+    assert caps
+    with pytest.raises(InputError, match="a socket or of a body"):
+        figures.device([PLUG])
 
 
 def test_dimension_lines_end_where_the_parts_do():

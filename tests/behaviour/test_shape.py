@@ -46,7 +46,12 @@ def test_bars_hold_every_draw_but_the_highest_few_of_the_first():
     found = bars(first, second, at_least=5.0)
     assert len(found.edges) == 90
     assert [len(row) for row in found.heights] == [89, 89]
-    assert [max(row) for row in found.heights] == [1.0, 1.0]
+    # To one scale: the areas under both are equal, but for what lies beyond the last bar; the sum is exact and flat.
+    assert max(map(max, found.heights)) == 1.0
+    first_area, second_area = (sum(row) for row in found.heights)
+    assert first_area == pytest.approx(second_area, rel=0.01)
+    inner = [height for height in found.heights[1] if height > 0][1:-1]
+    assert max(inner) == pytest.approx(min(inner), rel=1e-9)
     middle = (np.array(found.edges[1:]) + found.edges[:-1]) / 2
     for row, quantity in zip(found.heights, (first, second), strict=True):
         low, high = quantity.worst_case()

@@ -32,6 +32,10 @@ class TubeStack:
     blade: float | None
     bore: float | None
     outside: float | None
+    notes: tuple[str, ...] = ()
+    """The sizes of what lies under the blade, as on a drawing; without them the nominal ones are drawn."""
+    short: tuple[float, str] | None = None
+    """The axis of a screw that the blade does not reach far enough beyond, mm, and what was found and needed."""
 
 
 _SUM = ("sum of the lengths of the tube stack",)
@@ -126,7 +130,15 @@ def _landing(asked: BladeDepth, number: int) -> Finding:
         sources=_SUM,
         cautions=BLADE_CAUTIONS,
         at=asked.screws[number - 1].nominal,
+        drawing=None if holds(beyond, requirement) else _drawing(asked, _short(asked, number, beyond, requirement)),
     )
+
+
+def _short(asked: BladeDepth, number: int, beyond: Sum, requirement: Requirement) -> tuple[float, str]:
+    """What the drawing of a screw that the blade does not reach says."""
+    show, low = beyond.unit.show, beyond.worst_case().min
+    words = f"{show(beyond.nominal)} beyond, {beyond.unit.down(low)} at worst, {requirement.words(beyond.unit)} needed"
+    return asked.screws[number - 1].nominal, words
 
 
 def _retained(asked: BladeDepth, slug: Slug, towards_mouth: bool) -> Finding:
@@ -337,7 +349,7 @@ def _most_cut(asked: BladeDepth) -> Interval:
     return Interval(min(worst, whole), min(likely, whole))
 
 
-def _drawing(asked: BladeDepth) -> TubeStack:
+def _drawing(asked: BladeDepth, short: tuple[float, str] | None = None) -> TubeStack:
     return TubeStack(
         depth=asked.depth.nominal,
         below=tuple((d.name.removesuffix(f" ({d})"), d.nominal) for d in asked.takes),  # its size is drawn anyway
@@ -345,4 +357,6 @@ def _drawing(asked: BladeDepth) -> TubeStack:
         blade=asked.blade.nominal if asked.blade else None,
         bore=asked.bore.nominal if asked.bore else None,
         outside=asked.outside.nominal if asked.outside else None,
+        notes=tuple(map(str, asked.takes)),
+        short=short,
     )

@@ -37,6 +37,9 @@ class CrossSection:
     """Of the corner, with the chassis shifted towards it until it touches the wall."""
     centred: float
     """Of the corner, with the chassis in the middle."""
+    worst: float | None = None
+    """The gap at worst case, and needed: the least that is required; None where they are not known."""
+    needed: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -117,6 +117,8 @@ def _corner(asked: PortClearance, chassis: Dimension, width: Dimension, reach: D
             port=asked.port.nominal if asked.port else None,
             gap=gap.nominal,
             centred=centred,
+            worst=low,
+            needed=asked.gap,
         ),
     )
 

@@ -42,6 +42,11 @@ def cross_section(drawing: CrossSection, ax: Axes | None = None, unit: Unit = MM
         f"{shortened(drawing.what, 16)} {without_unit(unit, drawing.width)} wide, "
         f"its face {without_unit(unit, drawing.reach)} from the axis",
         f"dashed: shifted until it touches; nominal sizes ({unit.text})",
+        *(
+            [f"gap at worst {unit.down(drawing.worst)}, at least {unit.show(drawing.needed)} needed"]
+            if drawing.worst is not None and drawing.needed is not None
+            else []
+        ),
     ]
     ax, scale = to_scale(
         ax,

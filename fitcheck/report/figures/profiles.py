@@ -97,7 +97,9 @@ def profiles(threads: str | Pair | tuple[Any, Any], ax: Axes | None = None, unit
     body = 0.22 * P
     bottom, top = float(least.min()) - body, float(nut_least.max()) + body
 
-    meet = full > nut_full + 1e-9
+    # Printed limits are rounded: what lies within the last digit of its table is no meeting of metal.
+    last = 5e-4 * 25.4 if unit.inch else 1e-3
+    meet = full > nut_full + last
     lines = _lines(known, unit, bool(meet.any()))
     ax, scale = to_scale(
         ax, (-wide, wide), (bottom, top), left=6, right=34, below=24 + LINE * len(lines), above=22, tallest=170
@@ -146,7 +148,11 @@ def _lines(known: Pair, unit: Unit, meet: bool) -> list[str]:
         lines.append(f"The ridges pass each other by {_range(Gap(-most, -least), unit, places)}.")
     if meet:
         lines.append("Hatched: they meet in metal.")
-    return [*lines, f"Solid: most metal; dashed: least. To scale ({unit.text})."]
+    screw = known.external.thread
+    pitch = (
+        f"pitch {without_unit(unit, screw.pitch, places)}, flanks at 60°, ⌀ {without_unit(unit, screw.nominal, places)}"
+    )
+    return [*lines, f"{pitch}.", f"Solid: most metal; dashed: least. To scale ({unit.text})."]
 
 
 def _range(gap: Gap, unit: Unit, places: int) -> str:

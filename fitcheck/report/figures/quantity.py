@@ -21,7 +21,7 @@ from fitcheck.report.figures.drafting import (
     drafted,
     new_axes,
 )
-from fitcheck.report.summary import shortened, without_unit
+from fitcheck.report.summary import readable, shortened, without_unit
 from fitcheck.units import MM, FloatArray, Unit
 
 if TYPE_CHECKING:
@@ -116,8 +116,10 @@ def drivers(finding: Finding, ax: Axes | None = None, most: int = 8) -> Axes:
     table = finding.drivers[:most]
     height = 30.0 + 24 * max(len(table), 1)
     if ax is None:
-        ax = new_axes(height)
-        ax.set_position((110 / WIDTH, 24 / height, 1 - 140 / WIDTH, 1 - 30 / height))
+        names = 6 + 4.9 * max((min(len(d.name), 40) for d in table), default=10)
+        wide = max(WIDTH, names + 160)  # names are whole, and there is room for the bars beside them
+        ax = new_axes(height, wide)
+        ax.set_position((names / wide, 24 / height, 1 - (names + 30) / wide, 1 - 30 / height))
     places = np.arange(len(table))[::-1]
     rows: tuple[tuple[float, list[float], dict[str, Any]], ...] = (
         (0.2, [100 * d.variance_share for d in table], {"fc": BLUE, "ec": BLUE, "label": "of the variance"}),
@@ -131,7 +133,7 @@ def drivers(finding: Finding, ax: Axes | None = None, most: int = 8) -> Axes:
         ax.barh(places + offset, shares, height=0.36, lw=0.7, **look)
         for y, share in zip(places + offset, shares, strict=True):
             ax.text(share, y, f" {share:.0f} %", va="center", ha="left", fontsize=SMALL)
-    ax.set_yticks(places, [shortened(d.name, 20) for d in table])
+    ax.set_yticks(places, [shortened(readable(d.name, {}), 40) for d in table])
     ax.tick_params(axis="y", length=0)
     ax.set_xlim(0, 1.02 * max([share for _, shares, _ in rows for share in shares], default=100.0) or 100.0)
     ax.set_ylim(-0.6, max(len(table), 1) - 0.4)
@@ -191,7 +193,10 @@ def _own_axis(ax: Axes, unit: Unit) -> None:
     low, high = ax.get_xlim()
     ax.locator_params(axis="x", nbins=6 if max(abs(low), abs(high)) < 1e4 else 4)
     edge = 0.05 * (high - low)  # a number nearer to an end would run out of the axis
-    ax.set_xticks([tick for tick in ax.get_xticks() if low + edge <= tick <= high - edge])
+    ticks = [tick for tick in ax.get_xticks() if low + edge <= tick <= high - edge]
+    if len(ticks) < 2:  # one number is no scale
+        ticks = [float(f"{low + part * (high - low):.3g}") for part in (0.15, 0.85)]
+    ax.set_xticks(ticks)
     ax.annotate(
         unit.text,
         (0, 0),

@@ -31,22 +31,26 @@ _BARE = ("top", "right")
 
 
 @drafted
-def strip_risk(drawing: StripDrawing, ax: Axes | None = None, unit: Unit = MM) -> Axes:
+def strip_risk(drawing: StripDrawing, ax: Axes | None = None, unit: Unit = MM, *, risk: str = "") -> Axes:
     """Draw strip torque against hand torque, and below it the threads in the wall against tests and textbook.
 
-    `unit` is that of lengths and is not used: torques are shown in the unit of the hand torque.
+    `unit` is that of lengths and is not used: torques are shown in the unit of the hand torque. risk: the probability
+    that the thread strips, in words, to be said beside it.
     """
     if ax is None:
         ax = new_axes(330)
     ax.set_axis_off()
-    torques(drawing, ax.inset_axes((0.09, 0.66, 0.87, 0.30)))
+    torques(drawing, ax.inset_axes((0.09, 0.66, 0.87, 0.30)), risk=risk)
     short_threads(drawing.threads, ax.inset_axes((0.12, 0.15, 0.84, 0.29)))
     return ax
 
 
 @drafted
-def torques(drawing: StripDrawing, ax: Axes | None = None) -> Axes:
-    """Draw how strip torque and hand torque are spread, the safe torque, and what the textbook promises."""
+def torques(drawing: StripDrawing, ax: Axes | None = None, *, risk: str = "") -> Axes:
+    """Draw how strip torque and hand torque are spread, as densities to one scale, and what safe and textbook are.
+
+    risk: the probability that the thread strips, in words, to be said beside it.
+    """
     shown, show = drawing.unit.from_base, drawing.unit.show
     edges = shown(np.array(drawing.spreads.edges))
     strip, hand = drawing.spreads.heights
@@ -71,8 +75,11 @@ def torques(drawing: StripDrawing, ax: Axes | None = None) -> Axes:
         if shown(limit.torque) < right:
             name = f"{limit.kind} {show(limit.torque)}"
             ax.axvline(shown(limit.torque), color=BLUE, lw=1.1, ls=style, zorder=4, label=name)
+    if risk:
+        ax.text(0.98, 0.97, f"risk of stripping {risk}", transform=ax.transAxes, ha="right", va="top", fontsize=SMALL,
+                bbox={"fc": "white", "ec": "none", "pad": 1}, zorder=6)  # fmt: skip
     ax.set_xlim(0, right)
-    ax.set_ylim(0, 1.08)
+    ax.set_ylim(0, 1.2 if risk else 1.08)
     ax.set_yticks([])
     ax.set_xlabel(f"torque on the key, {drawing.unit.text}", fontsize=SMALL, labelpad=2)
     _bare(ax, (*_BARE, "left"))
@@ -99,12 +106,12 @@ def short_threads(threads: tuple[float, float, float] | None = None, ax: Axes | 
         ax.plot(x, y, mark, ms=3.4, mfc="white", mec=INK, mew=0.8, zorder=4, label=f"test, {metal}")
     if threads is not None:
         worst, nominal, best = (min(value, right) for value in threads)
-        ax.axvspan(worst, best, fc=PALE, ec="none", zorder=0)
+        ax.axvspan(worst, best, fc=PALE, ec="none", zorder=0, label="this wall, worst to best")
         ax.axvline(nominal, color=ORANGE, lw=1.6, zorder=2, label="this wall, nominal")
     ax.set_xlim(0, right)
     ax.set_ylim(0, 1.65)
     ax.set_xlabel("threads in the wall", fontsize=SMALL, labelpad=2)
-    ax.set_ylabel("load / textbook", fontsize=SMALL, labelpad=2)
+    ax.set_ylabel("measured / textbook", fontsize=SMALL, labelpad=2)
     _bare(ax, _BARE)
     _named(ax, -0.34)
     return ax

@@ -13,6 +13,7 @@ from fitcheck.report.figures.drafting import (
     INK,
     LINE,
     METAL,
+    ORANGE,
     PALE,
     PALE_BLUE,
     SMALL,
@@ -23,7 +24,7 @@ from fitcheck.report.figures.drafting import (
     legend,
     to_scale,
 )
-from fitcheck.report.summary import shortened, without_unit
+from fitcheck.report.summary import readable, shortened, without_unit
 from fitcheck.units import MM, Unit
 
 if TYPE_CHECKING:
@@ -48,8 +49,12 @@ def tube_stack(drawing: TubeStack, ax: Axes | None = None, unit: Unit = MM) -> A
     end = max([bottom, *(at for _, at in drawing.screws), depth, 1e-3])
     stub = 0.2 * (end - min(depth, 0.0)) + 0.1 * outside
 
-    parts = [f"{i} {name} {without_unit(unit, length)}" for i, (name, length) in enumerate(drawing.below, start=1)]
+    sizes = drawing.notes or tuple(without_unit(unit, length) for _, length in drawing.below)
+    names = [readable(name, {}) for name, _ in drawing.below]
+    parts = [f"{i} {name} {size}" for i, (name, size) in enumerate(zip(names, sizes, strict=True), start=1)]
     lines = textwrap.wrap(";  ".join(parts), 44)
+    if drawing.short is not None:
+        lines = [*textwrap.wrap(f"Dark: {drawing.short[1]}.", 44), *lines]
     lines.append(f"Nominal sizes ({unit.text})." + ("" if all(known) else " Diameters not given are not to scale."))
     rows = len(drawing.screws) + 1
     ax, scale = to_scale(
@@ -95,10 +100,16 @@ def tube_stack(drawing: TubeStack, ax: Axes | None = None, unit: Unit = MM) -> A
     measured = sorted([(at, name) for name, at in drawing.screws])
     for row, (x, name) in enumerate(measured):
         y = top + scale(_ROW * row + 10)
-        dimension_line(ax, scale, (0, y), (x, y), f"{shortened(name, 24)} {without_unit(unit, x)}", beside=top)
+        dimension_line(ax, scale, (0, y), (x, y), f"{shortened(name, 24)}: {without_unit(unit, x)}", beside=top)
     y = top + scale(_ROW * (rows - 1) + 10)
     dimension_line(ax, scale, (0, y), (depth, y), f"depth {without_unit(unit, depth)}", beside=top, colour=BLUE)
 
+    if drawing.short is not None:
+        # From the axis of the screw to the end of the blade, where it fails.
+        at = drawing.short[0]
+        y = -outside / 2 - scale(9)
+        dimension_line(ax, scale, (at, y), (depth, y), "", beside=-outside / 2, colour=ORANGE)
+        ax.plot([at, depth], [0, 0], color=ORANGE, lw=3.0, zorder=5, solid_capstyle="butt")
     if drawing.blade:
         x = left - scale(8)
         dimension_line(ax, scale, (x, -blade / 2), (x, blade / 2), f"⌀ {without_unit(unit, blade)}", beside=left)
