@@ -27,7 +27,15 @@ from fitcheck.mechanics.holding import (
     wall_share,
     weight_pull,
 )
-from fitcheck.mechanics.materials import Material, Property, add_material, material, material_names, shear_rules
+from fitcheck.mechanics.materials import (
+    Material,
+    Property,
+    add_material,
+    material,
+    material_names,
+    new_material,
+    shear_rules,
+)
 from fitcheck.mechanics.prevailing import PrevailingTorque, prevailing_torque, prevailing_torque_names
 from fitcheck.mechanics.pulled_tube import bending_pull, flank_pressure, grip_to_hold, hole_share, squeezed_pull_limit
 from fitcheck.mechanics.ranges import (
@@ -155,6 +163,7 @@ __all__ = [
     "loosening_torque",
     "material",
     "material_names",
+    "new_material",
     "nut_factor",
     "overlap",
     "percent_thread",

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any
 
@@ -106,6 +106,8 @@ class Material:
     bearing: Property | None = None
     metal: bool = True
     """False for a plastic, which creeps."""
+    assumed: str = ""
+    """What it takes for granted, a sentence: that it is the weakest of its kind. "" for nothing."""
 
     def __repr__(self) -> str:
         """What the REPL shows: each property with its bounds and what they rest on, and the sources, numbered."""
@@ -123,6 +125,7 @@ class Material:
                 f"[{sources.index(found.source) + 1}]{memory}"
             )
             lines.append(f"{'':15}{found.basis}")
+        lines += [f"  {self.assumed}"] if self.assumed else []
         return "\n".join([*lines, *(f"  [{i}] {source}" for i, source in enumerate(sources, start=1))])
 
     def _given(self, name: str) -> Property | None:
@@ -180,7 +183,8 @@ class Material:
 def material(name: str) -> Material:
     """The material `name`, for example "6061-T6"; case, spaces and hyphens do not matter.
 
-    Materials of `add_material` come before those of the table. `TableError` lists the nearest names; an alloy
+    "aluminium, unknown" (or steel, brass, stainless) is the weakest of its kind in each strength. Materials of
+    `add_material` come before those of the table. `TableError` lists the nearest names; an alloy
     without its temper ("6061") is refused too, because the temper decides how strong it is.
 
     >>> material("6061 T6").get("yield").value
@@ -194,6 +198,8 @@ def material(name: str) -> Material:
     known = _shipped()
     if key in known:
         return known[key]
+    if key in _unknown():
+        return _unknown()[key]
     names = material_names()
     if tempers := _tempers(name, names):
         only = f"only {tempers[0]} is" if len(tempers) == 1 else f"{', '.join(tempers)} are"
@@ -201,8 +207,13 @@ def material(name: str) -> Material:
             f"material {brief(name)}: which temper? {only} known here; annealed or softer stock is far weaker, "
             f"so look at its marking or paper; add_material adds other tempers"
         )
-    near = did_you_mean(name, [*names, *_aliases().values()])
-    raise TableError(f"material {brief(name)} is not known{near or ': ' + ', '.join(names)}; add_material adds yours")
+    if (kind := _FAMILY_NAMES.get(key, key)) in _families():
+        raise TableError(f"material {brief(name)}: which? '{kind}, unknown' is the weakest of {_listed(kind)}")
+    near = did_you_mean(name, [*names, *_aliases().values(), *(one.name for one in _unknown().values())])
+    raise TableError(
+        f"material {brief(name)} is not known{near or ': ' + ', '.join(names)}; add_material adds yours, "
+        "[materials] in a sheet"
+    )
 
 
 def material_names() -> list[str]:
@@ -241,6 +252,38 @@ def add_material(
     >>> petg.get("tensile").lower, material("printed petg").metal
     (38.0, False)
     """
+    added = new_material(
+        name,
+        source=source,
+        tensile=tensile,
+        yield_=yield_,
+        shear=shear,
+        compressive=compressive,
+        modulus=modulus,
+        expansion=expansion,
+        bearing=bearing,
+        metal=metal,
+        note=note,
+    )
+    _added[_key(name)] = added
+    return added
+
+
+def new_material(
+    name: str,
+    *,
+    source: str,
+    tensile: float | tuple[float, float, float] | None = None,
+    yield_: float | tuple[float, float, float] | None = None,
+    shear: float | tuple[float, float, float] | None = None,
+    compressive: float | tuple[float, float, float] | None = None,
+    modulus: float | tuple[float, float, float] | None = None,
+    expansion: float | tuple[float, float, float] | None = None,
+    bearing: float | tuple[float, float, float] | None = None,
+    metal: bool = True,
+    note: str = "",
+) -> Material:
+    """A material of one's own, which is not kept by its name. All is as of `add_material`, `InputError` too."""
     for which, text in (("name", name), ("source", source)):
         if not isinstance(text, str):
             raise InputError(f"{which} of a material = {brief(text)}: a text is needed")
@@ -268,9 +311,7 @@ def add_material(
         read[field_name] = _property(
             field_name, kind, value, low, high, unit, "given by the user", source, (Basis.DRAWN,)
         )
-    added = _build(name, read, note, metal)
-    _added[_key(name)] = added
-    return added
+    return _build(name, read, note, metal)
 
 
 def _in_base(value: Any, unit: str, name: str) -> float:
@@ -332,6 +373,61 @@ def _shipped() -> Mapping[str, Material]:
         kinds[row["material"]] = row["kind"]
     shipped = {_key(name): _build(name, read, "", kinds[name] == "metal") for name, read in grouped.items()}
     return {**shipped, **{also: shipped[_key(name)] for also, name in _aliases().items()}}
+
+
+_FAMILY_NAMES = {"aluminum": "aluminium", "stainlesssteel": "stainless"}
+"""Other ways to write a kind."""
+_STRENGTHS = ("tensile", "yield", "shear", "compressive", "bearing")
+
+
+@lru_cache(maxsize=1)
+def _families() -> Mapping[str, tuple[Material, ...]]:
+    """The materials of each kind."""
+    found: dict[str, list[Material]] = {}
+    for row in table("material_families").rows:
+        found.setdefault(row["family"], []).append(_shipped()[_key(row["material"])])
+    return {family: tuple(members) for family, members in found.items()}
+
+
+def _listed(family: str) -> str:
+    return ", ".join(one.name for one in _families()[family])
+
+
+@lru_cache(maxsize=1)
+def _unknown() -> Mapping[str, Material]:
+    """The weakest of each kind, by the keys of "aluminium, unknown" and of the other ways to write it."""
+    known = {family: _weakest(family, members) for family, members in _families().items()}
+    written = {**{family: family for family in known}, **_FAMILY_NAMES}
+    return {_key(f"{also}, unknown"): known[family] for also, family in written.items()}
+
+
+def _weakest(family: str, members: tuple[Material, ...]) -> Material:
+    """The least of each strength; stiffness and expansion anywhere between those of the members.
+
+    A strength that one member lacks is left out: that of a stronger one would pass for the least.
+    """
+    read: dict[str, Property | None] = {}
+    for name in _FIELDS:
+        found = [(one, one._given(name)) for one in members]
+        given = [(one, held) for one, held in found if held is not None]
+        if len(given) < len(found):
+            continue
+        held = [one for _, one in given]
+        if name in _STRENGTHS:
+            low, value, high = (min(getattr(one, end) for one in held) for end in ("lower", "value", "upper"))
+            basis = f"the least of its kind: value and bounds each the lowest of {len(held)} materials"
+        else:
+            low, high = min(one.lower for one in held), max(one.upper for one in held)
+            value, basis = (low + high) / 2, f"range of its kind: {len(held)} materials"
+        kinds = dict.fromkeys(kind for one in held for kind in one.rests_on)
+        source = "; ".join(dict.fromkeys(one.source for one in held))
+        read[name] = Property(value, low, high, held[0].unit, basis, source, (Basis.ASSUMED, *kinds))
+    name = f"{family}, unknown"
+    said = (
+        f"{name}: taken as the weakest of {_listed(family)}; annealed or softer stock is weaker still, and no number "
+        "here covers it."
+    )
+    return replace(_build(name, read, "", True), assumed=said)
 
 
 @lru_cache(maxsize=1)

@@ -36,6 +36,11 @@ class Asker(Protocol):
         """Where at the bench it is met."""
         ...
 
+    @property
+    def taken_for_granted(self) -> tuple[str, ...]:
+        """What its inputs assume, whatever is found: that an unknown material is the weakest of its kind."""
+        ...
+
 
 class Topic(NamedTuple):
     """An asker that is no question of a sheet."""
@@ -44,6 +49,7 @@ class Topic(NamedTuple):
     name: str = ""
     confidence: float = 0.99
     station: Station = Station.BENCH
+    taken_for_granted: tuple[str, ...] = ()
 
 
 def judge(
@@ -124,7 +130,7 @@ def judge(
         drivers=drivers,
         change=() if verdict is Verdict.HOLDS else lines_of(change),
         moves=() if verdict is Verdict.HOLDS else tuple(moves_of(change)),
-        assumptions=(*assumptions, *taken_as_exact(quantity.members)),
+        assumptions=(*asked.taken_for_granted, *assumptions, *taken_as_exact(quantity.members)),
         sources=tuple(dict.fromkeys((*sources, *_unsourced(quantity)))),
         cautions=tuple(cautions),
         details=dict(details or {}),

@@ -98,7 +98,7 @@ class HoleSize:
 class MaterialName:
     """A material of the table of materials."""
 
-    expects: ClassVar[str] = "a material of the table, such as '6061-T6'"
+    expects: ClassVar[str] = "a material of the table, such as '6061-T6', or 'aluminium, unknown'"
 
     def read(self, value: Any, where: str, parts: Parts) -> Material:
         if isinstance(value, Material):

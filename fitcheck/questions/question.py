@@ -14,7 +14,7 @@ from typing import Any, ClassVar, Self, TypeVar
 
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError, did_you_mean
-from fitcheck.mechanics import material_names
+from fitcheck.mechanics import Material, material_names
 from fitcheck.questions.finding import Finding, Quantity, Requirement, Station
 from fitcheck.questions.readers import Fraction, Parts, Reader, Several, Sign, Words
 from fitcheck.questions.unit_names import forgotten_units
@@ -85,6 +85,12 @@ class Question:
         A question that `chooses` says it, so that many devices can be judged without a finding on each.
         """
         return None
+
+    @property
+    def taken_for_granted(self) -> tuple[str, ...]:
+        """What a material of which only the kind is known is taken to be, a sentence each."""
+        given = (getattr(self, key) for key in self.inputs())
+        return tuple(dict.fromkeys(one.assumed for one in given if isinstance(one, Material) and one.assumed))
 
     @property
     def pair_sizes(self) -> Mapping[str, Dimension]:

@@ -12,6 +12,9 @@
     tube = { note = "38 ± 0.1", measured = "37.95 measured ± 0.02", title = "tube, as bought" }
     cell = "cell 18650 length"
 
+    [materials]                           materials of one's own, each with its source
+    "tube of 1962" = { yield = "180 MPa", tensile = ["200 MPa", "220 MPa", "240 MPa"], source = "own pull test" }
+
     [workshop]                            what it is measured and cut with: `fitcheck.planning.workshop`
     caliper = "0.02 mm"
 
@@ -37,10 +40,12 @@ from typing import TYPE_CHECKING, Any
 
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError, SheetError, brief, did_you_mean, one_of
+from fitcheck.mechanics import Material, material_names, new_material
 from fitcheck.notation import dim
 from fitcheck.planning import Workshop, lot_of, match_parts, to_do
 from fitcheck.questions import QUESTIONS, Finding, Findings, Question
 from fitcheck.questions.cells import cell_size
+from fitcheck.questions.named import MaterialName
 from fitcheck.questions.readers import PART_NAME
 from fitcheck.questions.unit_names import UNITS
 from fitcheck.sheet.bare_numbers import bare
@@ -54,7 +59,7 @@ if TYPE_CHECKING:
     import pandas
 
 VERSION = 1
-_HEAD = ("sheet", "title", "notes", "risk", "confidence", "shoulder", "parts", "workshop", "open")
+_HEAD = ("sheet", "title", "notes", "risk", "confidence", "shoulder", "parts", "materials", "workshop", "open")
 _LARGEST = 1 << 20  # bytes; a sheet is a page of text
 
 
@@ -258,6 +263,7 @@ def _build(path: Path, text: str, content: Mapping[str, Any]) -> Build:
                 place.error(key if is_table else "", "" if is_table else key, f"{key}: unknown{hint}{accepted}")
             )
     parts, unread = _parts(content.get("parts", {}), place, wrong)
+    materials, unmade = _materials(content.get("materials", {}), place, wrong)
     workshop, opened = _opened(content, parts, place, wrong)
     for found in bare(content):
         problem = f"names no unit, in a sheet that uses inches: write {UNITS[found.kind]} behind it"
@@ -271,10 +277,12 @@ def _build(path: Path, text: str, content: Mapping[str, Any]) -> Build:
             asked = content[table] if isinstance(content[table], list) else [content[table]]
             for index, values in enumerate(asked):
                 try:
-                    questions.append((table, index, _question(table, index, values, shared, parts, place)))
+                    questions.append(
+                        (table, index, _question(table, index, _made(table, values, materials), shared, parts, place))
+                    )
                 except _SeveralError as several:
                     # What rests on a part that cannot be read is no error of its own.
-                    wrong += [error for key, error in several.errors if not _names(values, key, unread)]
+                    wrong += [error for key, error in several.errors if not _names(values, key, unread | unmade)]
     if not questions and not wrong:
         raise place.error("", "", f"asks no question: at least one table of {', '.join(QUESTIONS)} is needed")
     title, notes = content.get("title", path.stem), content.get("notes", [])
@@ -376,6 +384,71 @@ def _parts(table: Any, place: _Place, wrong: list[SheetError]) -> tuple[dict[str
             unread.add(name)
             wrong.append(place.error("parts", name, str(error)))
     return parts, unread
+
+
+PROPERTIES = ("tensile", "yield", "shear", "compressive", "bearing", "modulus", "expansion")
+_OF_A_MATERIAL = (*PROPERTIES, "metal", "note", "source")
+
+
+def _materials(table: Any, place: _Place, wrong: list[SheetError]) -> tuple[dict[str, Material], set[str]]:
+    """The sheet's own materials, and the names of those that cannot be read; they are known to this sheet only."""
+    if not isinstance(table, dict):
+        raise place.error("", "materials", "materials: a table [materials] with one material a line is needed")
+    made: dict[str, Material] = {}
+    unmade: set[str] = set()
+    for name, about in table.items():
+        try:
+            made[name] = _material(name, about)
+        except InputError as error:
+            unmade.add(name)
+            wrong.append(place.error("materials", name, str(error)))
+    return made, unmade
+
+
+def _material(name: str, about: Any) -> Material:
+    if not isinstance(about, dict):
+        raise InputError(f"{name} = {brief(about)}: a table such as {{ yield = '180 MPa', source = '...' }} is needed")
+    for key in about:
+        if key not in _OF_A_MATERIAL:
+            hint = did_you_mean(key, _OF_A_MATERIAL)
+            raise InputError(f"{name}.{key}: unknown{hint}; accepted are {', '.join(_OF_A_MATERIAL)}")
+    if name in material_names():
+        raise InputError(f"{name}: is a material of the table: another name is needed for one's own")
+    if "source" not in about:
+        raise InputError(f"{name}.source: missing: where the numbers come from, one line, is needed")
+    if not isinstance(about.get("metal", True), bool):
+        raise InputError(f"{name}.metal = {brief(about['metal'])}: true or false is needed")
+    numbers: dict[str, Any] = {}
+    for key in PROPERTIES:
+        if key in about:
+            three = about[key] if isinstance(about[key], list) else [about[key]]
+            if len(three) not in (1, 3) or not all(isinstance(one, str) for one in three):
+                example = "'23e-6 1/K'" if key == "expansion" else "'180 MPa'"
+                raise InputError(
+                    f"{name}.{key} = {brief(about[key])}: a text with its unit, {example}, or a list of three such, "
+                    "[lower, value, upper], is needed"
+                )
+            numbers["yield_" if key == "yield" else key] = tuple(three) if len(three) == 3 else three[0]
+    if not numbers:
+        raise InputError(f"{name}: no property is given: one of {', '.join(PROPERTIES)} is needed")
+    try:
+        return new_material(
+            name, **numbers, source=about["source"], metal=about.get("metal", True), note=about.get("note", "")
+        )
+    except InputError as error:
+        raise type(error)(f"{name}: {error}") from None
+
+
+def _made(table: str, values: Any, materials: Mapping[str, Material]) -> Any:
+    """The values of a question with the sheet's own materials in place of their names."""
+    if not isinstance(values, dict):
+        return values
+    inputs = QUESTIONS[table].inputs()
+    named = {key for key, one in inputs.items() if isinstance(one.metadata["reader"], MaterialName)}
+    return {
+        key: materials.get(value, value) if key in named and isinstance(value, str) else value
+        for key, value in values.items()
+    }
 
 
 def _part(name: str, value: Any) -> Dimension:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 
 _HEADER = re.compile(r"\s*(\[\[?)\s*([A-Za-z0-9_.-]+)\s*\]\]?")
-_KEY = re.compile(r"\s*([A-Za-z0-9_-]+)\s*=")
+_KEY = re.compile(r"""\s*(?:"([^"\n]+)"|'([^'\n]+)'|([A-Za-z0-9_-]+))\s*=""")
 
 
 _ITEM = re.compile(r"(?P<key>.*?)\[(?P<item>\d+)\]")
@@ -37,7 +37,7 @@ def line_of(text: str, table: str, key: str = "", index: int = 0) -> int | None:
                 return number
             continue
         found = _KEY.match(line)
-        if found and key and found[1] == key and current == table and seen[current] == index:
+        if found and key and found[found.lastindex or 0] == key and current == table and seen[current] == index:
             return _line_of_item(lines, number, found.end(), int(of_list["item"])) if of_list else number
     return None
 

@@ -13,7 +13,7 @@ from typing import Any
 from fitcheck.planning.workshop import INSTRUMENTS, TOOLS
 from fitcheck.questions import QUESTIONS, Question
 from fitcheck.questions.readers import PART_NAME
-from fitcheck.sheet.build import VERSION
+from fitcheck.sheet.build import PROPERTIES, VERSION
 
 _NOTE: dict[str, Any] = {"type": ["string", "number"], "description": "a drawing note"}
 
@@ -42,6 +42,24 @@ def schema() -> dict[str, Any]:
                     "additionalProperties": False,
                 },
             },
+        },
+    }
+    number = {
+        "anyOf": [{"type": "string"}, {"type": "array", "items": {"type": "string"}, "minItems": 3, "maxItems": 3}]
+    }
+    head["materials"] = {
+        "type": "object",
+        "description": "materials of one's own: texts with their unit, or [lower, value, upper]",
+        "additionalProperties": {
+            "type": "object",
+            "properties": {
+                **{key: {**number, "description": "with its unit: '180 MPa', '23e-6 1/K'"} for key in PROPERTIES},
+                "metal": {"type": "boolean"},
+                "note": {"type": "string"},
+                "source": {"type": "string", "description": "where the numbers come from"},
+            },
+            "required": ["source"],
+            "additionalProperties": False,
         },
     }
     by_part = {"type": "object", "additionalProperties": {"type": "string"}}
