@@ -98,16 +98,26 @@ def screws_to_hold(q: SetScrew) -> Screws | None:
     More screws strip oftener, so the torque that is safe for all of them is less.
     """
     tool = passes(q)
-    for n in range(q.screws + 1, _MOST_SCREWS + 1):
-        unplaced: dict[str, Any] = dict.fromkeys(placed(q))
+    unplaced: dict[str, Any] = dict.fromkeys(placed(q))
+
+    def so_many(n: int) -> Screws | None:
         more = dataclasses.replace(q, screws=n, **unplaced)
         safe = min(q.safe_torque_of(n), more.safe_for_blade, math.inf if tool is None else tool.torque)
         if safe <= 0:
             return None
         torque = printed_down(q, set_to(q, safe))
-        if more.hold_at(q.put_on_up_to(torque * (1 + (q.driver or 0.0)))).worst_case().min >= q.demand:
-            return Screws(n, torque)
-    return None
+        held = more.hold_at(q.put_on_up_to(torque * (1 + (q.driver or 0.0)))).worst_case().min
+        return Screws(n, torque) if held >= q.demand else None
+
+    # Each screw adds more than the lower torque of all takes away, so that the least number is between two.
+    few, enough = q.screws, so_many(_MOST_SCREWS) if q.screws < _MOST_SCREWS else None
+    while enough is not None and enough.number - few > 1:
+        found = so_many((few + enough.number) // 2)
+        if found is None:
+            few = (few + enough.number) // 2
+        else:
+            enough = found
+    return enough
 
 
 def turned_with(q: SetScrew, torque: float) -> Edit:
