@@ -82,6 +82,8 @@ class BenchCard:
     """Threads that hold it at the least when it is backed off; 0 where it can fall out."""
 
 
+_OFF = 1.0
+"""How far a hole drilled by hand is soon beside the axis, mm (common practice, no source)."""
 _HALF = {Gives.HOLE: "hole", Gives.SCREW: "screw"}
 
 
@@ -147,6 +149,7 @@ def strip_finding(q: SetScrew) -> Finding:
             *strip_assumptions(threads.worst_case()),
             "The blade is pressed against the far side of the bore; its dent is left out of the engaged length.",
             "The threads are sound but for what is stated; a soft thread wears each time a hard screw is turned home.",
+            _off_the_axis(q),
             "The wall is stiff: one that bulges around the hole holds less.",
             "The hole points at the axis: 1 mm beside it changes the engaged thread of a thin wall by less than 1 %.",
             *locking_assumption(q),
@@ -188,6 +191,16 @@ def strip_finding(q: SetScrew) -> Finding:
             bench_card(q),
         ),
         least_risk=q.least_risk / q.screws,
+    )
+
+
+def _off_the_axis(q: SetScrew) -> str:
+    """How little it matters that a hole is drilled beside the axis of the tube, for this tube."""
+    outer, inner, off = q.outside.nominal / 2, q.bore.nominal / 2, min(_OFF, q.bore.nominal / 8)
+    more = (math.sqrt(outer**2 - off**2) - math.sqrt(inner**2 - off**2)) / (outer - inner) - 1
+    return (
+        f"The hole points at the axis of the tube: one that misses it by {q.bore.unit.show(off)} goes through "
+        f"{more:.1%} more wall, which is not counted."
     )
 
 
