@@ -293,7 +293,7 @@ def test_heat_makes_a_close_plastic_blade_bind():
 
 
 @pytest.mark.parametrize(
-    "more", [{}, {**WARM}, {"screws": []}, {"blade": "0.985 ± 0.004 in", "bore": "0.960 ± 0.001 in"}]
+    "more", [{}, {**WARM}, {"screws": []}, {"blade": "2.50 ± 0.01 cm", "bore": "2.44 ± 0.0025 cm"}]
 )
 def test_a_blade_that_does_not_go_in_is_a_finding_that_fails(more):
     """27 in a bore of 25.4, as in a sheet that gave the blade of another wand: the depth is no answer."""

@@ -70,6 +70,7 @@ def test_an_odd_value_is_read_or_refused_in_one_line(label, key):
         ("plug", {"travel": np.float64(4.0), "seat": np.int64(9), "adds": [np.float32(16.5)], "takes": []}),
         ("plug", {"adds": ["1e6 ± 1e5, normal"], "takes": []}),
         ("blade", {"adds": ["1e6 ± 1"], "takes": ["8 ± 0.1"], "cut": "", "slug_screw": "1"}),
+        ("bent blade", {"bow": "0.2 ± 0.1, normal 1 sigma", "screws": []}),  # one below 0 is none
         ("port", {"bore": "1e6 ± 1", "chassis": "1 ± 0.1", "bodies": []}),
         ("port", {"bore": "1e-3 ± 0", "chassis": "1e-4 ± 0", "width": "1e-5", "reach": "1e-5", "bodies": []}),
     ],

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+import numpy as np
+
 from fitcheck.later import optimize
 from fitcheck.mechanics.blade import bow_offset, pressed_offset, tilt, tip_offset
 from fitcheck.questions.finding import Requirement
@@ -15,11 +17,16 @@ from fitcheck.units import Number, unit
 
 
 def _loose(D: Number, d: Number, H: Number, b: Number, bow: Number = 0.0) -> Number:
-    return tip_offset(D, d, H, b) + bow_offset(bow, H, b)
+    return tip_offset(D, d, H, b) + _bowed(bow, H, b)
 
 
 def _tight(D: Number, d: Number, H: Number, b: Number, bow: Number = 0.0) -> Number:
-    return pressed_offset(D, d) + bow_offset(bow, H, b)
+    return pressed_offset(D, d) + _bowed(bow, H, b)
+
+
+def _bowed(bow: Number, H: Number, b: Number) -> Number:
+    """What the bow puts the tip off; one that a spread draws below 0 is none."""
+    return bow_offset(np.maximum(bow, 0.0), H, b)
 
 
 def _leaning(D: Number, d: Number, H: Number, b: Number, bow: Number = 0.0) -> Number:
