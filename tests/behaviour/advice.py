@@ -208,17 +208,26 @@ def screw(notes):
     ends = ("-2A", "-2B") if inch else ("-6g", "-6H")
     hand = f"{torque * (1 + part) / 2:.3f} ± {torque * (1 - part) / 2:.3f} {shown}"
     driver = {"driver": "6 %"} if rng.uniform() < 0.3 else {}
+    screws = int(rng.integers(1, 4))
+    blade = bore - rng.uniform(0.1, 0.5)
+    acts = notes.maybe(0.3, "prevailing", f"{0.05 * torque:.3f} ± {0.03 * torque:.3f} {shown}")
+    if rng.uniform() < 0.3:
+        acts |= {"blade_material": "polycarbonate", "blade_bore": size(blade - rng.uniform(4, 10), 0.1)}
+    if rng.uniform() < 0.3:
+        acts |= {"blade_out": size(600), "seated": size(60, 0.5), "side": "1 N"}
+        acts |= {"screws_at": [size(10 + 18 * i, 0.2) for i in range(screws)]}
     return "set_screw", {
         **{key: SCREW[key] for key in ("friction_thread", "friction_point", "friction_bore", "screw_material")},
         "screw": thread + ends[0],
         "hole": thread + ends[1],
         "outside": size(bore + 2 * wall, 0.05),
         "bore": size(bore, 0.03),
-        "blade": size(bore - rng.uniform(0.1, 0.5), 0.05),
+        "blade": size(blade, 0.05),
         "wall_material": str(rng.choice(["6061-T6", "6063-T5", "304"])),
         "hand_torque": f"{torque:.3f} {shown}" if driver else hand,
         **driver,
-        "screws": int(rng.integers(1, 4)),
+        "screws": screws,
+        **acts,
         "pull": f"{rng.uniform(20, 600):.0f} N",
     }
 

@@ -63,14 +63,16 @@ def test_the_thread_bears_clamp_and_side_load_together():
 
 
 def test_in_pounds_and_inches_it_is_the_same():
+    metric = {**PLACED, "outside": "30.0 ± 0.1 mm", "bore": "25.426 ± 0.026 mm", "blade": "25.0 ± 0.15 mm",
+              "screw_length": "4.0 ± 0.2 mm", "point_diameter": "1.9 ± 0.1 mm"}  # fmt: skip
     inch = {
-        **PLACED,
+        **metric,
         "blade_out": "27.559055 in",
         "seated": "1.515748 ± 0.019685 in",
         "screws_at": ["0.472441 ± 0.007874 in", "1.437008 ± 0.007874 in"],
     }
-    metric, imperial = (fc.ask("set_screw", **asked)[2] for asked in ({**PLACED, "side": "4.4482216 N"},
-                                                                      {**inch, "side": "1 lbf"}))  # fmt: skip
+    metric = fc.ask("set_screw", **{**metric, "side": "4.4482216 N"})[2]
+    imperial = fc.ask("set_screw", **{**inch, "side": "1 lbf"})[2]
     assert imperial.nominal == pytest.approx(metric.nominal, rel=1e-4)
     assert "1 lbf across the tip" in imperial.answer
 

@@ -102,7 +102,8 @@ def test_a_brittle_blade_cracks():
 
 def test_in_inches_it_is_the_same():
     inch = {"blade": "0.984252 ± 0.005906 in", "blade_bore": "0.826772 ± 0.005906 in", "bore": "1.0000 ± 0.0010 in",
-            "outside": "1.1811 ± 0.004 in", "hand_torque": "0.3540 ± 0.0885 in·lbf"}  # fmt: skip
+            "outside": "1.1811 ± 0.004 in", "hand_torque": "0.3540 ± 0.0885 in·lbf", "screw_length": "4.0 ± 0.2 mm",
+            "point_diameter": "1.9 ± 0.1 mm"}  # fmt: skip
     metric = {"bore": "25.4 ± 0.0254", "outside": "30.0 ± 0.1"}
     assert _tube(**inch).nominal == pytest.approx(_tube(**metric).nominal, rel=1e-3)
     assert "in·lbf on" in _tube(**inch).answer
