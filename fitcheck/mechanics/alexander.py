@@ -27,8 +27,8 @@ def dilation_factor(s: Number, d: Number) -> Number:
     C1 = -(s/d)² + 3.8 s/d - 2.61 for 1.4 <= s/d < 1.9, and 1 above   [1]_
 
     s: width across flats, or outer diameter of the boss, mm. d: nominal diameter, mm. Floats or arrays that broadcast.
-    Raises `InputError` below s/d = 1.4: the method does not reach there, and is not extrapolated. A flat plate or a
-    tube wall around a small hole is wide: C1 = 1.
+    Raises `InputError` below s/d = 1.4, as the method does not reach there and is not extrapolated, and for sizes not
+    above 0. A flat plate or a tube wall around a small hole is wide: C1 = 1.
 
     References
     ----------
@@ -101,7 +101,8 @@ def failure_loads(
     break = Rm_s As;  screw = 0.6 Rm_s AS_s C1 C2;  hole = 0.6 Rm_n AS_n C1 C3
 
     As, AS_s, AS_n: stress and shear areas, mm². Rm_s, Rm_n: tensile strengths of screw and hole, MPa. C1: factor of
-    `dilation_factor`. Floats or arrays that broadcast. Raises `InputError` for a strength ratio outside 0.4 to 2.2.
+    `dilation_factor`. Floats or arrays that broadcast. Raises `InputError` for a strength ratio outside 0.4 to 2.2, and
+    where one is not above 0.
     Valid for engagements of about 0.8 d and more. References as `dilation_factor`.
 
     >>> [round(float(load)) for load in failure_loads(36.609, 1040.0, 97.29, 310.0, 134.63)]  # M8, 8 mm engaged
@@ -126,7 +127,8 @@ def load_share(n: int, decay: float | None = None) -> FloatArray:
     n: whole number of threads. decay: factor λ for one pitch; left out, the value that fits the printed shares of a
     six-thread steel nut best (`fitted_decay`, about 0.4) [2]_. With two threads the shares are nearly even (54 and 46
     %): there is no length over which the difference of stretch could build up. Beyond about six, more threads take
-    little. In plastic stripping all full threads carry. Raises `InputError` for n no whole number from 1 up.
+    little. In plastic stripping all full threads carry. Raises `InputError` for n no whole number from 1 up, and a
+    decay not above 0.
 
     References
     ----------

@@ -122,7 +122,8 @@ def dent_depth(
     F: N. kind: as `point_area`. diameter: as there, mm. compressive_yield: of the blade, MPa. constraint: a factor, 1
     for a safe (deep) estimate; about 3 is the full indentation pressure of a metal [1]_, polymers lie between.
     cone_angle: included, radians. Floats or arrays that broadcast. Creep of a plastic blade deepens the dent with time.
-    Raises `InputError` for any other kind, a load below 0, and a flat or dog point that sinks in.
+    Raises `InputError` for any other kind, a load below 0, a strength, a constraint or the rim of a cup not above 0, a
+    cone_angle not between 0 and π, and a flat or dog point that sinks in.
 
     References
     ----------

@@ -126,8 +126,8 @@ def standard_lengths(system: str) -> tuple[float, ...]:
 def length_tolerance(length: float, system: str) -> float:
     """Half the tolerance zone of a standard length, mm; of the next longer one for a length in between.
 
-    length: mm, up to the longest of `standard_lengths`; raises `InputError` above. system: 'metric' or 'inch'. Source:
-    tables/setscrew_lengths.csv.
+    length: mm, above 0 up to the longest of `standard_lengths`. system: 'metric' or 'inch'. Raises `InputError` for any
+    other. Source: tables/setscrew_lengths.csv.
 
     >>> length_tolerance(5.0, "metric")
     0.24
@@ -153,7 +153,8 @@ def point_length(
 
     kind: 'cup', 'cone', 'flat' or 'dog'. d: major diameter, mm. tip: rim, flat or dog diameter, or the flat on the
     cone, mm. dog_length: mm. cone_angle: included, radians. Floats or arrays that broadcast.
-    Raises `InputError` for a tip wider than the screw.
+    Raises `InputError` for any other kind, a tip wider than the screw, a d not above 0, a tip or dog_length below 0,
+    and a cone_angle not between 0 and π.
 
     References
     ----------

@@ -193,7 +193,7 @@ def engagement_for_load(
     F: load, N. shear_strength: τ, MPa. area_per_mm: a, shear area for 1 mm of engagement, mm²/mm. half: the
     number of threads that hold half of the textbook load (`short_model().half`); 0 gives the textbook length L. P:
     pitch, mm, used with half. Floats or arrays that broadcast. Raises `InputError` where the threads do not overlap
-    (a = 0).
+    (a = 0), for F or half below 0, and for P or a strength not above 0.
 
     >>> print(round(engagement_for_load(38064.0, 180.0, 16.829), 2))  # M8 class 10.9 in soft aluminium
     12.57
@@ -230,6 +230,10 @@ def engagement_to_break_screw(
     12.57
     """
     F = break_load(As, Rm)
+    internal_per_mm = positive("internal_per_mm", internal_per_mm, "mm²/mm")
+    external_per_mm = positive("external_per_mm", external_per_mm, "mm²/mm")
+    tau_internal = positive("tau_internal", tau_internal, "MPa")
+    tau_external = positive("tau_external", tau_external, "MPa")
     hole = engagement_for_load(F, tau_internal, internal_per_mm, P=P, half=half)
     screw = engagement_for_load(F, tau_external, external_per_mm, P=P, half=half)
     return np.maximum(hole, screw)

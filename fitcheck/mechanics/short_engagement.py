@@ -94,7 +94,7 @@ def short_engagement_factor(n_threads: Number, half: Number | None = None) -> Nu
     floor, 1 - exp(-n/N)); this one was chosen because it alone predicts a laboratory that it was not fitted to. Tests
     are self-drilling screws, not tapped holes: see `NO_TAPPED_TESTS`. Nine joints of ten on a new bench lie within a
     factor of 1.7 of it either way: use `short_engagement_bounds` for a design.
-    Raises `InputError` for n or half below 0.
+    Raises `InputError` for n below 0 and half not above 0.
 
     >>> round(float(short_engagement_factor(2.0)), 2)
     0.62
@@ -139,13 +139,13 @@ def short_engagement_bounds(n_threads: Number, coverage: float = 0.9) -> tuple[N
     bench (`bench_error`), and a normal one, of single joints on it (`ShortModel.next_scatter`). The upper bound may
     pass 1.
 
-    n_threads: number of engaged full threads; floats or arrays. coverage: a fraction between 0 and 1; raises
-    `InputError` for any other. References as `short_engagement_factor`.
+    n_threads: number of engaged full threads; floats or arrays. coverage: a fraction between 0 and 1, one for all.
+    Raises `InputError` for any other, and n below 0. References as `short_engagement_factor`.
 
     >>> [round(float(one), 2) for one in short_engagement_bounds(2.0)]
     [0.37, 0.62, 1.04]
     """
-    coverage = finite("coverage", coverage)
+    coverage = finite("coverage", coverage, one=True)
     if not 0 < coverage < 1:
         raise InputError(f"coverage = {coverage}: a fraction between 0 and 1 is needed, for example 0.9")
     n = not_negative("n_threads", n_threads)
@@ -183,9 +183,8 @@ def _off_the_median(bench: Number, probability: float) -> FloatArray:
 def effective_engagement(LE: Number, P: Number, half: Number | None = None) -> Number:
     """Length that carries the textbook stress when LE is engaged, mm: LE times `short_engagement_factor(LE/P)`.
 
-    LE: engaged length, mm. P: pitch, mm. half: number of threads; with errors and references
-    as `short_engagement_factor`.
-    Floats or arrays that broadcast.
+    LE: engaged length, mm. P: pitch, mm. half: number of threads. Floats or arrays that broadcast. Raises `InputError`
+    for LE below 0, P or half not above 0. References as `short_engagement_factor`.
 
     >>> print(round(effective_engagement(1.4, 0.7), 2))
     0.87

@@ -34,8 +34,8 @@ def slanted_engagement(LE: Number, r: Number, slant: Number) -> Number:
     the lesser of both. Where both ends are faces of the wall nothing is lost; it is taken off there too, to be safe.
 
     LE: mean engaged length of the screw that stands square, mm. r: radius of the sheared cylinder, mm. slant: β, angle
-    off square, radians, below π/4. Floats or arrays that broadcast. Raises `InputError` for another angle and sizes
-    below 0. Geometry and statics; tests/properties/test_flank_laws.py integrates a slanted hole in a tube.
+    off square, radians, below π/4. Floats or arrays that broadcast. Raises `InputError` for another angle, LE below 0
+    and r not above 0. Geometry and statics; tests/properties/test_flank_laws.py integrates a slanted hole in a tube.
 
     >>> print(round(slanted_engagement(1.4, 2.0, 0.02), 4))
     1.3745

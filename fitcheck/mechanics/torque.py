@@ -29,7 +29,7 @@ def lever_arm(
 
     Valid for small lead angles: against the exact flank equilibrium (`power_screw_torque`) the thread part is
     low by 100 mu_t tan λ / cos α percent, 1 % on M4 at mu_t = 0.15.
-    Raises `InputError` for sizes not above 0 and friction below 0.
+    Raises `InputError` for P or d2 not above 0, friction or r_p below 0, and a half_angle not from 0 to below π/2.
 
     References
     ----------
@@ -49,7 +49,7 @@ def tightening_torque(
 ) -> Number:
     """Torque that makes the axial load F, N·m: F times the arm. Other arguments, errors and references as `lever_arm`.
 
-    F: N.
+    F: N, not below 0.
 
     >>> print(round(tightening_torque(500.0, 0.7, 3.545, 0.15, 0.15, 1.0), 3))
     0.284
@@ -65,7 +65,7 @@ def axial_load(
 
     F = 1000 T / [P/(2π) + mu_t d2 / (2 cos α) + mu_p r_p]; without friction it is 2π · 1000 T / P.
 
-    T: N·m. Other arguments, errors and references as `lever_arm`.
+    T: N·m, not below 0. Other arguments, errors and references as `lever_arm`.
 
     >>> print(round(axial_load(1.0, 0.7, 3.545, 0.15, 0.15, 1.0)))
     1759
@@ -81,8 +81,8 @@ def loosening_torque(
 
     T = F [-P/(2π) + mu_t d2 / (2 cos α) + mu_p r_p]
 
-    F: N. Other arguments, errors and references as `lever_arm`. Seized threads, corrosion and cured adhesive come on
-    top and are not in here.
+    F: N, not below 0. Other arguments, errors and references as `lever_arm`. Seized threads, corrosion and cured
+    adhesive come on top and are not in here.
 
     >>> print(round(loosening_torque(500.0, 0.7, 3.545, 0.15, 0.15, 1.0), 3))
     0.173
@@ -98,7 +98,8 @@ def self_locking_friction(P: Number, d2: Number, *, half_angle: Number = HALF_AN
     mu_t = tan λ cos α, with tan λ = P / (π d2)   [1]_
 
     P: lead, mm. d2: pitch diameter, mm. half_angle: α, radians. Floats or arrays that broadcast.
-    Raises `InputError` for sizes not above 0. Vibration across the thread can unwind a self-locking screw all the same.
+    Raises `InputError` for sizes not above 0 and a half_angle not from 0 to below π/2. Vibration across the thread can
+    unwind a self-locking screw all the same.
 
     References
     ----------
@@ -122,7 +123,8 @@ def power_screw_torque(F: Number, lead: Number, d2: Number, mu_t: Number, *, hal
     F: load, N. lead, d2: lead and pitch diameter, mm. mu_t: friction in the thread. half_angle: α, radians; 0 for a
     square thread, 14.5° for Acme. φ is the flank half angle in the section normal to the helix; books that print cos
     14.5° neglect its difference from α. Floats or arrays that broadcast.
-    Raises `InputError` for sizes not above 0, friction below 0, and friction with which no torque raises the load.
+    Raises `InputError` for lead or d2 not above 0, F or friction below 0, a half_angle not from 0 to below π/2, and
+    friction with which no torque raises the load.
 
     References
     ----------
@@ -159,7 +161,7 @@ def point_radius(kind: str, diameter: Number, *, cone_angle: Number = np.pi / 2)
 
     kind: 'cup', 'cone', 'flat' or 'dog'. diameter: cup rim, flat, dog end, or dent of the cone, mm; 0 for a
     sharp cone that has not bitten yet. cone_angle: included angle, radians. Floats or arrays that broadcast.
-    Raises `InputError` for any other kind, a diameter below 0, a cone_angle not above 0 or over π.
+    Raises `InputError` for any other kind, a diameter below 0, a cone_angle not above 0, and that of a cone over π.
     Friction of pivots, standard mechanics, no source.
 
     >>> print(round(point_radius("flat", 3.0), 3))

@@ -20,7 +20,7 @@ def torsion_section(Do: Number, Di: Number) -> Number:
 
     Do, Di: outer and inner diameter of the section, mm (Di may be 0). Under a thread they are the thread's own
     root: the minor diameter outside (`external_root`), the major diameter inside (`internal_root`). Floats or arrays
-    that broadcast. Raises `InputError` where no wall is left.
+    that broadcast. Raises `InputError` where no wall is left, for Do not above 0 and Di below 0.
 
     >>> print(round(torsion_section(20.0, 0.0), 1))
     1570.8
@@ -42,7 +42,8 @@ def torsion_limit(Do: Number, Di: Number, Rp: Number, *, notch: Number = 1.0) ->
     Do, Di: diameters of the section, mm. Rp: tensile yield strength, MPa. notch: stress concentration of a groove, at
     least 1 (`groove_factor`); 1 where a little local yielding does no harm. Floats or arrays that broadcast. A
     set-screw hole of diameter a in the section takes a factor of about 4 at its edge (a small hole in torsion, from
-    memory), and its share of the area. Raises `InputError` where no wall is left and for a notch below 1.
+    memory), and its share of the area. Raises `InputError` where no wall is left, for Do or Rp not above 0, Di below 0
+    and a notch below 1.
 
     >>> print(round(torsion_limit(34.11, 32.05, 275.0), 1))
     272.9
@@ -123,7 +124,8 @@ def shoulder_torque(F: Number, P: Number, d2: Number, mu_t: Number, mu_s: Number
     >>> print(round(shoulder_torque(5000.0, 1.5, 35.026, 0.2, 0.2, 18.5), 2))
     37.53
     """
-    return loosening_torque(F, P, d2, mu_t, mu_s, shoulder_radius)
+    mu_s, r = not_negative("mu_s", mu_s), not_negative("shoulder_radius", shoulder_radius, "mm")
+    return loosening_torque(F, P, d2, mu_t, mu_s, r)
 
 
 def shoulder_radius(outside: Number, d: Number) -> Number:

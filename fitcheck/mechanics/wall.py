@@ -43,7 +43,8 @@ def wall_length(
     mm. outside, inside: depths of the countersinks, mm. screw_from, screw_to: heights over the tube axis, mm, between
     which the screw has full thread, where it is shorter than the wall. Floats or arrays that broadcast.
 
-    Raises `InputError` for a wall that is not there, a hole wider than the bore, countersinks that meet.
+    Raises `InputError` for a wall that is not there, a hole wider than the bore, countersinks that meet or are below 0,
+    and radii not above 0.
     Geometry; tests/properties/test_strength_laws.py compares with numerical integrals and with the
     flat plate, the limit of large radii.
 
@@ -123,7 +124,8 @@ def edge_left(centre: Number, hole: Number) -> Number:
     """Material between a hole and the end of the tube, mm: distance of its centre less half its diameter.
 
     centre: distance from the end, mm. hole: diameter, mm. Floats or arrays that broadcast.
-    Raises `InputError` where the hole breaks out. Common practice, no source: leave at least one hole diameter.
+    Raises `InputError` where the hole breaks out, and for sizes not above 0. Common practice, no source: leave at least
+    one hole diameter.
 
     >>> edge_left(6.0, 4.0)
     4.0
@@ -251,7 +253,8 @@ def tip_height(blade: Number, bore: Number, *, offset: Number = 0.0, tip: Number
 
     blade, bore: diameters, mm. offset: how far the screw's axis misses the tube axis, mm. tip: diameter of a flat tip,
     whose nearer edge touches first, mm. dent: depth the tip has sunk in, mm. Floats or arrays that broadcast.
-    Raises `InputError` for a blade that does not enter the bore, and a tip that passes beside the blade. Geometry.
+    Raises `InputError` for a blade that does not enter the bore, a tip that passes beside the blade, diameters not
+    above 0, and a tip or dent below 0. Geometry.
 
     >>> print(round(tip_height(20.0, 20.0, offset=6.0), 3))
     8.0
@@ -282,7 +285,7 @@ def screw_span(
 
     tip_at: height of the tip, mm. length: of the screw, mm. incomplete: thread missing at the tip (point and lead-in),
     mm. socket_end: thread missing at the other end (chamfer, run-out), mm. Floats or arrays that broadcast. Raises
-    `InputError` where no full thread is left.
+    `InputError` where no full thread is left, for a length not above 0 and missing thread below 0.
 
     >>> screw_span(10.0, 4.0, 1.5)
     (11.5, 14.0)
@@ -323,8 +326,8 @@ def back_off(tip_at: Number, bore: Number, blade: Number, P: Number, *, clearanc
     than what the screw was turned in last.
 
     tip_at: height of the tip over the tube axis, mm. bore, blade: diameters, mm. P: pitch, mm. clearance: room asked
-    for besides, mm. Floats or arrays that broadcast. Raises `InputError` for a blade larger than the bore and sizes
-    not above 0.
+    for besides, mm. Floats or arrays that broadcast. Raises `InputError` for a blade larger than the bore, sizes not
+    above 0 and a clearance below 0.
 
     >>> print(round(back_off(9.45, 20.0, 19.8, 0.7), 3))
     0.5
@@ -346,7 +349,7 @@ def back_off_left(
 
     tip_at: height of the tip, mm. length: of the screw, mm. incomplete: thread missing at the tip, mm. outside, bore:
     diameters of the tube, mm. socket_end: thread missing at the outer end, mm. Floats or arrays that broadcast. Raises
-    `InputError` where the screw has no full thread.
+    `InputError` where the screw has no full thread, for sizes not above 0 and missing thread below 0.
 
     >>> print(round(back_off_left(10.0, 4.0, 1.4, 25.4, 20.0), 3))
     1.3
@@ -378,16 +381,20 @@ def lengths_that_fit(
     besides, mm. most_out: greatest `protrusion` accepted when the screw stands on the blade, mm. least_turns: full
     turns of thread that must stay in the wall when it is backed off. socket_end: thread missing at the outer end, mm.
     An empty result means no length does both: the
-    play of the blade is too large for the wall. Raises `InputError` for sizes not above 0 and a blade larger than the
-    bore.
+    play of the blade is too large for the wall. Raises `InputError` for sizes not above 0, missing thread and clearance
+    below 0, and a blade larger than the bore.
 
     >>> lengths_that_fit((2.0, 2.5, 3.0, 4.0), outside=25.4, bore=20.0, blade=19.8, P=0.7, incomplete=0.7)
     (2.0, 2.5)
     """
-    lengths, P = np.atleast_1d(positive("lengths", lengths, "mm")).tolist(), float(positive("P", P, "mm"))
-    incomplete, most_out = not_negative("incomplete", incomplete, "mm"), finite("most_out", most_out, "mm")
-    blade, bore = positive("blade", blade, "mm"), positive("bore", bore, "mm")
-    least_turns, socket_end = finite("least_turns", least_turns), not_negative("socket_end", socket_end, "mm")
+    lengths, P = np.atleast_1d(positive("lengths", lengths, "mm")).tolist(), positive("P", P, "mm", one=True)
+    incomplete = not_negative("incomplete", incomplete, "mm", one=True)
+    clearance = not_negative("clearance", clearance, "mm", one=True)
+    most_out = finite("most_out", most_out, "mm", one=True)
+    outside = positive("outside", outside, "mm", one=True)
+    blade, bore = positive("blade", blade, "mm", one=True), positive("bore", bore, "mm", one=True)
+    least_turns = finite("least_turns", least_turns, one=True)
+    socket_end = not_negative("socket_end", socket_end, "mm", one=True)
     clamped = tip_height(blade, bore)
     backed = clamped + back_off(clamped, bore, blade, P, clearance=clearance) * P
     return tuple(

@@ -9,6 +9,16 @@ from fitcheck.errors import InputError, TableError
 M4 = {"P": 0.7, "d_min": 3.838, "D2_max": 3.663}
 
 
+def to_break(**other):
+    given = {"internal_per_mm": 16.8, "tau_internal": 180.0, "external_per_mm": 12.2, "tau_external": 624.0}
+    return mechanics.engagement_to_break_screw(36.6, 1040.0, **{**given, **other})
+
+
+def that_fit(**other):
+    given = {"outside": 25.4, "bore": 20.0, "blade": 19.8, "P": 0.7, "incomplete": 0.7}
+    return mechanics.lengths_that_fit((2.0, 3.0), **{**given, **other})
+
+
 @pytest.mark.parametrize(
     ("call", "names"),
     [
@@ -49,6 +59,14 @@ M4 = {"P": 0.7, "d_min": 3.838, "D2_max": 3.663}
         (lambda: mechanics.worn_engagement(3.0, 0.7, part_gone=1.2), ["part_gone = 1.2"]),
         (lambda: mechanics.percent_thread(4, 3.3, 0.7, convention="us"), ["convention = 'us'", "'drill table'"]),
         (lambda: mechanics.key_torque(0.0, 2000), ["s = 0"]),
+        (lambda: mechanics.short_engagement_bounds(2.0, coverage=[0.5, 0.9]), ["coverage", ": a number"]),
+        (lambda: mechanics.shoulder_torque(5000, 1.5, 35.0, 0.2, -0.2, 18.5), ["mu_s = -0.2"]),
+        (lambda: mechanics.shoulder_torque(5000, 1.5, 35.0, 0.2, 0.2, -1), ["shoulder_radius = -1"]),
+        (lambda: to_break(internal_per_mm=0.0), ["internal_per_mm = 0"]),
+        (lambda: to_break(tau_external=-1.0), ["tau_external = -1"]),
+        (lambda: that_fit(most_out=[0.0, 1.0]), ["most_out", ": a number"]),
+        (lambda: that_fit(outside=[25.4, 26.0]), ["outside", ": a number"]),
+        (lambda: that_fit(clearance=-0.1), ["clearance = -0.1"]),
     ],
 )
 def test_bad_input_gets_one_line_that_names_it(call, names):
