@@ -23,7 +23,7 @@ from typing import Any, NamedTuple, Protocol
 
 import numpy as np
 
-from fitcheck.errors import InputError, finite, fraction, one_of, positive, two_numbers
+from fitcheck.errors import InputError, brief, finite, fraction, one_of, positive, two_numbers
 from fitcheck.later import optimize
 from fitcheck.stack.correlation import correlation_of
 from fitcheck.stack.dimension import Dimension, Linear, Sum
@@ -122,7 +122,8 @@ def allocate(
     risk : accepted probability, for "probability"
     bounds : least and greatest half-width, by name, in the inside unit of the dimension (mm, N, MPa)
 
-    Raises `InputError` if the fixed tolerances, or the least ones allowed, already exceed the target.
+    Raises `InputError` if the fixed tolerances, or the least ones allowed, already exceed the target, for a half_width
+    or bound not above 0, and for a name that is no dimension of the sum.
 
     References
     ----------
@@ -146,7 +147,7 @@ def allocate(
     free, fixed = _split(total, cost)
     c = np.array([abs(k) for _, k in free])
     law = [_law(d.name, cost[d.name]) for d, _ in free]
-    low, high = _bounds(free, bounds or {})
+    low, high = _bounds(free, {} if bounds is None else bounds)
     names = [d.name for d, _ in free]
     target: _Target
     if by == "probability":
@@ -192,6 +193,8 @@ def _bounds(free: Sequence[_Term], bounds: Mapping[str, tuple[float, float]]) ->
     """Least and greatest half-width of each dimension."""
     names = [d.name for d, _ in free]
     low, high = np.zeros(len(free)), np.full(len(free), math.inf)
+    if not isinstance(bounds, Mapping):
+        raise InputError(f"bounds = {brief(bounds)}: pairs by name are needed, for example {{'spacer': (0.01, 0.1)}}")
     for name in bounds:
         i = names.index(one_of("bounds", name, names))
         first, last = two_numbers(f"bounds of {name}", bounds[name])

@@ -12,7 +12,7 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from fitcheck.errors import InputError, fraction, not_negative, positive, two_numbers, whole
+from fitcheck.errors import InputError, brief, fraction, not_negative, positive, two_numbers, whole
 from fitcheck.later import special
 
 
@@ -39,6 +39,9 @@ def effective_degrees_of_freedom(uncertainties: Sequence[float], degrees: Sequen
     ----------
     .. [1] JCGM 100:2008 (GUM), G.4.1.
     """
+    for key, row in (("uncertainties", uncertainties), ("degrees", degrees)):
+        if not hasattr(row, "__len__"):
+            raise InputError(f"{key} = {brief(row)}: a list of numbers is needed")
     if len(uncertainties) != len(degrees):
         raise InputError(f"degrees: one for each uncertainty is needed, {len(uncertainties)} and not {len(degrees)}")
     squares = [not_negative(f"uncertainties[{i}]", u, one=True) ** 2 for i, u in enumerate(uncertainties)]

@@ -130,7 +130,7 @@ def correlated(parts: Sequence[Dimension], correlation: Any) -> tuple[Dimension,
         correlation, for others that of the normal variables behind them (`fitcheck.stack.ties`)
 
     Returns new dimensions to use in place of the old ones. Worst cases do not change. Raises `InputError` for a matrix
-    that no set of dimensions can have.
+    that no set of dimensions can have, and for parts that are fewer than two, twice the same, or correlated already.
 
     >>> import fitcheck as fc
     >>> a, b = correlated([fc.dim("10 ± 0.1", name="a"), fc.dim("4 ± 0.1", name="b")], 1.0)

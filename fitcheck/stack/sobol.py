@@ -84,8 +84,8 @@ def sobol_indices(what: Linear | Response, *, points: int = 4096, seed: int = 0)
     seed : whole number; the same one gives the same points
 
     The indices of a function of independent dimensions are shares of its variance: the first-order ones add up to 1 if
-    the dimensions do not act together, to less if they do. Raises `InputError` for correlated dimensions, and for
-    points no whole number from 16 up.
+    the dimensions do not act together, to less if they do. Raises `InputError` for correlated dimensions, for points no
+    whole number from 16 up, and a seed that is none from 0 up.
 
     References
     ----------
@@ -104,6 +104,7 @@ def sobol_indices(what: Linear | Response, *, points: int = 4096, seed: int = 0)
     members = what.members
     if any(d.tie is not None for d in members):
         raise InputError("Sobol' indices: independent dimensions are needed, not correlated ones")
+    seed = whole("seed", seed)
     n = 1 << max(4, math.ceil(math.log2(whole("points", points, 16))))
     if not members:
         return []
@@ -161,15 +162,17 @@ def share_figure(rows: Sequence[Contribution] | Sequence[Index], ax: Axes | None
     """Draw shares as horizontal bars, the largest on top, the rest summed up in one bar.
 
     `rows` is what `contributions()` or `sobol_indices` gave, `ax` the axes to draw on (new ones by default), `most` the
-    number of bars before the rest. Returns the axes. Raises `InputError` without rows.
+    number of bars before the rest, a whole number. Returns the axes. Raises `InputError` without rows, and for a `most`
+    below 1.
 
     >>> import fitcheck as fc
     >>> gap = fc.dim("30 ± 0.2", name="room") - fc.dim("29 ± 0.1", name="part")
     >>> [label.get_text() for label in share_figure(gap.contributions()).get_yticklabels()]
     ['room', 'part']
     """
-    if not rows:
+    if not rows or not all(isinstance(row, (Contribution, Index)) for row in rows):
         raise InputError("share_figure: no rows: contributions or Sobol' indices are needed")
+    most = whole("most", most, 1)
     columns = ("worst_case_share", "variance_share") if isinstance(rows[0], Contribution) else ("first", "total")
     every: list[Any] = list(rows)
     shown, rest = every[:most], every[most:]

@@ -199,7 +199,8 @@ def cut_for_coating(after: HasSizes | Thread | str, film: Coating | str) -> Coat
     """The limits to cut to, so that the coated thread lies within the limits `after` at any film thickness.
 
     after: a designation, a thread or one with its sizes. film: a `Coating` or its name. Geometry of 60° flanks.
-    Raises `InputError` if the scatter of the film takes up a whole tolerance.
+    Raises `InputError` if the scatter of the film takes up a whole tolerance, and for a film or thread that is not
+    known.
 
     >>> bare = cut_for_coating("M6x1-6g", coating("zinc plate", "8 ± 2 µm"))
     >>> round(bare.before.pitch.max, 3), round(bare.pitch.max, 3)  # cut to, and coated: the limit of M6x1-6g

@@ -48,7 +48,7 @@ class Wires:
 
 
 def _screw(thread: Thread | str) -> Thread:
-    found = resolve.thread(thread, external=True) if isinstance(thread, str) else thread
+    found = resolve.thread(thread, external=True)
     if not found.external:
         raise InputError(f"thread = {found.designation!r}: a nut is not measured over wires: a screw is needed")
     return found
@@ -129,7 +129,7 @@ def functional_pitch(thread: Thread | str, pitch: Any, pitch_error: Any) -> Sum:
     ----------
     .. [1] NBS Handbook H28, from memory: the factor 1.732.
     """
-    found = resolve.thread(thread) if isinstance(thread, str) else thread
+    found = resolve.thread(thread)
     size, error = dim(pitch, name="pitch", kind=LENGTH), dim(pitch_error, name="pitch_error", kind=LENGTH)
     if error.lower < 0:
         raise InputError(f"pitch_error = {error}: a length of at least 0 over its whole zone is needed")

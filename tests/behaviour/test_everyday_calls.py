@@ -105,6 +105,8 @@ def test_over_wires_and_back():
         (lambda: threads.pitch_over_wires("M6x1-6g", "6.16 measured ± 0.01", "0.3"), "wires of 0.5"),
         (lambda: threads.pitch_over_wires("M6x1-6g", "8 measured ± 0.01"), "is read over such wires on a good"),
         (lambda: threads.functional_pitch("M6x1-6g", "5.3", "0.01 ± 0.02"), "at least 0 over its whole zone"),
+        (lambda: threads.functional_pitch(3, "5.3", "0.01"), "thread 3"),
+        (lambda: threads.wires(None), "thread None"),
     ],
 )
 def test_wires_that_cannot_be_are_refused(call, said):

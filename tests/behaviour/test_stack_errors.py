@@ -21,6 +21,7 @@ from fitcheck.stack import (
     conformance,
     correlated,
     dimension,
+    effective_degrees_of_freedom,
     global_risks,
     gradient,
     guard_band,
@@ -28,6 +29,7 @@ from fitcheck.stack import (
     inspected,
     measured,
     response,
+    share_figure,
     share_frame,
     sobol_indices,
     solve_for,
@@ -346,6 +348,23 @@ def test_a_response_that_cannot_be_made(make, words):
         make()
     for word in words:
         assert word in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("make", "words"),
+    [
+        (lambda: allocate(A, half_width=0.1, bounds=3), "bounds = 3: pairs by name"),
+        (lambda: effective_degrees_of_freedom(None, [1]), "uncertainties = None: a list of numbers"),
+        (lambda: effective_degrees_of_freedom([1.0], 3), "degrees = 3: a list of numbers"),
+        (lambda: sobol_indices(A, seed=-1), "seed = -1: a whole number of at least 0"),
+        (lambda: share_figure([3]), "contributions or Sobol' indices are needed"),
+        (lambda: share_figure(A.contributions(), most=2.5), "most = 2.5: a whole number"),
+    ],
+)
+def test_what_is_no_list_or_no_whole_number_is_told_by_name(make, words):
+    with pytest.raises(InputError, match=words) as caught:
+        make()
+    assert "\n" not in str(caught.value)
 
 
 def test_every_error_is_a_value_error():
