@@ -244,11 +244,17 @@ def _fitted(body: str) -> str:
     return next((css for most, css in sizes if letters <= most), ' class="crowded"')
 
 
+_FAILING = 6
+"""Findings that fail and are named on a card; the report names all."""
+
+
 def _not_met(findings: Sequence[Finding]) -> str:
     failing = [finding for finding in findings if finding.verdict is Verdict.FAILS]
     if not failing:
         return ""
-    items = [f.title + "".join(f". {c[:1].upper()}{c[1:]}." for c in f.change[:1]) for f in failing]
+    items = [f.title + "".join(f". {c[:1].upper()}{c[1:]}." for c in f.change[:1]) for f in failing[:_FAILING]]
+    if len(failing) > _FAILING:
+        items.append(f"{len(failing) - _FAILING} more: the first page of the report has them all.")
     head = f"Not yet to be handed over: {len(failing)} of {len(findings)} findings fail"
     return f'<section class="stop"><h2>{head}</h2>{bullets(items)}</section>'
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from fitcheck.questions.finding import Finding, Station, Verdict
 from fitcheck.questions.several import ORDER
@@ -24,6 +24,10 @@ _WIDE, _HIGH = 200, 14
 
 _A_SHARE = 0.2
 """Of the variance: a part that drives less settles little when it is measured."""
+
+
+_MARKS = 6
+"""On the drawing of the device, each with a row of its own."""
 
 
 class Task(NamedTuple):
@@ -144,11 +148,7 @@ def _task(task: Task) -> str:
 
 
 def _device(findings: Sequence[Finding], shoulder: float | None) -> str:
-    marks = [
-        Mark(number, one.verdict, one.station, one.at, f"{one.show(one.worst)} at worst, {required(one)} needed")
-        for number, one in enumerate(findings, start=1)
-        if one.verdict is not Verdict.HOLDS
-    ]
+    marks = _marks(findings)
     drawings = [one.drawing for one in findings]
     if not shows_device(drawings):
         return ""
@@ -159,6 +159,22 @@ def _device(findings: Sequence[Finding], shoulder: float | None) -> str:
         "<section><h2>The device, to scale, and where it matters</h2>\n"
         f'<figure class="device" tabindex="0">{picture}</figure></section>'
     )
+
+
+def _marks(findings: Sequence[Finding]) -> list[Mark]:
+    """What is not met, by its place; where there are many, those at one place share a mark, the tightest one's."""
+    unmet = [(number, one) for number, one in enumerate(findings, start=1) if one.verdict is not Verdict.HOLDS]
+    places: dict[Any, list[tuple[int, Finding]]] = {}
+    for number, one in unmet:
+        together = (one.station, one.at) if len(unmet) > _MARKS else number
+        places.setdefault(together, []).append((number, one))
+    marks = []
+    for group in places.values():
+        number, one = min(group, key=lambda each: (ORDER.index(each[1].verdict), each[1].margin.least))
+        more = f"; {len(group) - 1} more here" if len(group) > 1 else ""
+        words = f"{one.show(one.worst)} at worst, {required(one)} needed{more}"
+        marks.append(Mark(str(number), one.verdict, one.station, one.at, words))
+    return marks
 
 
 def lengths_in(findings: Sequence[Finding]) -> Unit:

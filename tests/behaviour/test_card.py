@@ -268,3 +268,11 @@ def test_the_command_writes_page_and_card_or_neither(tmp_path, capsys):
         assert f"card {str(bad)!r}" in err
         assert not report.exists()
     assert sorted(p.name for p in tmp_path.iterdir()) == ["build.toml", "card.html"]
+
+
+def test_a_blade_is_home_at_its_depth_and_nowhere_else():
+    """A drawing of a screw that the blade misses is no depth."""
+    build = load(DEMO)
+    said = card(build, build.findings())
+    assert said.count(">Home<") == 1
+    assert "38.50 mm deep" in said

@@ -15,6 +15,7 @@ from screw_inputs import SCREW
 
 import fitcheck
 from fitcheck.questions import SetScrew
+from fitcheck.questions.blade.findings import MissedScrew
 from fitcheck.questions.port.drawing import body_section
 from fitcheck.questions.set_screw.compare import compare_pitches
 from fitcheck.questions.shape import shape
@@ -41,6 +42,7 @@ ARGUMENTS = {
     "device": lambda: [TUBE, BODY],
     "draw": lambda: TUBE,
     "drivers": finding,
+    "missed_screw": lambda: MissedScrew(TUBE, 44.0, "2.20 mm beyond, 3.00 mm needed"),
     "pitches": pitch_table,
     "plotted": finding,
     "plug": lambda: PLUG,

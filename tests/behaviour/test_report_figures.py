@@ -200,8 +200,8 @@ def test_metal_meets_metal_only_where_it_does_so_beyond_the_rounding_of_the_tabl
 
 def test_the_device_is_drawn_to_scale_with_a_number_where_it_fails():
     marks = [
-        Mark(8, Verdict.FAILS, Station.SAW, 44.0, "1.10 mm"),
-        Mark(10, Verdict.LIKELY, Station.TUBE, None, "0.54 mm"),
+        Mark("8", Verdict.FAILS, Station.SAW, 44.0, "1.10 mm"),
+        Mark("10", Verdict.LIKELY, Station.TUBE, None, "0.54 mm"),
     ]
     ax = figures.device([TUBE, BODY], marks=marks)
     assert ax.get_aspect() == 1.0

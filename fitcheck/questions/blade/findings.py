@@ -34,8 +34,18 @@ class TubeStack:
     outside: float | None
     notes: tuple[str, ...] = ()
     """The sizes of what lies under the blade, as on a drawing; without them the nominal ones are drawn."""
-    short: tuple[float, str] | None = None
-    """The axis of a screw that the blade does not reach far enough beyond, mm, and what was found and needed."""
+
+
+@dataclass(frozen=True, slots=True)
+class MissedScrew:
+    """What the figure of a screw draws that the blade does not reach far enough beyond.
+
+    stack: the tube stack. at: the axis of the screw, mm from the mouth. words: what was found and needed.
+    """
+
+    stack: TubeStack
+    at: float
+    words: str
 
 
 _SUM = ("sum of the lengths of the tube stack",)
@@ -130,15 +140,15 @@ def _landing(asked: BladeDepth, number: int) -> Finding:
         sources=_SUM,
         cautions=BLADE_CAUTIONS,
         at=asked.screws[number - 1].nominal,
-        drawing=None if holds(beyond, requirement) else _drawing(asked, _short(asked, number, beyond, requirement)),
+        drawing=None if holds(beyond, requirement) else _missed(asked, number, beyond, requirement),
     )
 
 
-def _short(asked: BladeDepth, number: int, beyond: Sum, requirement: Requirement) -> tuple[float, str]:
+def _missed(asked: BladeDepth, number: int, beyond: Sum, requirement: Requirement) -> MissedScrew:
     """What the drawing of a screw that the blade does not reach says."""
     show, low = beyond.unit.show, beyond.worst_case().min
     words = f"{show(beyond.nominal)} beyond, {beyond.unit.down(low)} at worst, {requirement.words(beyond.unit)} needed"
-    return asked.screws[number - 1].nominal, words
+    return MissedScrew(_drawing(asked), asked.screws[number - 1].nominal, words)
 
 
 def _retained(asked: BladeDepth, slug: Slug, towards_mouth: bool) -> Finding:
@@ -349,7 +359,7 @@ def _most_cut(asked: BladeDepth) -> Interval:
     return Interval(min(worst, whole), min(likely, whole))
 
 
-def _drawing(asked: BladeDepth, short: tuple[float, str] | None = None) -> TubeStack:
+def _drawing(asked: BladeDepth) -> TubeStack:
     return TubeStack(
         depth=asked.depth.nominal,
         below=tuple((d.name.removesuffix(f" ({d})"), d.nominal) for d in asked.takes),  # its size is drawn anyway
@@ -358,5 +368,4 @@ def _drawing(asked: BladeDepth, short: tuple[float, str] | None = None) -> TubeS
         bore=asked.bore.nominal if asked.bore else None,
         outside=asked.outside.nominal if asked.outside else None,
         notes=tuple(map(str, asked.takes)),
-        short=short,
     )

@@ -8,7 +8,7 @@ from __future__ import annotations
 from functools import singledispatch
 from typing import TYPE_CHECKING
 
-from fitcheck.questions.blade.findings import TubeStack
+from fitcheck.questions.blade.findings import MissedScrew, TubeStack
 from fitcheck.questions.plug.findings import PlugStack
 from fitcheck.questions.port.drawing import BodySection, CrossSection
 from fitcheck.questions.set_screw.compare import PitchTable
@@ -21,7 +21,7 @@ from fitcheck.report.figures.profiles import profiles
 from fitcheck.report.figures.quantity import drivers, spread, where
 from fitcheck.report.figures.strip_torque import pitches, short_threads, strip_risk, torques
 from fitcheck.report.figures.svg import svg
-from fitcheck.report.figures.tube_stack import tube_stack
+from fitcheck.report.figures.tube_stack import missed_screw, tube_stack
 from fitcheck.threads.pair import Pair
 from fitcheck.units import MM, Unit
 
@@ -34,6 +34,7 @@ __all__ = [
     "device",
     "draw",
     "drivers",
+    "missed_screw",
     "pitches",
     "plug",
     "profiles",
@@ -54,6 +55,7 @@ def draw(drawing: object, ax: Axes | None = None, unit: Unit = MM) -> Axes | Non
 
 
 draw.register(TubeStack, tube_stack)
+draw.register(MissedScrew, missed_screw)
 draw.register(CrossSection, cross_section)
 draw.register(BodySection, bodies)
 draw.register(PlugStack, plug)

@@ -43,9 +43,9 @@ T = TypeVar("T")
 
 
 class Mark(NamedTuple):
-    """A requirement that is not met: the number of the finding, where it is met, and what was found and needed."""
+    """A requirement that is not met: the number of its finding, where it is met, and what was found and needed."""
 
-    number: int
+    number: str
     verdict: Verdict
     station: Station
     at: float | None

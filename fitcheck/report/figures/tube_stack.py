@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from typing import TYPE_CHECKING
 
-from fitcheck.questions.blade.findings import TubeStack
+from fitcheck.questions.blade.findings import MissedScrew, TubeStack
 from fitcheck.report.figures.drafting import (
     BLUE,
     CENTRE_LINE,
@@ -39,6 +39,16 @@ def tube_stack(drawing: TubeStack, ax: Axes | None = None, unit: Unit = MM) -> A
 
     A diameter that is not known is drawn in proportion to the others, and the figure says so.
     """
+    return _stack(drawing, ax, unit, None)
+
+
+@drafted
+def missed_screw(drawing: MissedScrew, ax: Axes | None = None, unit: Unit = MM) -> Axes:
+    """Draw the tube stack, and dark on it how far the blade reaches beyond a screw that it misses."""
+    return _stack(drawing.stack, ax, unit, drawing)
+
+
+def _stack(drawing: TubeStack, ax: Axes | None, unit: Unit, missed: MissedScrew | None) -> Axes:
     from matplotlib.patches import Polygon, Rectangle
 
     depth, bottom = drawing.depth, drawing.depth + sum(length for _, length in drawing.below)
@@ -53,8 +63,8 @@ def tube_stack(drawing: TubeStack, ax: Axes | None = None, unit: Unit = MM) -> A
     names = [readable(name, {}) for name, _ in drawing.below]
     parts = [f"{i} {name} {size}" for i, (name, size) in enumerate(zip(names, sizes, strict=True), start=1)]
     lines = textwrap.wrap(";  ".join(parts), 44)
-    if drawing.short is not None:
-        lines = [*textwrap.wrap(f"Dark: {drawing.short[1]}.", 44), *lines]
+    if missed is not None:
+        lines = [*textwrap.wrap(f"Dark: {missed.words}.", 44), *lines]
     lines.append(f"Nominal sizes ({unit.text})." + ("" if all(known) else " Diameters not given are not to scale."))
     rows = len(drawing.screws) + 1
     ax, scale = to_scale(
@@ -104,9 +114,9 @@ def tube_stack(drawing: TubeStack, ax: Axes | None = None, unit: Unit = MM) -> A
     y = top + scale(_ROW * (rows - 1) + 10)
     dimension_line(ax, scale, (0, y), (depth, y), f"depth {without_unit(unit, depth)}", beside=top, colour=BLUE)
 
-    if drawing.short is not None:
+    if missed is not None:
         # From the axis of the screw to the end of the blade, where it fails.
-        at = drawing.short[0]
+        at = missed.at
         y = -outside / 2 - scale(9)
         dimension_line(ax, scale, (at, y), (depth, y), "", beside=-outside / 2, colour=ORANGE)
         ax.plot([at, depth], [0, 0], color=ORANGE, lw=3.0, zorder=5, solid_capstyle="butt")
