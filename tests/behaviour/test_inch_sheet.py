@@ -16,10 +16,11 @@ takes = ["slug"]
 at_least = "{least}"
 """
 NAMES = (
-    *sorted({*shapes.NAMES} - {"beta"}),
+    *sorted({*shapes.NAMES} - {"beta", "student t"}),
     "normal 2 sigma",
     "truncated normal 2 sigma",
     "trapezoidal 0.5",
+    "student t 4",
     "beta 2 3",
 )
 BARE = [
