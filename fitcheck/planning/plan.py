@@ -9,6 +9,7 @@ does not do either, the smallest set of requirements that contradict each other 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import partial
 
@@ -17,7 +18,7 @@ import numpy as np
 from fitcheck.errors import InputError
 from fitcheck.planning.bounds import Bound, Level, bounds_by_asking, bounds_of
 from fitcheck.planning.buy_and_cut import to_do
-from fitcheck.planning.most_room import Room, contradiction, most_room, relaxed_by
+from fitcheck.planning.most_room import Room, contradiction, impossible, most_room, relaxed_by
 from fitcheck.planning.openings import OpenSize
 from fitcheck.planning.replaced import parts_of, with_parts
 from fitcheck.questions import Finding, Question, Verdict
@@ -29,6 +30,10 @@ _ROUNDS = 12
 """Times the questions are asked again where a finding is no straight line in the open sizes."""
 _GAIN = 0.03
 """A gain of the least margin, in spreads, for which asking again is not worth it."""
+_NEAREST = 0.01
+"""Part of the ranges below which no nearer point is tried."""
+_SCANNED = (0.05, 0.2, 0.35, 0.65, 0.95)
+"""Where in the ranges it is tried again if the way from the middle leads nowhere."""
 _KEPT = (0.8, 0.95, 0.999, 0.0)
 """Parts of the least margin that rounding may leave, tried one after the other."""
 _TRIES = 4
@@ -51,11 +56,13 @@ class Conflict:
     """A requirement that stands in the way of others.
 
     finding: with the sizes that miss least. relax: by how much its limit must be relaxed for the plan to work, in the
-    inside unit of the finding (mm, N); None if that alone is not enough.
+    inside unit of the finding (mm, N); None if that alone is not enough. alone: whether it cannot be met even if
+    nothing else is asked.
     """
 
     finding: Finding
     relax: float | None
+    alone: bool = False
 
     def __str__(self) -> str:
         f = self.finding
@@ -124,7 +131,9 @@ class Plan:
             return ["No plan: no choice makes sense.", *(f"  {reason}" for reason in self.refused)]
         many = len(self.conflicts) > 1
         choice = ", ".join(f"{name} = {value}" for name, value in self.values.items())
-        stands = "these requirements contradict each other" if many else "this cannot be met within what is open"
+        stands = "none of these can be met within what is open" if many else "this cannot be met within what is open"
+        if not all(one.alone for one in self.conflicts):
+            stands = "these requirements contradict each other" if many else "this stands in the way"
         return [
             f"No plan: {stands}{f' (nearest: {choice})' if choice else ''}.",
             *(f"  {one}" for one in self.conflicts),
@@ -183,11 +192,22 @@ class _Point:
     findings: tuple[Finding, ...]
     groups: tuple[tuple[Bound, ...], ...]
     straight: bool
+    pending: frozenset[int]
+    """Places of findings that miss and that no open size moves here, but elsewhere may, as their question is open."""
+    closed: frozenset[int]
+    """Places of findings that miss and that no open size ever moves."""
+
+    @property
+    def bounds(self) -> list[Bound]:
+        """What is known of further moves."""
+        return [bound for i, group in enumerate(self.groups) if i not in self.pending | self.closed for bound in group]
 
     @property
     def score(self) -> float:
+        """The least margin, in spreads, of all that a size moves here or elsewhere."""
         nought = np.zeros(len(self.x))
-        return min((bound.margin(nought) for group in self.groups for bound in group), default=0.0)
+        open_ones = [bound for i, group in enumerate(self.groups) if i not in self.closed for bound in group]
+        return min((bound.margin(nought) for bound in open_ones), default=0.0)
 
 
 class _Search:
@@ -202,7 +222,7 @@ class _Search:
     def point(self, x: FloatArray) -> _Point:
         findings: list[Finding] = []
         groups: list[tuple[Bound, ...]] = []
-        straight = True
+        straight, pending, closed = True, set(), set()
         at = self.answers.placed(x.tolist())
         for question in self.questions:
             found = self.answers.of(question, x.tolist())
@@ -218,12 +238,17 @@ class _Search:
             else:
                 own = [bounds_of(one, self.sizes, at, level) for one, level in zip(found, levels, strict=True)]
                 bent = [isinstance(one.of, Response) and not isinstance(one.of, LeastOfSums) for one in found]
-                straight = straight and not (is_open and any(bent))
+                missed = {len(findings) + i for i, group in enumerate(own) if any(map(impossible, group))}
+                if not is_open:
+                    closed |= missed
+                elif any(bent):
+                    straight = False
+                    pending |= missed
             for i, group in enumerate(own):
                 kept = self.more.get(len(findings) + i, 0.0)
                 groups.append(tuple(_kept_off(bound, kept) for bound in group))
             findings += found
-        return _Point(x, tuple(findings), tuple(groups), straight)
+        return _Point(x, tuple(findings), tuple(groups), straight, frozenset(pending), frozenset(closed))
 
     def box(self, x: FloatArray) -> list[tuple[float, float]]:
         return [(s.least - a, s.most - a) for s, a in zip(self.sizes, x.tolist(), strict=True)]
@@ -239,12 +264,21 @@ class _Search:
         assert refused is not None
         raise refused
 
+    def scan(self) -> list[_Point]:
+        """Points across the ranges, where the questions do not refuse them."""
+        found = []
+        for share in _SCANNED:
+            with suppress(InputError):
+                found.append(self.point(np.array([s.least + share * (s.most - s.least) for s in self.sizes])))
+        return found
+
     def best(self, here: _Point) -> tuple[_Point, Room]:
         """The point with the greatest least margin, and the room that is left from it."""
         reach = 1.0
         room = self.room(here, reach)
         for _ in range(_ROUNDS):
-            if here.straight or room.least - here.score < _GAIN:
+            enough = _GAIN if here.score >= 0 else _GAIN / 5
+            if here.straight or (not here.pending and room.least - here.score < enough):
                 break
             try:
                 there = self.point(here.x + room.x)
@@ -254,7 +288,7 @@ class _Search:
                 here, room = there, self.room(there, reach)
                 continue
             reach /= 4
-            if reach < 1e-4:
+            if reach < _NEAREST:
                 break
             room = self.room(here, reach)
         return here, room
@@ -265,12 +299,11 @@ class _Search:
         if reach < 1:
             wide = [reach * (s.most - s.least) for s in self.sizes]
             box = [(max(low, -w), min(high, w)) for (low, high), w in zip(box, wide, strict=True)]
-        return most_room([bound for group in here.groups for bound in group], box)
+        return most_room(here.bounds, box)
 
     def rounded(self, here: _Point, room: Room, keep: float) -> FloatArray:
         """Nominals with marks, one after the other, that keep a part of the least margin; as they are if none does."""
-        bounds = [bound for group in here.groups for bound in group]
-        box = self.box(here.x)
+        bounds, box = here.bounds, self.box(here.x)
         wanted = keep * room.least if room.least > 0 else room.least - 1e-9
         x = here.x + room.x
         for i, size in enumerate(self.sizes):
@@ -315,16 +348,23 @@ class _Outcome:
 def _solved(answers: Answers, questions: Sequence[Question]) -> _Outcome:
     """The sizes that make one variant work, or what stands in the way. Raises `InputError` where it makes no sense."""
     search = _Search(answers, questions)
-    here = search.start()
+    here, scanned = search.start(), False
     for _ in range(3 * len(here.findings) + _TRIES):
+        if here.closed and any(search.levels.get(i, Level.HOLDS) is Level.HOLDS for i in here.closed):
+            search.levels |= dict.fromkeys(here.closed, Level.LIKELY)
+            here = search.point(here.x)
         here, room = search.best(here)
-        if room.least < -1e-9:
-            places = contradiction(here.groups, search.box(here.x)) or tuple(_worst(here))
+        if here.closed:
+            return _Outcome(here, search.levels, _conflicts(here, sorted(here.closed), search.box(here.x)))
+        if room.least < -1e-9 or here.pending:
+            places = sorted(here.pending) or contradiction(here.groups, search.box(here.x)) or tuple(_worst(here))
             eased = [i for i in places if search.levels.get(i, Level.HOLDS) is Level.HOLDS]
+            if not eased and not here.straight and not scanned:
+                scanned = True
+                here = max([here, *search.scan()], key=lambda point: point.score)
+                continue
             if not eased:
-                box = search.box(here.x)
-                conflicts = tuple(Conflict(here.findings[i], relaxed_by(here.groups, i, box)) for i in places)
-                return _Outcome(here, search.levels, conflicts)
+                return _Outcome(here, search.levels, _conflicts(here, places, search.box(here.x)))
             search.levels |= dict.fromkeys(eased, Level.LIKELY)
             here = search.point(here.x)
             continue
@@ -346,6 +386,21 @@ def _solved(answers: Answers, questions: Sequence[Question]) -> _Outcome:
         here = search.point(here.x)
     conflicts = tuple(Conflict(here.findings[i], None) for i in _worst(here))
     return _Outcome(here, search.levels, conflicts)
+
+
+def _conflicts(here: _Point, places: Sequence[int], box: Sequence[tuple[float, float]]) -> tuple[Conflict, ...]:
+    """What stands in the way: every requirement that cannot be met by itself, or else those that contradict each other.
+
+    places: of the findings in a smallest contradiction.
+    """
+    alone = [i for i in range(len(here.groups)) if contradiction([here.groups[i]], box)]
+    if not alone:
+        return tuple(Conflict(here.findings[i], relaxed_by(here.groups, i, box)) for i in places)
+    found = []
+    for i in alone:
+        others = [group for j, group in enumerate(here.groups) if j not in alone]
+        found.append(Conflict(here.findings[i], relaxed_by([*others, here.groups[i]], len(others), box), alone=True))
+    return tuple(found)
 
 
 def _worst(here: _Point) -> list[int]:
