@@ -283,7 +283,12 @@ def new_material(
     metal: bool = True,
     note: str = "",
 ) -> Material:
-    """A material of one's own, which is not kept by its name. All is as of `add_material`, `InputError` too."""
+    """A material of one's own, which is not kept by its name. All is as of `add_material`, `InputError` too.
+
+    >>> rod = new_material("test rod", source="own pull tests", tensile=(400, 420, 440))
+    >>> rod.get("tensile").value, "test rod" in material_names()
+    (420.0, False)
+    """
     for which, text in (("name", name), ("source", source)):
         if not isinstance(text, str):
             raise InputError(f"{which} of a material = {brief(text)}: a text is needed")
