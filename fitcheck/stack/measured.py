@@ -127,7 +127,7 @@ def correlated(parts: Sequence[Dimension], correlation: Any) -> tuple[Dimension,
     ----------
     parts : two or more dimensions
     correlation : one number for a pair, or a symmetric matrix with 1 on its diagonal; for normal spreads the ordinary
-        correlation, for others that of the normal variables behind them (`fitcheck.stack.ties`)
+        correlation, for others that of the normal variables behind them (`fitcheck.stack.correlation`)
 
     Returns new dimensions to use in place of the old ones. Worst cases do not change. Raises `InputError` for a matrix
     that no set of dimensions can have, and for parts that are fewer than two, twice the same, or correlated already.

@@ -302,7 +302,7 @@ class Response:
         the mean over all orders. For independent dimensions these are Shapley values, which lie between the first-order
         and the total Sobol' index. The share of the worst case is the most that a dimension alone can change the
         result, over the sum of these. Both add up to 1, and are those of a sum if the function is one, correlated or
-        not. The points are always the same, so the answer is too. See `fitcheck.stack.shares`.
+        not. The points are always the same, so the answer is too. See `fitcheck.stack.sensitivity`.
         """
         return contributions(self.at, self.members)
 

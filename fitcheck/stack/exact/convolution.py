@@ -7,12 +7,12 @@
 It is quick, but it cancels where widths differ, so it is done in rational arithmetic, which is exact for the binary
 numbers given. It serves up to six uniform members alone.
 
-*Inversion* of the transform (`fitcheck.stack.inversion`) serves every sum whose members are of similar width: some
-hundred and fifty points for a dozen members.
+*Inversion* of the transform (`fitcheck.stack.exact.inversion`) serves every sum whose members are of similar width:
+some hundred and fifty points for a dozen members.
 
 *Branches.* A few rough members (uniform, arcsine, beta, truncated normal, curvilinear trapezoid), or a member much
 wider than the rest, make the transform fall so slowly that inversion needs thousands of points. It is then followed to
-the ends of the members' supports (`fitcheck.stack.branches`), at some hundred points a branch.
+the ends of the members' supports (`fitcheck.stack.exact.branches`), at some hundred points a branch.
 
 *Heavy tails.* With members of Student's t, whose transform has a cut, the path goes along it
 (`fitcheck.stack.exact.heavy_tails`).

@@ -1,7 +1,7 @@
 """The exact distribution of a sum of independent members, as the user meets it.
 
-How the probabilities are found, and why so, is told in `fitcheck.stack.convolution`. The aim, which the tests hold
-it to: absolute error of a cumulative probability at most 1e-12, relative error of a tail at most 1e-9 down to
+How the probabilities are found, and why so, is told in `fitcheck.stack.exact.convolution`. The aim, which the tests
+hold it to: absolute error of a cumulative probability at most 1e-12, relative error of a tail at most 1e-9 down to
 1e-15, for 1 to 200 members whose widths differ by up to a million.
 """
 

@@ -11,7 +11,8 @@ formula). The images above vanish beyond the end of the support, and fall as exp
 tilted variance; those below fall as exp(-c d). Both give a step that makes them negligible.
 
 The integrand falls as one power of s for each uniform member, so a dozen members of similar width need some
-hundred and fifty points. Where a few rough members make it fall slowly the path is turned (`fitcheck.stack.branches`).
+hundred and fifty points. Where a few rough members make it fall slowly the path is turned: see
+`fitcheck.stack.exact.branches`.
 
 References: S. O. Rice, Bell System Technical Journal 52 (1973) 707-722; R. Lugannani and S. Rice, Advances in
 Applied Probability 12 (1980) 475-490 (both from memory).
