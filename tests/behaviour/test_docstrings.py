@@ -9,7 +9,8 @@ The rules, which `complaints` checks one by one:
 4. A parameter that takes arrays says so: "arrays". One that is annotated `float` takes one number: that is evident.
 5. A function that can raise `InputError` or one of its kinds says so; whether it can is read from it and all it calls.
    One that takes nothing has nothing to refuse.
-6. A function of numbers has a numbered reference, or says that it is geometry, statics, a definition, or has none.
+6. A function of numbers, and what a question reckons, has a numbered reference, which may be the model that it stands
+   on, or says that it is geometry, statics, a definition, or has none. A model that is cited exists.
 7. An input of a question, declared with `given(reader, doc)`, is explained by that `doc`, which must not be empty, and
    by what the reader `expects`: both are what `describe` prints. What the class says of it besides is not needed.
 8. A function that is exported, and each question, has an example to type; pytest runs them (`--doctest-modules`).
@@ -27,6 +28,7 @@ from pathlib import Path
 
 import pytest
 
+import fitcheck
 from fitcheck.errors import InputError
 from fitcheck.questions.question import Question, given
 from fitcheck.questions.readers import Toleranced
@@ -236,7 +238,8 @@ def _of_class(cls, where):
             ):
                 yield f"{where}.{name}: no unit"
         elif inspect.isfunction(_plain(getattr(member, "__func__", member))):
-            yield from _of_function(getattr(member, "__func__", member), f"{where}.{name}", method=True)
+            model = issubclass(cls, Question)  # what it reckons stands on a formula; other classes give what they hold
+            yield from _of_function(getattr(member, "__func__", member), f"{where}.{name}", method=not model)
 
 
 def _public(package):
@@ -303,6 +306,30 @@ def test_every_file_that_is_cited_exists():
             if Path(name).name not in held and not name.endswith(_PLACEHOLDER)
         ]
     assert not missing
+
+
+def _exists(dotted):
+    """Whether a name such as fitcheck.mechanics.torque.lever_arm can be reached."""
+    at = fitcheck
+    for i, part in enumerate(parts := dotted.split(".")[1:], 2):
+        if not hasattr(at, part):
+            try:
+                importlib.import_module(".".join(["fitcheck", *parts][:i]))
+            except ImportError:
+                return False
+        at = getattr(at, part)
+    return True
+
+
+def test_every_name_of_ours_that_is_cited_exists():
+    missing = []
+    for path in ROOT.glob("fitcheck/**/*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            doc = ast.get_docstring(node) or "" if isinstance(node, _WITH_DOCSTRING) else ""
+            names = re.findall(r"`(fitcheck(?:\.\w+)+)`", doc)
+            missing += [f"{path.relative_to(ROOT)}: {name}" for name in names if not _exists(name)]
+    assert not missing
+    assert not _exists("fitcheck.mechanics.torque.no_such_model")
 
 
 def test_a_docstring_that_says_too_little_is_found():

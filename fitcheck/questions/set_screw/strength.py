@@ -75,10 +75,16 @@ class SetScrew(ScrewInputs):
     """
 
     def length(self, v: Mapping[str, Any]) -> Number:
-        """Engaged length with the screw on the blade, mm, less what is torn out of the hole.
+        """Engaged length with the screw on the blade, mm, less what is torn out of the hole [1]_ [2]_ [3]_.
 
         v: numbers or arrays by the names of `sizes` (mm) and `damage`. Raises `InputError` for what `mechanics`
         refuses.
+
+        References
+        ----------
+        .. [1] `fitcheck.mechanics.wall.engaged_length` with `standing_tip`: the thread that screw and wall share.
+        .. [2] `fitcheck.mechanics.tapping.slanted_engagement`: a screw that stands askew.
+        .. [3] `fitcheck.mechanics.short_engagement.worn_engagement`: turns and parts that are torn out.
         """
         if "trial_wall" in v:  # a flat piece, drilled through
             taken = np.asarray(v["countersink"]) + v["countersink_inside"]
@@ -86,10 +92,14 @@ class SetScrew(ScrewInputs):
         return self._left(engaged_length(tip=standing_tip(v["blade"], v["bore"]), **_wall(v)), v)
 
     def backed_off(self, v: Mapping[str, Any]) -> Number:
-        """Engaged length with the tip flush with the bore, out of the way of any blade, mm.
+        """Engaged length with the tip flush with the bore, out of the way of any blade, mm [1]_.
 
         v: numbers or arrays by the names of `sizes` (mm) and `damage`. Raises `InputError` for what `mechanics`
         refuses.
+
+        References
+        ----------
+        .. [1] As for `length`, with the tip at the wall of the bore.
         """
         return self._left(engaged_length(tip=np.asarray(v["bore"]) / 2, **_wall(v)), v)
 
@@ -107,18 +117,28 @@ class SetScrew(ScrewInputs):
         return self.screw.lead, v["d2"], thread, point, point_radius(self.point, tip)
 
     def lever(self, v: Mapping[str, Any]) -> Number:
-        """Torque for a unit of axial load, mm.
+        """Torque for a unit of axial load, mm [1]_.
 
         v: numbers or arrays by the names of `torque_inputs`, and d2 (mm). Raises `InputError` for what `mechanics`
         refuses.
+
+        References
+        ----------
+        .. [1] `fitcheck.mechanics.torque.lever_arm` with `fitcheck.mechanics.torque.point_radius`.
         """
         return lever_arm(*self._lever(v))
 
     def both_loads(self, v: Mapping[str, Any], *, textbook: bool = False) -> tuple[Number, Number]:
-        """Loads that strip the hole's and the screw's thread or crush their flanks, N.
+        """Loads that strip the hole's and the screw's thread or crush their flanks, N [1]_ [2]_ [3]_.
 
         v: numbers or arrays by the names of `strip_inputs`, mm and MPa. textbook: whether by `textbook_loads`
         instead of `strip_loads`. Raises `InputError` for what `mechanics` refuses.
+
+        References
+        ----------
+        .. [1] `fitcheck.mechanics.short_engagement.strip_loads`, with `bench_error` for a bench without trials.
+        .. [2] `fitcheck.mechanics.flank_bearing.crushing_shares`: flanks that overlap little.
+        .. [3] `fitcheck.mechanics.short_engagement.textbook_loads`, where they are asked for.
         """
         LE, P = self.length(v), self.screw.pitch
         parts = {key: v[key] for key in ("d", "d2", "D1", "D2", "tau_wall", "tau_screw")}
@@ -132,19 +152,27 @@ class SetScrew(ScrewInputs):
         return hole * limits[0] * crushing[0], screw * limits[1] * crushing[1]
 
     def torque_to_strip(self, *, textbook: bool = False, **v: Any) -> Number:
-        """Torque that strips the weaker thread, N·m.
+        """Torque that strips the weaker thread, N·m [1]_.
 
         v, textbook: as for `both_loads`. Raises `InputError` for what `mechanics` refuses.
+
+        References
+        ----------
+        .. [1] The lesser of `both_loads`, as a torque by `torque_for`.
         """
         hole, screw = self.both_loads(v, textbook=textbook)
         strips = self.torque_for(np.minimum(hole, screw), v)
         return strips if self.proved is None or textbook else np.asarray(np.maximum(strips, self.proved))
 
     def torque_for(self, load: Number, v: Mapping[str, Any]) -> Number:
-        """Torque on the key that makes an axial load, N·m, with what a locking takes of it.
+        """Torque on the key that makes an axial load, N·m, with what a locking takes of it [1]_.
 
         load: N, a number or an array. v: numbers or arrays as for `load`, without hand_torque. Raises `InputError` for
         what `mechanics` refuses.
+
+        References
+        ----------
+        .. [1] `fitcheck.mechanics.torque.tightening_torque`, by its `lever_arm`; prevailing torque is added to it.
         """
         return np.asarray(load * self.lever(v) / 1000 + np.maximum(v.get("prevailing", 0.0), 0.0))
 
@@ -157,19 +185,27 @@ class SetScrew(ScrewInputs):
         return np.where(overlap >= LEAST_OVERLAP, torque, 0.0)
 
     def load(self, v: Mapping[str, Any]) -> Number:
-        """Axial load at the hand torque, N: what a prevailing torque takes of it clamps nothing.
+        """Axial load at the hand torque, N: what a prevailing torque takes of it clamps nothing [1]_.
 
         v: numbers or arrays, hand_torque (N·m), what `lever` takes, and prevailing (N·m) where there is one. Raises
         `InputError` for what `mechanics` refuses.
+
+        References
+        ----------
+        .. [1] `fitcheck.mechanics.torque.axial_load`.
         """
         clamping = np.asarray(v["hand_torque"]) - np.maximum(v.get("prevailing", 0.0), 0.0)
         return axial_load(np.maximum(clamping, 0.0), *self._lever(v))
 
     def hold(self, *, passes: float = math.inf, **v: Any) -> Number:
-        """Friction that all screws together hold the blade with, after creep and in the cold, N.
+        """Friction that all screws together hold the blade with, after creep and in the cold, N [1]_.
 
         passes: what key and socket pass at the most, N·m. v: numbers or arrays, friction_bore (a ratio), what `load`
         takes, and `clamp_inputs` where the clamp load falls. Raises `InputError` for what `mechanics` refuses.
+
+        References
+        ----------
+        .. [1] `fitcheck.mechanics.holding.axial_hold`, of the load that `fitcheck.mechanics.clamp.clamp_left` leaves.
         """
         v = {**v, "hand_torque": np.minimum(v["hand_torque"], passes)}
         point, bore = np.maximum(v["friction_point"], 0.0), np.maximum(v["friction_bore"], 0.0)
@@ -235,9 +271,13 @@ class SetScrew(ScrewInputs):
         return found
 
     def piece(self, sizes: Mapping[str, Dimension]) -> Callable[[float], Piece]:
-        """What turns a torque, N·m, into a trial: the logarithm of it over the median of a piece of these sizes.
+        """What turns a torque, N·m, into a trial: the logarithm of it over the median of a piece of these sizes [1]_.
 
         sizes: those that are not the tube's, by the names of `sizes`, mm. Raises `InputError` where no thread engages.
+
+        References
+        ----------
+        .. [1] `torque_to_strip` at the nominal sizes; trials: `fitcheck.stack.trials.Piece`.
         """
         inputs = {**self.published_inputs, **sizes}
         median = self._strips({key: d.nominal for key, d in inputs.items()})
@@ -317,10 +357,14 @@ class SetScrew(ScrewInputs):
         return np.asarray(hand.middle + hand.half_width * hand.spread.quantile(passed))
 
     def hold_at(self, torque: Dimension, passes: float = math.inf) -> Response:
-        """Friction that holds the blade when every screw is turned with `torque`, N.
+        """Friction that holds the blade when every screw is turned with `torque`, N [1]_.
 
         torque: a dimension, N·m inside. passes: what key and socket pass, N·m. Raises `InputError` where the models of
         `hold` refuse a value.
+
+        References
+        ----------
+        .. [1] As for `hold`, of dimensions: `fitcheck.stack.Response`.
         """
         inputs = {"friction_bore": self.friction_bore, "hand_torque": torque, **clamp_inputs(self)}
         return Response(
@@ -337,9 +381,13 @@ class SetScrew(ScrewInputs):
         return self.safe_torque_of(self.screws)
 
     def safe_torque_of(self, screws: int) -> float:
-        """The torque that is safe for so many screws, N·m: n of them strip no oftener than n times one.
+        """The torque that is safe for so many screws, N·m: n of them strip no oftener than n times one [1]_.
 
         screws: how many, a whole number from 1.
+
+        References
+        ----------
+        .. [1] `fitcheck.stack.probability.quantile.low_quantile`; over the screws by Boole's inequality.
         """
         strip = self.strip_torque
         if self.own_thread:
@@ -365,9 +413,13 @@ class SetScrew(ScrewInputs):
         return math.inf if torque is None else low_quantile(torque, _SURELY * self.risk / self.screws)
 
     def blade_margin(self, passes: float) -> Response | None:
-        """Torque that a tubular blade bears over the most torque of all tightenings; None for a solid blade.
+        """Torque that a tubular blade bears over the most torque of all tightenings; None for a solid blade [1]_.
 
         passes: what key and socket pass at the most, N·m. Raises `InputError` for what `mechanics` refuses.
+
+        References
+        ----------
+        .. [1] `fitcheck.mechanics.ring.ring_stress` of a tube that is pressed, as a torque by `torque_for`.
         """
         if self.blade_torque is None:
             return None
