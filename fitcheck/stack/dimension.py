@@ -300,7 +300,8 @@ class Dimension(Linear):
     spread: how it lies between the limits. name: what it is called in tables and messages. unit: the unit it is shown
     in. origin: where it comes from, for people. basis: what it rests on, for the library to decide by. tie: with which
     others it varies together; made by `fitcheck.stack.correlated`. Two dimensions are the same only if they are the
-    same object: two spacers from one drawing vary independently. Raises `InputError` for a lower limit above the upper one.
+    same object: two spacers from one drawing vary independently. Raises `InputError` for a lower limit above
+    the upper one.
     """
 
     nominal: float

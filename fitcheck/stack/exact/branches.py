@@ -1,9 +1,9 @@
 """Tails of a sum of a few rough members, by following the ends of their supports.
 
 The inversion of `fitcheck.stack.exact.inversion` goes up a vertical line c + i t until the integrand has died away.
-A member with an edge (uniform, arcsine, beta, truncated normal) lets it fall as a power of t only, so that a sum of two or three
-such members, or one with a member much wider than the rest, would take millions of points. But well above the real
-axis the transform of such a member is made of its two ends,
+A member with an edge (uniform, arcsine, beta, truncated normal) lets it fall as a power of t only, so that a
+sum of two or three such members, or one with a member much wider than the rest, would take millions of points. But
+well above the real axis the transform of such a member is made of its two ends,
 
     E exp(s a Z) = exp(s a) U(a s) + exp(-s a) L(a s),          U and L analytic and not oscillating,
 
