@@ -240,7 +240,7 @@ def _fails(about: Finding, findings: Iterable[Finding]) -> bool:
 def _fitted(body: str) -> str:
     """A class for the main part of a long card, by which its type is set smaller on paper and it stays on one side."""
     letters = len(re.sub(r"<[^>]*>", "", body))
-    sizes = ((2700, ""), (3500, ' class="long"'), (6500, ' class="longest"'))
+    sizes = ((2700, ""), (3300, ' class="long"'), (4800, ' class="longest"'))
     return next((css for most, css in sizes if letters <= most), ' class="crowded"')
 
 
