@@ -22,6 +22,7 @@ NAMES = (
     "trapezoidal 0.5",
     "student t 4",
     "beta 2 3",
+    "student t 4",
 )
 BARE = [
     "0.560",
