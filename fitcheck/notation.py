@@ -26,7 +26,7 @@ from typing import Any
 
 from fitcheck import fits
 from fitcheck.basis import Basis
-from fitcheck.errors import InputError, NotationError, UnitError, brief, finite
+from fitcheck.errors import InputError, NotationError, UnitError, brief, finite, shortened
 from fitcheck.stack import Dimension, Normal, Spread, between, dimension
 from fitcheck.stack.shapes import spread_behind
 from fitcheck.units import (
@@ -106,7 +106,7 @@ def dim(
     """
     if not isinstance(name, str):
         raise InputError(f"name = {brief(name)}: a text is needed")
-    where = name or "dimension"
+    where = shortened(name) or "dimension"
     if isinstance(note, Dimension):
         if kind is not None and note.unit.kind is not kind:
             raise UnitError(
@@ -116,10 +116,12 @@ def dim(
     if not isinstance(note, str):
         return _from_number(note, plus, minus, spread, name, kind)
     if plus is not None or minus is not None:
-        raise NotationError(f"{where} = {note!r}: a note carries its own tolerances; plus and minus go with a number")
+        raise NotationError(
+            f"{where} = {brief(note)}: a note carries its own tolerances; plus and minus go with a number"
+        )
     found = read_note(note, kind=kind, where=where)
     if spread is not None and found.spread is not None and found.basis is not Basis.MEASURED:
-        raise NotationError(f"{where} = {note!r}: the note names a spread and spread= gives another: keep one")
+        raise NotationError(f"{where} = {brief(note)}: the note names a spread and spread= gives another: keep one")
     try:
         return between(
             found.lower,
@@ -132,14 +134,14 @@ def dim(
             basis=found.basis,
         )
     except InputError as error:
-        raise NotationError(f"{where} = {note!r}: {error}") from None
+        raise NotationError(f"{where} = {brief(note)}: {error}") from None
 
 
 def _from_number(
     value: Any, plus: Any, minus: Any, spread: str | Spread | None, name: str, kind: Kind | None
 ) -> Dimension:
     """A dimension from a number or a quantity and its tolerances; they name their units all, or none does."""
-    where = name or "dimension"
+    where = shortened(name) or "dimension"
     expected = kind or LENGTH
     if kind is None and is_quantity(value):
         try:
@@ -194,15 +196,15 @@ def read_note(note: str, *, kind: Kind | None = None, where: str = "note") -> No
     """
     if len(note) > 200:
         raise NotationError(
-            f"{where} = {note[:40]!r}...: a note of at most 200 characters is needed, such as {_ACCEPTED}"
+            f"{where} = {brief(note)}: a note of at most 200 characters is needed, such as '25.4 ± 0.05'"
         )
     tidy = " ".join(note.split())
     try:
         text, spread = spread_behind(_DIAMETER.sub("", tidy.translate(_LOOK_ALIKES), count=1))
     except InputError as error:
-        raise NotationError(f"{where} = {note!r}: {error}") from None
+        raise NotationError(f"{where} = {brief(note)}: {error}") from None
     if hint := _two_meanings(text):
-        raise NotationError(f"{where} = {note!r}: {hint}")
+        raise NotationError(f"{where} = {brief(note)}: {hint}")
     plain = _plain(text, where, note)
     for form, pattern in _FORMS.items():
         match = pattern.fullmatch(plain)
@@ -215,7 +217,8 @@ def read_note(note: str, *, kind: Kind | None = None, where: str = "note") -> No
             break
         if not said and not used.kind.bare and (nominal or lower or upper):
             raise UnitError(
-                f"{where} = {note!r} names no unit: {used.kind.with_article} is needed, for example {used.kind.example}"
+                f"{where} = {brief(note)} names no unit: {used.kind.with_article} is needed, "
+                f"for example {used.kind.example}"
             )
         # Expanded uncertainty with k = 2 (GUM, JCGM 100:2008, 6.2): the zone is two standard deviations.
         spread = spread or (Normal(2.0) if form == "measured" else None)
@@ -228,11 +231,11 @@ def read_note(note: str, *, kind: Kind | None = None, where: str = "note") -> No
         return Note(tidy, nominal, lower, upper, used, named, spread, basis, origin)
     if "measured" in plain:
         raise NotationError(
-            f"{where} = {note!r}: a measurement needs its expanded uncertainty behind the word, "
+            f"{where} = {brief(note)}: a measurement needs its expanded uncertainty behind the word, "
             "for example '12.43 measured ± 0.02 mm'"
         )
     raise NotationError(
-        f"{where} = {note!r} cannot be read: a note such as {_ACCEPTED} is needed; the unit stands last"
+        f"{where} = {brief(note)} cannot be read: a note such as {_ACCEPTED} is needed; the unit stands last"
     )
 
 
@@ -263,7 +266,7 @@ def _plain(text: str, where: str, note: str) -> str:
         if match["unit"] not in (None, first):
             other = _unit(match["unit"], None, where, note)
             if other.kind is not into.kind or other.offset != into.offset:
-                raise UnitError(f"{where} = {note!r}: {first} and {match['unit']} cannot stand in one note")
+                raise UnitError(f"{where} = {brief(note)}: {first} and {match['unit']} cannot stand in one note")
             shown = f"{float(shown.replace(',', '.')) * (other.scale / into.scale):.12g}"
         parts += [shown, match["gap"], text[match.end() : after.start() if after else len(text)]]
     return f"{''.join(parts).rstrip()} {first}"
@@ -281,17 +284,17 @@ def _zone(form: str, match: re.Match[str], used: Unit, where: str, note: str) ->
     if form == "limits":
         low, high = number("low"), number("high")
         if low > high:
-            raise NotationError(f"{where} = {note!r}: the lower limit comes first")
+            raise NotationError(f"{where} = {brief(note)}: the lower limit comes first")
         return inside((low + high) / 2), inside(low), inside(high)
     x = number("x")
     if form == "fit":
         if used.kind is not LENGTH:
-            raise NotationError(f"{where} = {note!r}: a fit is a length")
+            raise NotationError(f"{where} = {brief(note)}: a fit is a length")
         try:
             x = round(inside(x), 10)  # 1.5 in are 38.1 mm
             limits = fits.limits(match["fit"], x)
         except InputError as error:
-            raise NotationError(f"{where} = {note!r}: {error}") from None
+            raise NotationError(f"{where} = {brief(note)}: {error}") from None
         return x, limits.min, limits.max
     if form in ("symmetric", "measured"):
         return inside(x), inside(x - number("plus")), inside(x + number("plus"))
@@ -306,8 +309,8 @@ def _zone(form: str, match: re.Match[str], used: Unit, where: str, note: str) ->
         if end < -x < 0:
             shown = "".join(match["one"].split())
             raise NotationError(
-                f"{where} = {note!r}: a tolerance larger than the size itself: limits are written {x:g} .. {-end:g}, "
-                f"a tolerance {x:g} +0/{shown}"
+                f"{where} = {brief(note)}: a tolerance larger than the size itself: "
+                f"limits are written {x:g} .. {-end:g}, a tolerance {x:g} +0/{shown}"
             )
         return inside(x), inside(x + min(end, 0.0)), inside(x + max(end, 0.0))
     return inside(x), inside(x), inside(x)
@@ -319,9 +322,10 @@ def _unit(text: str, kind: Kind | None, where: str, note: str) -> Unit:
     try:
         used = unit_of(text)
     except UnitError as error:
-        raise UnitError(f"{where} = {note!r}: {error}") from None
+        raise UnitError(f"{where} = {brief(note)}: {error}") from None
     if kind is not None and used.kind is not kind:
         raise UnitError(
-            f"{where} = {note!r} is {used.kind.with_article}: {kind.with_article} is needed, for example {kind.example}"
+            f"{where} = {brief(note)} is {used.kind.with_article}: {kind.with_article} is needed, "
+            f"for example {kind.example}"
         )
     return used

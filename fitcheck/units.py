@@ -274,13 +274,13 @@ def unit(text: str) -> Unit:
     if text in _KNOWN:
         return _KNOWN[text]
     if text in _MEANT:
-        raise UnitError(f"unit {text!r} is not read, as it may mean two things: write {_MEANT[text]}")
+        raise UnitError(f"unit {brief(text)} is not read, as it may mean two things: write {_MEANT[text]}")
     if not _UNIT_TEXT.fullmatch(text):  # pint would read a number in it as a factor
-        raise UnitError(f"{text!r} is no unit: one is needed alone, for example {_EXAMPLES}")
+        raise UnitError(f"{brief(text)} is no unit: one is needed alone, for example {_EXAMPLES}")
     try:
         one = _registry().Quantity(1.0, _spelled(text))
     except Exception:  # pint raises many kinds for unreadable text; all mean the same here
-        raise UnitError(f"unknown unit {text!r}: for example {_EXAMPLES}") from None
+        raise UnitError(f"unknown unit {brief(text)}: for example {_EXAMPLES}") from None
     return _unit_of(one, text)
 
 
@@ -310,12 +310,12 @@ def _unit_of(one: Any, text: str) -> Unit:
                 f", {kind.base} with its letters as they stand here" if text.casefold() == kind.base.casefold() else ""
             )
             raise UnitError(
-                f"unit {text!r} is {scale:g} {kind.base}, no unit of a workshop: write {kind.example}{near}"
+                f"unit {brief(text)} is {scale:g} {kind.base}, no unit of a workshop: write {kind.example}{near}"
             )
         return Unit(text, kind, scale, offset, bool(_INCHES.search(words)))
     if not turns and one.dimensionality == _registry().Quantity(1.0, "hertz").dimensionality:
-        raise UnitError(f"unit {text!r} says neither turns nor an angle: write {_MEANT['Hz']}")
-    raise UnitError(f"unit {text!r} is of no kind used here: {', '.join(kind.name for kind in KINDS)}")
+        raise UnitError(f"unit {brief(text)} says neither turns nor an angle: write {_MEANT['Hz']}")
+    raise UnitError(f"unit {brief(text)} is of no kind used here: {', '.join(kind.name for kind in KINDS)}")
 
 
 _SHOWN = (
@@ -395,9 +395,9 @@ def read_stated(
     if isinstance(value, str):
         match = _NUMBER_AND_UNIT.fullmatch(decimal_inches(value)) if len(value) < 200 else None
         if hint := two_meanings(value) if match is not None else "":
-            raise UnitError(f"{name} = {value!r}: {hint}")
+            raise UnitError(f"{name} = {brief(value)}: {hint}")
         if match is not None and re.match(r"[-+±.,]|\d(?!\s*/)", match[2]):
-            raise UnitError(f"{name} = {value!r}: {kind.with_article} without tolerance is needed, {kind.example}")
+            raise UnitError(f"{name} = {brief(value)}: {kind.with_article} without tolerance is needed, {kind.example}")
         if match is None:
             raise UnitError(f"{name} = {brief(value)}: {wanted}")
         number = float("".join(match[1].split()).replace(",", "."))
@@ -440,10 +440,11 @@ def _checked(text: str, kind: Kind, name: str, value: object) -> Unit:
     try:
         used = unit(text)
     except UnitError as error:
-        raise UnitError(f"{name} = {value!r}: {error}; {kind.with_article} is needed, {kind.example}") from None
+        raise UnitError(f"{name} = {brief(value)}: {error}; {kind.with_article} is needed, {kind.example}") from None
     if used.kind is not kind:
         raise UnitError(
-            f"{name} = {value!r} is {used.kind.with_article}: {kind.with_article} is needed, for example {kind.example}"
+            f"{name} = {brief(value)} is {used.kind.with_article}: {kind.with_article} is needed, "
+            f"for example {kind.example}"
         )
     return used
 

@@ -12,6 +12,11 @@ settings.register_profile("explore", deadline=None, derandomize=False, print_blo
 settings.load_profile("fitcheck")
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """How many inputs `tests/properties/test_fuzz.py` tries."""
+    parser.addoption("--fuzz", type=int, default=5_000, metavar="N", help="inputs of the fuzz tests [5000]")
+
+
 @pytest.fixture(autouse=True)
 def _no_material_outlives_its_test(monkeypatch):
     """A material that a test adds would stand in the schema and the messages of the next one."""

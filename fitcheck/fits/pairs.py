@@ -120,9 +120,9 @@ def fit(text: str) -> Fit:
         return Fit(hole=first, shaft=second)
     if second.internal and not first.internal:
         pair = f"{match['second']}/{match['first']}"
-        raise NotationError(f"fit {text!r} names the shaft first: write '{match['size']} {pair}'")
+        raise NotationError(f"fit {brief(text)} names the shaft first: write '{match['size']} {pair}'")
     both = "holes (capitals)" if first.internal else "shafts (small letters)"
-    raise NotationError(f"fit {text!r} has two {both}: {_ACCEPTED}")
+    raise NotationError(f"fit {brief(text)} has two {both}: {_ACCEPTED}")
 
 
 @dataclass(frozen=True, slots=True)

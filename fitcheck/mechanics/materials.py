@@ -17,7 +17,7 @@ from typing import Any
 
 from fitcheck import units
 from fitcheck.basis import Basis, weakest
-from fitcheck.errors import InputError, TableError, brief, did_you_mean, positive
+from fitcheck.errors import InputError, TableError, brief, did_you_mean, listed, positive
 from fitcheck.tables import number, rests_on, table
 
 _FIELDS = {
@@ -135,8 +135,8 @@ class Material:
     def get(self, name: str) -> Property:
         """The property `name` ('tensile', 'yield', 'shear', ...); `TableError` if no source gives it."""
         if name not in _FIELDS:
-            listed = ", ".join(repr(known) for known in _FIELDS)
-            raise TableError(f"property {brief(name)}: one of {listed} is needed{did_you_mean(name, _FIELDS)}")
+            every = ", ".join(repr(known) for known in _FIELDS)
+            raise TableError(f"property {brief(name)}: one of {every} is needed{did_you_mean(name, _FIELDS)}")
         found = self._given(name)
         if found is None:
             raise TableError(f"material {self.name!r} has no {name} value: give one with add_material")
@@ -153,14 +153,14 @@ class Material:
             return self.shear
         rules = shear_rules()
         if rule is None:
-            listed = ", ".join(repr(name) for name in rules)
+            every = ", ".join(repr(name) for name in rules)
             raise TableError(
                 f"material {self.name!r} has no printed shear strength: give one with add_material, or ask for a "
-                f"ratio to the tensile strength by name: {listed}"
+                f"ratio to the tensile strength by name: {every}"
             )
         if rule not in rules:
-            listed = ", ".join(repr(name) for name in rules)
-            raise TableError(f"shear rule {brief(rule)}: one of {listed} is needed{did_you_mean(rule, rules)}")
+            every = ", ".join(repr(name) for name in rules)
+            raise TableError(f"shear rule {brief(rule)}: one of {every} is needed{did_you_mean(rule, rules)}")
         low, middle, high, source = rules[rule]
         return self.get("tensile").times(
             low, middle, high, f"tensile strength by the rule {brief(rule)}", source, _rules_rest_on()[rule]
@@ -210,10 +210,8 @@ def material(name: str) -> Material:
     if (kind := _FAMILY_NAMES.get(key, key)) in _families():
         raise TableError(f"material {brief(name)}: which? '{kind}, unknown' is the weakest of {_listed(kind)}")
     near = did_you_mean(name, [*names, *_aliases().values(), *(one.name for one in _unknown().values())])
-    raise TableError(
-        f"material {brief(name)} is not known{near or ': ' + ', '.join(names)}; add_material adds yours, "
-        "[materials] in a sheet"
-    )
+    known = near or f": {listed(names)} (material_names)"
+    raise TableError(f"material {brief(name)} is not known{known}; add_material adds yours, [materials] in a sheet")
 
 
 def material_names() -> list[str]:

@@ -14,7 +14,7 @@ from enum import StrEnum
 from typing import Any, ClassVar, NamedTuple, Protocol
 
 from fitcheck.basis import Basis
-from fitcheck.errors import InputError, UnitError, finite
+from fitcheck.errors import InputError, UnitError, brief, finite
 from fitcheck.questions.moves import Move
 from fitcheck.questions.wrapping import wrapped
 from fitcheck.stack import Contribution, Dimension, Interval, Method, Probability
@@ -305,7 +305,7 @@ class Finding:
         used, kind = unit(text), self.unit.kind
         if used.kind is not kind:
             raise UnitError(
-                f"unit = {text!r} is {used.kind.with_article}: "
+                f"unit = {brief(text)} is {used.kind.with_article}: "
                 f"{kind.with_article} is needed, for example {kind.example}"
             )
         shown = self.unit.decimals if self.decimals is None else self.decimals

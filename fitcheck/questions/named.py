@@ -9,7 +9,7 @@ from typing import Any, ClassVar
 
 from fitcheck import threads
 from fitcheck.basis import Basis
-from fitcheck.errors import InputError, NotationError, brief, did_you_mean, one_of
+from fitcheck.errors import InputError, NotationError, brief, did_you_mean, listed, one_of
 from fitcheck.mechanics import (
     Material,
     Range,
@@ -125,6 +125,11 @@ class NamedRange:
     def expects(self) -> str:
         return f"{Toleranced(self.kind, self.sign).expects}, or one of {', '.join(self.names())}"
 
+    @property
+    def needed(self) -> str:
+        """`expects`, as an error says it: not all of many names."""
+        return f"{Toleranced(self.kind, self.sign).expects}, or one of {listed(self.names())}"
+
     def read(self, value: Any, where: str, parts: Parts) -> Dimension:
         if (
             isinstance(value, str)
@@ -144,7 +149,7 @@ class NamedRange:
         if isinstance(value, str) and value not in parts and not any(letter.isdigit() for letter in value):
             # Not a note; the names of the table are the likelier meaning, so they are listed with the parts.
             known = [*self.names(), *parts]
-            raise InputError(f"{where} = {brief(value)}: {self.expects} is needed{did_you_mean(value, known)}")
+            raise InputError(f"{where} = {brief(value)}: {self.needed} is needed{did_you_mean(value, known)}")
         return Toleranced(self.kind, self.sign).read(value, where, parts)
 
     def schema(self) -> dict[str, Any]:

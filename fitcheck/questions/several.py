@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any, ClassVar, SupportsIndex, overload
 
-from fitcheck.errors import InputError, one_of
+from fitcheck.errors import InputError, brief, one_of
 from fitcheck.questions.finding import Finding, Verdict
 from fitcheck.questions.wrapping import one_line
 
@@ -46,7 +46,7 @@ class Findings(tuple[Finding, ...]):
             return one
         known = list(dict.fromkeys(words for one in self for words in _about(one) if words))
         if not known:
-            raise InputError(f"findings[{at!r}]: there are no findings")
+            raise InputError(f"findings[{brief(at)}]: there are no findings")
         wanted = one_of("findings", at, known)
         return Findings(one for one in self if wanted in _about(one))
 

@@ -39,7 +39,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from fitcheck.basis import Basis
-from fitcheck.errors import InputError, SheetError, brief, did_you_mean, one_of
+from fitcheck.errors import InputError, SheetError, brief, did_you_mean, listed, one_of, shortened
 from fitcheck.mechanics import Material, material_names, new_material
 from fitcheck.notation import dim
 from fitcheck.planning import Workshop, lot_of, match_parts, to_do
@@ -257,17 +257,19 @@ def _build(path: Path, text: str, content: Mapping[str, Any]) -> Build:
     for key in content:
         if key not in _HEAD and key not in QUESTIONS:
             hint = did_you_mean(key, [*_HEAD, *QUESTIONS])
-            accepted = f"; accepted are {', '.join([*_HEAD, *QUESTIONS])}"
+            accepted = f"; accepted are {listed([*_HEAD, *QUESTIONS])}"
             is_table = isinstance(content[key], (dict, list))
             wrong.append(
-                place.error(key if is_table else "", "" if is_table else key, f"{key}: unknown{hint}{accepted}")
+                place.error(
+                    key if is_table else "", "" if is_table else key, f"{shortened(key)}: unknown{hint}{accepted}"
+                )
             )
     parts, unread = _parts(content.get("parts", {}), place, wrong)
     materials, unmade = _materials(content.get("materials", {}), place, wrong)
     workshop, opened = _opened(content, parts, place, wrong)
     for found in bare(content):
         problem = f"names no unit, in a sheet that uses inches: write {UNITS[found.kind]} behind it"
-        said = f"{found.key} = {found.value!r} {problem}"
+        said = f"{found.key} = {brief(found.value)} {problem}"
         wrong.append(place.error(found.table, found.key.split(".")[0], said, found.index))
     shared = {key: content[key] for key in ("risk", "confidence") if key in content}
     questions = []
@@ -461,11 +463,13 @@ def _part(name: str, value: Any) -> Dimension:
         return cell_size(value, name) or dim(value, name=name)
     for key in value:
         if key not in ("note", "measured", "title"):
-            raise InputError(f"{name}.{key}: unknown; accepted are note and measured, and title for people")
+            raise InputError(
+                f"{shortened(name)}.{shortened(key)}: unknown; accepted are note and measured, and title for people"
+            )
     if not isinstance(value.get("title", ""), str):
-        raise InputError(f"{name}.title = {brief(value['title'])}: text is needed")
+        raise InputError(f"{shortened(name)}.title = {brief(value['title'])}: text is needed")
     if "note" not in value:
-        raise InputError(f"{name}.note: missing: a drawing note is needed")
+        raise InputError(f"{shortened(name)}.note: missing: a drawing note is needed")
     drawn = dim(value["note"], name=name)
     # A measurement of the real part replaces the drawing; the drawing's kind still has to fit.
     return dim(value["measured"], name=name, kind=drawn.unit.kind) if "measured" in value else drawn

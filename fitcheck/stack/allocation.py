@@ -143,7 +143,7 @@ def allocate(
     if cost is None and isinstance(total, Linear):
         cost = {d.name: Cost(1.0) for d, _ in total.terms if d.half_width}
     if not isinstance(cost, Mapping):
-        raise InputError(f"cost = {cost!r}: the costs by name are needed, for example {{'spacer': Cost(2.0)}}")
+        raise InputError(f"cost = {brief(cost)}: the costs by name are needed, for example {{'spacer': Cost(2.0)}}")
     free, fixed = _split(total, cost)
     c = np.array([abs(k) for _, k in free])
     law = [_law(d.name, cost[d.name]) for d, _ in free]
@@ -185,7 +185,7 @@ def _law(name: str, cost: Any) -> Cost | _OtherCost:
     if isinstance(cost, Cost):
         return cost
     if not callable(cost):
-        raise InputError(f"cost of {name} = {cost!r}: Cost(b, k, a) or a function of the half-width is needed")
+        raise InputError(f"cost of {name} = {brief(cost)}: Cost(b, k, a) or a function of the half-width is needed")
     return _OtherCost(name, cost)
 
 
@@ -256,7 +256,7 @@ def with_tolerances(total: Linear, tolerances: Mapping[str, float]) -> Sum:
 def _split(total: Linear, names: Mapping[str, object]) -> tuple[list[_Term], list[_Term]]:
     """The members to be toleranced and the others."""
     if not isinstance(total, Linear):
-        raise InputError(f"allocation: {total!r}: a sum of dimensions is needed")
+        raise InputError(f"allocation: {brief(total)}: a sum of dimensions is needed")
     members = {d.name: (d, c) for d, c in total.terms}
     if len(members) < len(total.terms):
         raise InputError("allocation: every dimension needs a name of its own")

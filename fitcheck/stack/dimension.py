@@ -16,7 +16,18 @@ from typing import Any
 import numpy as np
 
 from fitcheck.basis import Basis
-from fitcheck.errors import InputError, UnitError, UnresolvedError, finite, fraction, not_negative, one_of, whole
+from fitcheck.errors import (
+    InputError,
+    UnitError,
+    UnresolvedError,
+    brief,
+    finite,
+    fraction,
+    not_negative,
+    one_of,
+    shortened,
+    whole,
+)
 from fitcheck.stack.correlation import Tie, correlation_of, normal_blocks
 from fitcheck.stack.exact.distribution import Distribution
 from fitcheck.stack.probability.failure import LimitStates
@@ -266,7 +277,7 @@ class Linear:
 
     def __truediv__(self, divisor: float | Linear) -> Sum:
         if isinstance(divisor, Linear) or _constant(divisor) == 0:
-            raise InputError(f"a dimension can be divided by a number other than 0, not by {divisor!r}")
+            raise InputError(f"a dimension can be divided by a number other than 0, not by {brief(divisor)}")
         return combine([(1 / _constant(divisor), self)])
 
     def __rtruediv__(self, dividend: Any) -> Sum:
@@ -315,12 +326,12 @@ class Dimension(Linear):
     tie: tuple[Tie, int] | None = field(default=None, repr=False)
 
     def __post_init__(self) -> None:
-        where = self.name or "dimension"
+        where = shortened(self.name) or "dimension"
         base = known_unit(f"{where}: unit", self.unit).kind.base
         for part in ("nominal", "lower", "upper"):
             object.__setattr__(self, part, finite(f"{where}: {part}", getattr(self, part), base, one=True))
         if not hasattr(self.spread, "cumulant"):
-            raise InputError(f"{where}: spread = {self.spread!r}: a spread is needed, for example Normal(3.0)")
+            raise InputError(f"{where}: spread = {brief(self.spread)}: a spread is needed, for example Normal(3.0)")
         object.__setattr__(self, "basis", Basis(one_of(f"{where}: basis", self.basis, [*map(str, Basis)])))
         if self.lower > self.upper:
             raise InputError(
@@ -352,7 +363,7 @@ class Dimension(Linear):
         try:
             return self.half_width**2 * self.spread.variance
         except InputError as error:
-            raise InputError(f"{self.name or 'dimension'}: {error}") from None
+            raise InputError(f"{shortened(self.name) or 'dimension'}: {error}") from None
 
     def __str__(self) -> str:
         plus, minus = self.upper - self.nominal, self.nominal - self.lower
@@ -421,7 +432,7 @@ def combine(parts: Iterable[tuple[float, Linear]], constant: float = 0.0) -> Sum
         raise InputError("sum: pairs of a number and a dimension are needed, for example [(1, a), (-1, b)]") from None
     for _, part in parts:
         if not isinstance(part, Linear):
-            raise InputError(f"{part!r} cannot take part in a sum: a dimension or a sum is needed")
+            raise InputError(f"{brief(part)} cannot take part in a sum: a dimension or a sum is needed")
     constant = _constant(constant)
     if not parts:
         raise InputError("sum of nothing: at least one dimension is needed")
@@ -465,7 +476,7 @@ def dimension(
     >>> shaft.worst_case()
     Interval(min=24.98, max=24.993)
     """
-    where = name or "dimension"
+    where = shortened(name) or "dimension"
     unit = unit_of_given(f"{where}: unit", unit, nominal)
     given = {"nominal": nominal, "plus": plus, "minus": plus if minus is None else minus}
     if any(map(is_quantity, given.values())):
@@ -499,7 +510,7 @@ def between(
     >>> print(between(24.9, 25.1, name="blade"))
     25 ± 0.1 mm
     """
-    where = name or "dimension"
+    where = shortened(name) or "dimension"
     unit = unit_of_given(f"{where}: unit", unit, low)
     given = {"low": low, "high": high, **({} if nominal is None else {"nominal": nominal})}
     if any(map(is_quantity, given.values())):
@@ -520,4 +531,4 @@ def _of_quantity(name: str, value: Any, unit: Unit, key: str) -> tuple[Any, Unit
 def _constant(value: Any) -> float:
     if isinstance(value, (int, float, np.integer, np.floating)) and not isinstance(value, bool):
         return float(finite("number in a sum", value, one=True))
-    raise InputError(f"{value!r} cannot take part in a sum: a dimension, a sum or a number is needed")
+    raise InputError(f"{brief(value)} cannot take part in a sum: a dimension, a sum or a number is needed")

@@ -154,7 +154,7 @@ def correlated(parts: Sequence[Dimension], correlation: Any) -> tuple[Dimension,
 
 def _single(where: str, part: Any) -> None:
     if not isinstance(part, Dimension):
-        raise InputError(f"{where}: {part!r}: a single dimension is needed")
+        raise InputError(f"{where}: {brief(part)}: a single dimension is needed")
 
 
 @runtime_checkable
@@ -231,7 +231,7 @@ def at_temperature(
             basis=weakest(*alpha.rests_on),
         )
     if not isinstance(part, Linear):
-        raise InputError(f"at_temperature: {part!r}: a dimension or a sum of dimensions is needed")
+        raise InputError(f"at_temperature: {brief(part)}: a dimension or a sum of dimensions is needed")
     if part.unit.kind is not LENGTH:
         raise InputError(f"at_temperature: a length is needed, not a {part.unit.kind.name}")
     rate = _nominal("alpha", alpha, EXPANSION)

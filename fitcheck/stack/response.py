@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from fitcheck.errors import InputError, fraction, whole
+from fitcheck.errors import InputError, brief, fraction, whole
 from fitcheck.stack.correlation import correlation_of
 from fitcheck.stack.dimension import Dimension, Linear
 from fitcheck.stack.probability import sampling
@@ -51,10 +51,10 @@ class Response:
         samples: int = SAMPLES,
     ) -> None:
         if not callable(function):
-            raise InputError(f"response: {function!r} cannot be called: a function of the dimensions is needed")
+            raise InputError(f"response: {brief(function)} cannot be called: a function of the dimensions is needed")
         for key, value in inputs.items():
             if not isinstance(value, Linear):
-                raise InputError(f"response: {key} = {value!r}: a dimension or a sum of dimensions is needed")
+                raise InputError(f"response: {key} = {brief(value)}: a dimension or a sum of dimensions is needed")
         if not inputs:
             raise InputError(
                 "response: no dimensions: give them by keyword, for example response(f, a=dim('10 ± 0.1'))"

@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from fitcheck.errors import InputError
+from fitcheck.errors import InputError, brief
 from fitcheck.later import optimize
 from fitcheck.stack.member import Member
 from fitcheck.units import LENGTH, MM, Kind, Unit, is_quantity, read, read_stated, unit_of_quantity
@@ -139,7 +139,7 @@ def shortest_interval(quantile: Callable[[float], float], confidence: float) -> 
 def known_unit(name: str, value: Any) -> Unit:
     """`value` if it is a unit of this library."""
     if not isinstance(value, Unit):
-        raise InputError(f"{name} = {value!r}: a unit is needed, for example fitcheck.units.unit('mm')")
+        raise InputError(f"{name} = {brief(value)}: a unit is needed, for example fitcheck.units.unit('mm')")
     return value
 
 

@@ -12,7 +12,7 @@ from typing import Any, ClassVar
 
 import numpy as np
 
-from fitcheck.errors import InputError, finite, one_of, positive
+from fitcheck.errors import InputError, brief, finite, one_of, positive
 from fitcheck.later import special
 from fitcheck.stack.spreads import (
     LIMITS,
@@ -696,7 +696,7 @@ def named_spread(value: str | Spread) -> Spread:
     if not isinstance(value, str):
         if hasattr(value, "cumulant") and hasattr(value, "moments"):
             return value
-        raise InputError(f"spread = {value!r}: one of {', '.join(map(repr, NAMES))} is needed")
+        raise InputError(f"spread = {brief(value)}: one of {', '.join(map(repr, NAMES))} is needed")
     words = _SAID_OF.sub(" ", value.casefold()).split()
     numbers = [word for word in words if re.fullmatch(f"[-+]?{_NUMBER}", word, re.ASCII)]
     name = " ".join(word for word in words if word not in numbers and word != "sigma")
@@ -706,7 +706,9 @@ def named_spread(value: str | Spread) -> Spread:
     if words not in [_written(name, list(parameters)[:n], numbers) for n in range(least, len(parameters) + 1)]:
         asked = list(parameters)[: max(least, 1)]
         wanted = " ".join(_written(name, asked, [_EXAMPLES.get(key, "2") for key in asked]))
-        raise InputError(f"spread = {value!r}: {f'{name!r} or ' if not least and asked else ''}{wanted!r} is needed")
+        raise InputError(
+            f"spread = {brief(value)}: {f'{name!r} or ' if not least and asked else ''}{wanted!r} is needed"
+        )
     return make(*map(float, numbers))
 
 

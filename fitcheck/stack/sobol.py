@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
-from fitcheck.errors import InputError, whole
+from fitcheck.errors import InputError, brief, whole
 from fitcheck.stack.dimension import Linear
 from fitcheck.stack.probability.sampling import SCRAMBLES, to_zone
 from fitcheck.stack.response import Response
@@ -119,7 +119,7 @@ def sobol_indices(what: Linear | Response, *, points: int = 4096, seed: int = 0)
 
 def _asked(where: str, what: object) -> None:
     if not isinstance(what, (Linear, Response)):
-        raise InputError(f"{where}: {what!r}: a response, a sum or a dimension is needed")
+        raise InputError(f"{where}: {brief(what)}: a response, a sum or a dimension is needed")
 
 
 def _one_scramble(what: Linear | Response, n: int, seed: list[int]) -> Any:

@@ -13,7 +13,7 @@ from typing import NamedTuple, Protocol
 
 import numpy as np
 
-from fitcheck.errors import InputError, UnresolvedError, finite, two_numbers
+from fitcheck.errors import InputError, UnresolvedError, brief, finite, two_numbers
 from fitcheck.later import optimize
 from fitcheck.stack.dimension import Dimension, Linear, Sum
 from fitcheck.stack.probability.sampling import SAMPLES, evenly_drawn
@@ -90,13 +90,13 @@ def _put(part: Linear, old: Dimension, new: Dimension) -> Linear:
 
 def _asked(what: object) -> None:
     if not isinstance(what, (Linear, Response)):
-        raise InputError(f"{what!r} has no dimensions to change: a sum or a response is needed")
+        raise InputError(f"{brief(what)} has no dimensions to change: a sum or a response is needed")
 
 
 def _member(what: Linear | Response, d: Dimension) -> None:
     _asked(what)
     if not isinstance(d, Dimension):
-        raise InputError(f"solve_for: {d!r}: one dimension among the members is needed")
+        raise InputError(f"solve_for: {brief(d)}: one dimension among the members is needed")
     members = what.members
     if all(m is not d for m in members):
         names = ", ".join(m.name or "unnamed" for m in members)

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from fitcheck.errors import InputError, whole
+from fitcheck.errors import InputError, brief, whole
 from fitcheck.stack.dimension import Linear
 from fitcheck.stack.probability.failure import Limited, LimitStates
 from fitcheck.stack.probability.sampling import SAMPLES
@@ -52,10 +52,10 @@ def any_fails(requirements: Sequence[Required], *, method: str = "auto", samples
             what, below, above = requirement
         except (TypeError, ValueError):
             raise InputError(
-                f"any_fails: {requirement!r}: a requirement is needed, for example Required(gap, below=0.1)"
+                f"any_fails: {brief(requirement)}: a requirement is needed, for example Required(gap, below=0.1)"
             ) from None
         if not isinstance(what, (Linear, Response)):
-            raise InputError(f"any_fails: {what!r}: a dimension, a sum or a response is needed")
+            raise InputError(f"any_fails: {brief(what)}: a dimension, a sum or a response is needed")
         low, high = limits_of_risk(below, above, what.unit.kind)
         parts.append((what, low, high))
     return LimitStates(parts).probability(method=method, samples=whole("samples", samples, 1))

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from fitcheck.errors import InputError
+from fitcheck.errors import InputError, brief
 from fitcheck.threads.iso965 import read_metric_class
 from fitcheck.threads.profile import TRIANGLE
 from fitcheck.threads.series import ISO, UNIFIED, Standard, metric_limits, standard, unified_limits
@@ -100,5 +100,5 @@ def series_frame(system: str | None = None) -> Any:
 def _of_class(name: str) -> tuple[tuple[int, int], str]:
     found = read_metric_class(name) if isinstance(name, str) else "is no text: one such as '6g' or '2A' is accepted"
     if isinstance(found, str):
-        raise InputError(f"tolerance class {name!r} {found}; Unified classes are {', '.join(UNIFIED_CLASSES)}")
+        raise InputError(f"tolerance class {brief(name)} {found}; Unified classes are {', '.join(UNIFIED_CLASSES)}")
     return found.grades, found.letter

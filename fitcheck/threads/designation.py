@@ -115,8 +115,8 @@ def read_designation(text: Any) -> Parts:
         refuse(
             text,
             start,
-            "a pipe thread: these seal on their taper or on a gasket, by other standards (ASME B1.20.1, ISO 7-1, "
-            f"ISO 228-1), and are not handled here; handled are ISO metric and Unified threads, for example {EXAMPLES}",
+            "a pipe thread (ASME B1.20.1, ISO 7-1, ISO 228-1) seals on its taper or a gasket and is not handled here; "
+            f"handled are ISO metric and Unified threads, for example {EXAMPLES}",
         )
     if first in ("M", "m"):
         return _read_metric(text, folded, start + 1)

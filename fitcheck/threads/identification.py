@@ -158,12 +158,12 @@ def _reading(value: Any, name: str, U: Any, U_name: str, usual: float) -> tuple[
             if note.lower < note.upper:
                 if note.basis is not Basis.MEASURED:
                     raise InputError(
-                        f"{name} = {value!r}: a size without tolerance is needed, and {U_name}= is its uncertainty; "
-                        f"or a measurement such as '31.8 measured ± 0.02 mm'"
+                        f"{name} = {brief(value)}: a size without tolerance is needed, and {U_name}= is its "
+                        f"uncertainty; or a measurement such as '31.8 measured ± 0.02 mm'"
                     ) from None
                 if stated is not None:
                     raise InputError(
-                        f"{name} = {value!r}: it states its uncertainty; leave out {U_name} = {brief(U)}"
+                        f"{name} = {brief(value)}: it states its uncertainty; leave out {U_name} = {brief(U)}"
                     ) from None
                 stated = note.half_width
     else:

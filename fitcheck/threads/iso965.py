@@ -24,7 +24,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from fitcheck.errors import InputError, positive
+from fitcheck.errors import InputError, brief, positive
 from fitcheck.tables import number, table
 from fitcheck.threads import iso965
 from fitcheck.threads.profile import ROUNDED_ROOT, TRIANGLE
@@ -203,7 +203,7 @@ def grades() -> dict[str, dict[int, int]]:
 def _deviation(P: NDArray[np.float64], position: str) -> Any:
     at = positions().get(position)
     if at is None:
-        raise InputError(f"tolerance position {position!r}: one of {', '.join(positions())} is needed")
+        raise InputError(f"tolerance position {brief(position)}: one of {', '.join(positions())} is needed")
     if at.constant is None or at.slope is None:
         size = np.full(P.shape, -1, dtype=np.int64)
     elif at.constant == 0:
@@ -216,7 +216,7 @@ def _deviation(P: NDArray[np.float64], position: str) -> Any:
     if np.any(size < 0):
         missing = float(P[size < 0].flat[0])
         raise InputError(
-            f"tolerance position {position!r} with pitch {missing:g}: only standard pitches from 1 mm have it"
+            f"tolerance position {brief(position)} with pitch {missing:g}: only standard pitches from 1 mm have it"
         )
     return -size if at.external else size
 
@@ -239,7 +239,7 @@ def _graded(quantity: str, formula: Any, lower: Any, P: Any, grade: int) -> Any:
     """The tolerance of `grade` from the grade 6 `formula`; `lower` tells the diameter range apart."""
     places = grades()[quantity]
     if grade not in places:
-        raise InputError(f"grade {grade!r} of {quantity}: one of {', '.join(map(str, places))} is needed")
+        raise InputError(f"grade {brief(grade)} of {quantity}: one of {', '.join(map(str, places))} is needed")
     numbers, geometric, arithmetic = _r40()
     base = np.searchsorted(arithmetic if quantity == "Td" else geometric, formula)
     for over, pitch, index, _ in _grade_exceptions().get((quantity, 6), ()):

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck import units
-from fitcheck.errors import InputError, UnitError, finite, one_of, positive
+from fitcheck.errors import InputError, UnitError, brief, finite, one_of, positive
 from fitcheck.stack import Dimension, conformance, guard_band, verdict
 from fitcheck.stack.conformity import UNDECIDED
 from fitcheck.threads import resolve
@@ -295,6 +295,8 @@ def worn(thread: Thread | str, **measured: Dimension) -> SizedThread:
     for which, found in measured.items():
         one_of("diameter", which, DIAMETERS)
         if not isinstance(found, Dimension):
-            raise InputError(f"{which} = {found!r}: a dimension is needed, for example dim('5.71 measured ± 0.02')")
+            raise InputError(
+                f"{which} = {brief(found)}: a dimension is needed, for example dim('5.71 measured ± 0.02')"
+            )
         sizes[which] = Size(found.upper, found.lower)
     return SizedThread(thread, **sizes, note="as measured", found=measured)

@@ -6,7 +6,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from fitcheck import units
-from fitcheck.errors import InputError, positive
+from fitcheck.errors import InputError, brief, positive
 from fitcheck.threads import asme_b1_1, iso965, profile
 from fitcheck.threads.designation import Parts, read_designation, stated_gender
 from fitcheck.threads.iso965 import MetricClass, read_metric_class
@@ -61,9 +61,9 @@ def thread(
     if isinstance(text, Thread):
         return text
     if external is not None and not isinstance(external, bool):
-        raise InputError(f"external = {external!r}: True (screw), False (nut) or None is needed")
+        raise InputError(f"external = {brief(external)}: True (screw), False (nut) or None is needed")
     if not isinstance(special, bool):
-        raise InputError(f"special = {special!r}: True or False is needed")
+        raise InputError(f"special = {brief(special)}: True or False is needed")
     length = None
     if engagement is not None:
         length = positive("engagement", units.read(engagement, units.LENGTH, "engagement"), "mm")
@@ -199,7 +199,7 @@ def _metric_class(parts: Parts, external: bool | None, d: float, group: str, ass
         assumed.append(f"class {name}: what ISO 965-1 recommends for the medium quality, group {group}")
     found = read_metric_class(name)
     if isinstance(found, str):
-        parts.refuse("class", f"class {name!r} {found}")
+        parts.refuse("class", f"class {brief(name)} {found}")
     if parts.classes:
         stated_gender(parts, found.external, external)
     return found
@@ -345,7 +345,7 @@ def _unified_class(parts: Parts, external: bool | None, assumed: list[str]) -> t
     name = parts.classes[0].upper()
     known = asme_b1_1.classes().get(name)
     if known is None:
-        parts.refuse("class", f"class {name!r} is unknown: {', '.join(asme_b1_1.classes())} are accepted")
+        parts.refuse("class", f"class {brief(name)} is unknown: {', '.join(asme_b1_1.classes())} are accepted")
     return name, stated_gender(parts, known.external, external)
 
 

@@ -269,7 +269,7 @@ def test_a_thread_and_its_limits_print_as_tables_in_their_own_unit():
     ],
 )
 def test_a_pipe_thread_is_said_to_be_one(text):
-    with pytest.raises(DesignationError, match=r"a pipe thread: these seal .* not handled here") as refused:
+    with pytest.raises(DesignationError, match=r"a pipe thread .* seals .* not handled here") as refused:
         thread(text)
     assert "\n" not in str(refused.value)
 

@@ -83,7 +83,7 @@ def test_an_unknown_material_lists_near_names():
         mechanics.material("6061-T66")
     with pytest.raises(TableError, match="polycarbonate"):
         mechanics.material("policarbonate")
-    with pytest.raises(TableError, match="Ti-6Al-4V"):
+    with pytest.raises(TableError, match=r"6061-T6, .* more \(material_names\)"):
         mechanics.material("zzz")  # nothing near: all names
     with pytest.raises(TableError, match="name of a material as text"):
         mechanics.material(6061)
