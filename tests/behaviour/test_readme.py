@@ -2,6 +2,8 @@
 
 import doctest
 import re
+import subprocess
+import sys
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
@@ -24,6 +26,15 @@ def test_every_file_it_points_to_exists():
     text = README.read_text(encoding="utf-8")
     for target in re.findall(r"\]\(([^)#]+)\)", text):
         assert (ROOT / target).exists(), target
+
+
+def test_the_tally_of_printed_values_is_what_the_tests_count():
+    command = [sys.executable, "-m", "pytest", "tests/published", "-m", "tally", "-p", "no:cacheprovider"]
+    said = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, timeout=500)
+    assert said.returncode == 0, said.stdout[-2000:]
+    counted = [line for line in said.stdout.splitlines() if line.startswith("| ")]
+    assert len(counted) > 10
+    assert "\n".join(counted) in README.read_text(encoding="utf-8")
 
 
 def test_ci_runs_the_test_command_it_prints():

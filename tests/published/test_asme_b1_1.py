@@ -19,17 +19,19 @@ def name(row):
     return f"{row['designation']}-{row['class']}"
 
 
-def test_every_printed_limit():
+def test_every_printed_limit(tally):
     compared, equal, wrong = differences(LIMITS, name, lambda row, limits: limits.as_printed())
     assert wrong == KNOWN["unified"]
     assert (compared, equal) == (552, 551)
+    tally("ASME B1.1", compared, len(wrong))
 
 
-def test_every_printed_allowance():
+def test_every_printed_allowance(tally):
     cells = [(row, thread(name(row)).limits()) for row in LIMITS if row["allowance"]]
     assert len(cells) == 49
     for row, found in cells:
         assert f"{found.allowance / 25.4:.4f}" == row["allowance"]
+    tally("ASME B1.1", len(cells))
 
 
 def test_the_internal_minor_diameter_keeps_its_decimals():

@@ -29,11 +29,12 @@ def three(value):
         ("R_H6", lambda d, P: profile.triangle_height(P) / 6),
     ],
 )
-def test_basic_sizes(column, function):
+def test_basic_sizes(column, function, tally):
     cells = [row for row in BASIC if row[column]]
     assert len(cells) == (40 if column in ("d2_D2", "d1_D1", "H1") else 20)
     for row in cells:
         assert float(three(function(float(row["d_mm"]), float(row["pitch_mm"])))) == float(row[column])
+    tally("ISO 724, basic sizes", len(cells))
 
 
 def test_the_coarse_series():

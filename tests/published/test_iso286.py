@@ -11,6 +11,7 @@ from __future__ import annotations
 import csv
 import math
 import re
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -76,39 +77,50 @@ def test_the_reference_holds_what_is_compared() -> None:
     }
 
 
+def told(tally: Callable[..., None], *records: str) -> None:
+    """Tell the tally of the printed cells of some records; each row is compared at three sizes of its step."""
+    cells = [row[limit] for row in rows(*records) for limit in ("upper_um", "lower_um") if row[limit]]
+    known = [key for key in KNOWN_DIFFERENCES if key[0] in records]
+    tally("ISO 286-1", len(cells), len(known))
+
+
 def test_known_differences_are_rows_of_the_reference() -> None:
     keys = {(row["record"], row["tolerance_class"], row["over_mm"]) for row in ROWS}
     assert set(KNOWN_DIFFERENCES) <= keys
 
 
-def test_standard_tolerances() -> None:
+def test_standard_tolerances(tally: Callable[..., None]) -> None:
     found = mismatches(("standard tolerance",), lambda grade, size: (um(fits.standard_tolerance(grade, size)), 0))
     assert_only_known(found)
+    told(tally, "standard tolerance")
 
 
-def test_fundamental_deviations_of_shafts() -> None:
+def test_fundamental_deviations_of_shafts(tally: Callable[..., None]) -> None:
     def ours(letter: str, size: float) -> tuple[float, float]:
         value = um(fits.fundamental_deviation(f"{letter}6", size))
         return value, value
 
     assert_only_known(mismatches(("fundamental deviation shaft",), ours))
+    told(tally, "fundamental deviation shaft")
 
 
-def test_fundamental_deviations_of_holes() -> None:
+def test_fundamental_deviations_of_holes(tally: Callable[..., None]) -> None:
     def ours(letter: str, size: float) -> tuple[float, float]:
         value = um(fits.fundamental_deviation(f"{letter}7", size))
         return value, value
 
     assert_only_known(mismatches(("fundamental deviation hole",), ours))
+    told(tally, "fundamental deviation hole")
 
 
-def test_limit_pairs_of_shafts_and_holes() -> None:
+def test_limit_pairs_of_shafts_and_holes(tally: Callable[..., None]) -> None:
     def ours(text: str, size: float) -> tuple[float, float]:
         given = fits.limits(text, size)
         assert given.internal is text[0].isupper()
         return um(given.upper_deviation), um(given.lower_deviation)
 
     assert_only_known(mismatches(("limit pair shaft", "limit pair hole"), ours))
+    told(tally, "limit pair shaft", "limit pair hole")
 
 
 def test_delta_is_the_step_of_the_hole_from_the_mirrored_shaft() -> None:

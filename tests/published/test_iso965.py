@@ -29,11 +29,13 @@ def tolerance(row):
 
 
 @pytest.mark.parametrize("printed", [True, False], ids=["printed", "from memory"])
-def test_every_tolerance_cell(printed):
+def test_every_tolerance_cell(printed, tally):
     cells = [row for row in TOLERANCES if (row["source"] != "memory") is printed]
     assert len(cells) == (580 if printed else 454)
     wrong = [(row, tolerance(row)) for row in cells if f"{tolerance(row):g}" != row[VALUE]]
     assert not wrong
+    if printed:
+        tally("ISO 965-1, tolerances and deviations", len(cells))
 
 
 def root(row, limits):
@@ -44,10 +46,11 @@ def root(row, limits):
     return found
 
 
-def test_every_printed_limit():
+def test_every_printed_limit(tally):
     compared, equal, wrong = differences(LIMITS, lambda row: f"{row['designation']}-{row['class']}", root)
     assert wrong == KNOWN["iso"]
     assert (compared, equal) == (590, 578)
+    tally("ISO 965-1, limits of size", compared, len(wrong))
 
 
 def test_the_limits_of_size_come_out_as_numbers_too():

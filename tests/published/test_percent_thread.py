@@ -65,7 +65,7 @@ KNOWN_DIFFERENCES = {
 
 
 @pytest.mark.parametrize(("thread", "hole", "printed"), PRINTED)
-def test_percent_of_thread_as_printed(thread, hole, printed):
+def test_percent_of_thread_as_printed(thread, hole, printed, tally):
     size, _, tpi = thread.partition("-")
     percent = percent_thread(25.4 * MAJOR[size], 25.4 * hole, 25.4 / int(tpi), convention="drill table")
     if (thread, hole) in KNOWN_DIFFERENCES:
@@ -73,6 +73,7 @@ def test_percent_of_thread_as_printed(thread, hole, printed):
         assert printed not in (math.floor(percent), round(percent))
     else:
         assert printed in (math.floor(percent), math.floor(percent + 0.5))
+    tally("Machinery's Handbook 31, percent of thread", 1, int((thread, hole) in KNOWN_DIFFERENCES))
 
 
 def test_the_misprinted_drill():

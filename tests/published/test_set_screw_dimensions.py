@@ -49,7 +49,7 @@ def _rows(name: str, record: str) -> list[dict[str, str]]:
         return [row for row in csv.DictReader(file) if row["record"] == record]
 
 
-def test_metric_sizes_as_printed():
+def test_metric_sizes_as_printed(tally):
     checked = 0
     for row in _rows("setscrews_metric_detail.csv", "dimension"):
         if row["item"] in METRIC and row["thread"].startswith("M"):
@@ -57,18 +57,20 @@ def test_metric_sizes_as_printed():
             assert found == pytest.approx(float(row["value"]), abs=1e-9), (row["thread"], row["item"])
             checked += 1
     assert checked == 13 * len(METRIC)
+    tally("ISO 4026 to 4029, set screws", checked)
 
 
-def test_metric_sizes_against_a_second_print():
+def test_metric_sizes_against_a_second_print(tally):
     checked = 0
     for row in _rows("setscrews_metric_detail.csv", "dimension check"):
         if row["item"] == "t min (as printed, short)":
             assert set_screw(row["thread"]).key_depth[0] == float(row["value"]), row["thread"]
             checked += 1
     assert checked == 13
+    tally("ISO 4026 to 4029, set screws", checked)
 
 
-def test_usual_lengths_as_printed():
+def test_usual_lengths_as_printed(tally):
     points = {"ISO 4026 flat": "flat", "ISO 4027 cone": "cone", "ISO 4028 dog": "dog", "ISO 4029 cup": "cup"}
     checked = 0
     for row in _rows("setscrews_metric_detail.csv", "dimension"):
@@ -77,9 +79,10 @@ def test_usual_lengths_as_printed():
             assert f"{lengths[0]:g}-{lengths[-1]:g}" == row["value"], (row["thread"], row["standard"])
             checked += 1
     assert checked == 52
+    tally("ISO 4026 to 4029, set screws", checked)
 
 
-def test_inch_sizes_as_printed():
+def test_inch_sizes_as_printed(tally):
     checked = 0
     seen = set()
     for row in _rows("setscrews_inch.csv", "dimension"):
@@ -91,6 +94,7 @@ def test_inch_sizes_as_printed():
         assert found == pytest.approx(float(Fraction(row["value"])), abs=1e-7), (name, row["item"])
         checked += 1
     assert checked == 17 * 9
+    tally("ASME B18.3, set screws", checked)
 
 
 def test_length_tolerances():

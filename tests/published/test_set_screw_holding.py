@@ -110,7 +110,7 @@ KNOWN_DIFFERENCES = {
 AXIAL = {"0": 50, "1": 65, "2": 85, "3": 120, "4": 160, "5": 200}
 
 
-def test_torsional_holding_power_is_axial_times_radius():
+def test_torsional_holding_power_is_axial_times_radius(tally):
     rows = _rows("torsional holding power")
     assert len(rows) == 32
     for row in rows:
@@ -121,6 +121,7 @@ def test_torsional_holding_power_is_axial_times_radius():
             assert (printed, round(torque, 2)) == pytest.approx(KNOWN_DIFFERENCES[row["size"], shaft], abs=0.006)
         else:
             assert printed in (math.floor(torque * 10 + 1e-9) / 10, math.floor(torque * 10 + 0.5 + 1e-9) / 10)
+    tally("Machinery's Handbook 31, holding power", len(rows), len(KNOWN_DIFFERENCES))
 
 
 def test_seal_makers_safe_values_lie_below_friction_alone():

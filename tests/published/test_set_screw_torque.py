@@ -46,10 +46,11 @@ PRINTED = {
 
 
 @pytest.mark.parametrize("strength", PRINTED)
-def test_key_torque_as_printed(strength):
+def test_key_torque_as_printed(strength, tally):
     for width, printed in zip(WIDTHS, PRINTED[strength], strict=True):
         # Cells are rounded or truncated to 1 lb·in, so half a unit either way is the print's own resolution.
         assert key_torque(25.4 * width, strength * PSI) / LBF_IN == pytest.approx(printed, abs=0.501)
+    tally("a key maker, key torques", len(WIDTHS))
 
 
 def test_key_rule_stands_for_a_shear_strength_of_two_thirds():
@@ -87,9 +88,10 @@ def _detail(record: str, item: str) -> dict[str, float]:
     return {row["thread"]: float(row["value"]) for row in rows}
 
 
-def test_proof_torques_are_those_of_iso_898_5():
+def test_proof_torques_are_those_of_iso_898_5(tally):
     printed = _detail("45H torque test", "proof torque")
     assert len(printed) == 10
+    tally("ISO 898-5, proof torques", len(printed))
     for name, torque in printed.items():
         assert set_screw(name).proof_torque == torque
     for name, torque in _detail("45H torque test (second print)", "proof torque 45H").items():
