@@ -210,8 +210,8 @@ def material(name: str) -> Material:
     if (kind := _FAMILY_NAMES.get(key, key)) in _families():
         raise TableError(f"material {brief(name)}: which? '{kind}, unknown' is the weakest of {_listed(kind)}")
     near = did_you_mean(name, [*names, *_aliases().values(), *(one.name for one in _unknown().values())])
-    known = near or f": {listed(names)} (material_names)"
-    raise TableError(f"material {brief(name)} is not known{known}; add_material adds yours, [materials] in a sheet")
+    listing = near or f": {listed(names)} (material_names)"
+    raise TableError(f"material {brief(name)} is not known{listing}; add_material adds yours, [materials] in a sheet")
 
 
 def material_names() -> list[str]:
