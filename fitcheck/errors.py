@@ -63,16 +63,16 @@ def brief(value: Any) -> str:
         shown = f"{value:~P}" if hasattr(value, "magnitude") else repr(value)
     except (TypeError, ValueError):  # an integer of thousands of digits, a magnitude that is none
         shown = f"({type(value).__name__} that cannot be printed)"
-    return shortened(shown, 80)
+    return in_short(shown, 80)
 
 
-def shortened(text: str, most: int = 50) -> str:
+def in_short(text: str, most: int = 50) -> str:
     """A text as an error shows it: on one line, without signs that cannot be seen, and not the whole of a long one."""
     shown = "".join(sign if sign.isprintable() else "?" for sign in " ".join(text.split()))
     return shown if len(shown) <= most else shown[: most * 3 // 4] + "..."
 
 
-def listed(names: Iterable[str]) -> str:
+def name_some(names: Iterable[str]) -> str:
     """Names as an error lists them: all of them, or as many as fit in a line and the number of the others."""
     names = list(names)
     shown = names

@@ -26,7 +26,7 @@ from typing import Any
 
 from fitcheck import fits
 from fitcheck.basis import Basis
-from fitcheck.errors import InputError, NotationError, UnitError, brief, finite, shortened
+from fitcheck.errors import InputError, NotationError, UnitError, brief, finite, in_short
 from fitcheck.stack import Dimension, Normal, Spread, between, dimension
 from fitcheck.stack.shapes import spread_behind
 from fitcheck.units import (
@@ -106,7 +106,7 @@ def dim(
     """
     if not isinstance(name, str):
         raise InputError(f"name = {brief(name)}: a text is needed")
-    where = shortened(name) or "dimension"
+    where = in_short(name) or "dimension"
     if isinstance(note, Dimension):
         if kind is not None and note.unit.kind is not kind:
             raise UnitError(
@@ -141,7 +141,7 @@ def _from_number(
     value: Any, plus: Any, minus: Any, spread: str | Spread | None, name: str, kind: Kind | None
 ) -> Dimension:
     """A dimension from a number or a quantity and its tolerances; they name their units all, or none does."""
-    where = shortened(name) or "dimension"
+    where = in_short(name) or "dimension"
     expected = kind or LENGTH
     if kind is None and is_quantity(value):
         try:

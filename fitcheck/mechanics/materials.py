@@ -17,7 +17,7 @@ from typing import Any
 
 from fitcheck import units
 from fitcheck.basis import Basis, weakest
-from fitcheck.errors import InputError, TableError, brief, did_you_mean, listed, positive
+from fitcheck.errors import InputError, TableError, brief, did_you_mean, name_some, positive
 from fitcheck.tables import number, rests_on, table
 
 _FIELDS = {
@@ -210,7 +210,7 @@ def material(name: str) -> Material:
     if (kind := _FAMILY_NAMES.get(key, key)) in _families():
         raise TableError(f"material {brief(name)}: which? '{kind}, unknown' is the weakest of {_listed(kind)}")
     near = did_you_mean(name, [*names, *_aliases().values(), *(one.name for one in _unknown().values())])
-    listing = near or f": {listed(names)} (material_names)"
+    listing = near or f": {name_some(names)} (material_names)"
     raise TableError(f"material {brief(name)} is not known{listing}; add_material adds yours, [materials] in a sheet")
 
 

@@ -16,7 +16,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from fitcheck.errors import InputError, brief, did_you_mean, listed, shortened
+from fitcheck.errors import InputError, brief, did_you_mean, in_short, name_some
 from fitcheck.notation import dim
 from fitcheck.stack import Dimension
 from fitcheck.units import LENGTH, MM, Unit, read_stated
@@ -57,7 +57,7 @@ class Workshop:
         for key, value in values.items():
             if key not in known:
                 hint = did_you_mean(key, known)
-                raise InputError(f"{shortened(key)}: unknown{hint}; accepted are {listed(known)}", key=key)
+                raise InputError(f"{in_short(key)}: unknown{hint}; accepted are {name_some(known)}", key=key)
             if key in INSTRUMENTS:
                 uncertainty[key], used = _uncertainty(key, value)
                 units.append(used)

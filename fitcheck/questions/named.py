@@ -9,7 +9,7 @@ from typing import Any, ClassVar
 
 from fitcheck import threads
 from fitcheck.basis import Basis
-from fitcheck.errors import InputError, NotationError, brief, did_you_mean, listed, one_of
+from fitcheck.errors import InputError, NotationError, brief, did_you_mean, name_some, one_of
 from fitcheck.mechanics import (
     Material,
     Range,
@@ -128,7 +128,7 @@ class NamedRange:
     @property
     def needed(self) -> str:
         """`expects`, as an error says it: not all of many names."""
-        return f"{Toleranced(self.kind, self.sign).expects}, or one of {listed(self.names())}"
+        return f"{Toleranced(self.kind, self.sign).expects}, or one of {name_some(self.names())}"
 
     def read(self, value: Any, where: str, parts: Parts) -> Dimension:
         if (

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from typing import Any, ClassVar, Self, TypeVar
 
 from fitcheck.basis import Basis
-from fitcheck.errors import InputError, did_you_mean, listed, shortened
+from fitcheck.errors import InputError, did_you_mean, in_short, name_some
 from fitcheck.mechanics import Material, material_names
 from fitcheck.questions.finding import Finding, Quantity, Requirement, Station
 from fitcheck.questions.readers import Fraction, Parts, Reader, Several, Sign, Words
@@ -160,7 +160,7 @@ class Question:
                 unknown.append(InputError(f"{key}: is called {cls.renamed[key]} now", key=key))
             elif key not in inputs:
                 hint = did_you_mean(key, inputs)
-                unknown.append(InputError(f"{shortened(key)}: unknown{hint}; accepted are {listed(inputs)}", key=key))
+                unknown.append(InputError(f"{in_short(key)}: unknown{hint}; accepted are {name_some(inputs)}", key=key))
         # A sheet has looked at all of its tables together.
         problems: list[InputError] = forgotten_units(inputs, values) if parts is None else []
         for key, declared in inputs.items():

@@ -39,7 +39,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from fitcheck.basis import Basis
-from fitcheck.errors import InputError, SheetError, brief, did_you_mean, listed, one_of, shortened
+from fitcheck.errors import InputError, SheetError, brief, did_you_mean, in_short, name_some, one_of
 from fitcheck.mechanics import Material, material_names, new_material
 from fitcheck.notation import dim
 from fitcheck.planning import Workshop, lot_of, match_parts, to_do
@@ -257,11 +257,11 @@ def _build(path: Path, text: str, content: Mapping[str, Any]) -> Build:
     for key in content:
         if key not in _HEAD and key not in QUESTIONS:
             hint = did_you_mean(key, [*_HEAD, *QUESTIONS])
-            accepted = f"; accepted are {listed([*_HEAD, *QUESTIONS])}"
+            accepted = f"; accepted are {name_some([*_HEAD, *QUESTIONS])}"
             is_table = isinstance(content[key], (dict, list))
             wrong.append(
                 place.error(
-                    key if is_table else "", "" if is_table else key, f"{shortened(key)}: unknown{hint}{accepted}"
+                    key if is_table else "", "" if is_table else key, f"{in_short(key)}: unknown{hint}{accepted}"
                 )
             )
     parts, unread = _parts(content.get("parts", {}), place, wrong)
@@ -464,12 +464,12 @@ def _part(name: str, value: Any) -> Dimension:
     for key in value:
         if key not in ("note", "measured", "title"):
             raise InputError(
-                f"{shortened(name)}.{shortened(key)}: unknown; accepted are note and measured, and title for people"
+                f"{in_short(name)}.{in_short(key)}: unknown; accepted are note and measured, and title for people"
             )
     if not isinstance(value.get("title", ""), str):
-        raise InputError(f"{shortened(name)}.title = {brief(value['title'])}: text is needed")
+        raise InputError(f"{in_short(name)}.title = {brief(value['title'])}: text is needed")
     if "note" not in value:
-        raise InputError(f"{shortened(name)}.note: missing: a drawing note is needed")
+        raise InputError(f"{in_short(name)}.note: missing: a drawing note is needed")
     drawn = dim(value["note"], name=name)
     # A measurement of the real part replaces the drawing; the drawing's kind still has to fit.
     return dim(value["measured"], name=name, kind=drawn.unit.kind) if "measured" in value else drawn

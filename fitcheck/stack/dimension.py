@@ -23,9 +23,9 @@ from fitcheck.errors import (
     brief,
     finite,
     fraction,
+    in_short,
     not_negative,
     one_of,
-    shortened,
     whole,
 )
 from fitcheck.stack.correlation import Tie, correlation_of, normal_blocks
@@ -326,7 +326,7 @@ class Dimension(Linear):
     tie: tuple[Tie, int] | None = field(default=None, repr=False)
 
     def __post_init__(self) -> None:
-        where = shortened(self.name) or "dimension"
+        where = in_short(self.name) or "dimension"
         base = known_unit(f"{where}: unit", self.unit).kind.base
         for part in ("nominal", "lower", "upper"):
             object.__setattr__(self, part, finite(f"{where}: {part}", getattr(self, part), base, one=True))
@@ -363,7 +363,7 @@ class Dimension(Linear):
         try:
             return self.half_width**2 * self.spread.variance
         except InputError as error:
-            raise InputError(f"{shortened(self.name) or 'dimension'}: {error}") from None
+            raise InputError(f"{in_short(self.name) or 'dimension'}: {error}") from None
 
     def __str__(self) -> str:
         plus, minus = self.upper - self.nominal, self.nominal - self.lower
@@ -476,7 +476,7 @@ def dimension(
     >>> shaft.worst_case()
     Interval(min=24.98, max=24.993)
     """
-    where = shortened(name) or "dimension"
+    where = in_short(name) or "dimension"
     unit = unit_of_given(f"{where}: unit", unit, nominal)
     given = {"nominal": nominal, "plus": plus, "minus": plus if minus is None else minus}
     if any(map(is_quantity, given.values())):
@@ -510,7 +510,7 @@ def between(
     >>> print(between(24.9, 25.1, name="blade"))
     25 ± 0.1 mm
     """
-    where = shortened(name) or "dimension"
+    where = in_short(name) or "dimension"
     unit = unit_of_given(f"{where}: unit", unit, low)
     given = {"low": low, "high": high, **({} if nominal is None else {"nominal": nominal})}
     if any(map(is_quantity, given.values())):

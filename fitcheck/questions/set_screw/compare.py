@@ -13,7 +13,7 @@ from typing import Any, overload
 
 import numpy as np
 
-from fitcheck.errors import DesignationError, InputError, brief, shortened
+from fitcheck.errors import DesignationError, InputError, brief, in_short
 from fitcheck.mechanics import effective_engagement, overlap, short_model
 from fitcheck.questions.set_screw.paired import Rivals, rivals
 from fitcheck.questions.set_screw.strength import SetScrew
@@ -226,7 +226,7 @@ def _question(one: str | tuple[str, str], inputs: Mapping[str, Any]) -> SetScrew
         screw, hole = _both(one)
         return SetScrew.read({**inputs, "screw": screw, "hole": hole})
     except InputError as error:
-        raise type(error)(f"{shortened(one) if isinstance(one, str) else brief(one)}: {error}") from None
+        raise type(error)(f"{in_short(one) if isinstance(one, str) else brief(one)}: {error}") from None
 
 
 def _both(one: str | tuple[str, str]) -> tuple[Thread, Thread]:
