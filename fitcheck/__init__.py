@@ -8,7 +8,6 @@
 '5.324'
 """
 
-from importlib.metadata import PackageNotFoundError, version
 from typing import TYPE_CHECKING, Any
 
 from fitcheck import report
@@ -24,10 +23,17 @@ from fitcheck.threads import Thread, identify, pair, thread
 if TYPE_CHECKING:
     import pandas
 
-try:
-    __version__ = version("fitcheck")
-except PackageNotFoundError:  # a checkout that is not installed
-    __version__ = "0+checkout"
+
+def __getattr__(name: str) -> str:
+    """`__version__`, which is looked up only when it is asked for: that loads as much as half of the library."""
+    if name != "__version__":
+        raise AttributeError(f"module 'fitcheck' has no attribute {name!r}")
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        return version("fitcheck")
+    except PackageNotFoundError:  # a checkout that is not installed
+        return "0+checkout"
 
 
 def ask(question: str, /, **inputs: Any) -> Findings:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from importlib.metadata import PackageNotFoundError, version
-
 from fitcheck.report.html import safe
 
 
 def release() -> str:
     """The version of fitcheck that made the page."""
+    from importlib.metadata import PackageNotFoundError, version
+
     try:
         return version("fitcheck")
     except PackageNotFoundError:  # a checkout that is not installed

@@ -14,7 +14,7 @@ FLOORS = [
     "fits", "stack", "tables", "units", "errors", "basis", "later", "renamed",
 ]  # fmt: skip
 MODULES = sorted((ROOT / "fitcheck").rglob("*.py"))
-HEAVY = ("matplotlib", "pandas", "pint", "scipy", "tqdm")
+HEAVY = ("matplotlib", "pandas", "pint", "scipy", "tqdm", "importlib.metadata")
 
 
 MOST_SUBJECTS = 15
