@@ -6,6 +6,8 @@ work element by element, as every model of this library does.
 
 from __future__ import annotations
 
+import weakref
+from collections import deque
 from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import Any, NamedTuple
@@ -182,15 +184,18 @@ class Response:
         return Interval(*sampling.quantiles(self.at, self.members, wanted, ends, pilot))
 
     def drawn(self, samples: int | None = None) -> FloatArray:
-        """The function at so many Sobol points, sorted; the last ones asked for are kept.
+        """The function at so many Sobol points, sorted; those last asked for are kept, of the last few
+        responses that were asked.
 
         Values in the inside unit of its kind (mm, N, MPa). samples: their number, that of the response by default.
         Raises `InputError` where the function gives no finite number.
         """
         wanted = self.samples if samples is None else samples
-        if self._kept is None or len(self._kept) != sampling.SCRAMBLES * sampling.size(min(wanted, sampling.MOST_KEPT)):
-            self._kept = sampling.evenly_drawn(self, wanted)
-        return self._kept
+        kept = self._kept
+        if kept is None or len(kept) != sampling.SCRAMBLES * sampling.size(min(wanted, sampling.MOST_KEPT)):
+            self._kept = kept = sampling.evenly_drawn(self, wanted)
+            _keep_last(self)
+        return kept
 
     def moments(self) -> Moments:
         """Mean and variance to second order, by the derivatives at the mean [1], or by sampling where they say nothing.
@@ -334,3 +339,14 @@ def response(function: Callable[..., Any], /, *, unit: Unit = PLAIN, name: str =
     '48.51 to 51.51'
     """
     return Response(function, inputs, unit=unit, name=name)
+
+
+_MOST_HOLDERS = 8
+_holders: deque[weakref.ref[Response]] = deque()
+
+
+def _keep_last(response: Response) -> None:
+    """Let an earlier response forget its samples: findings hold on to what they judge, a sheet may ask a thousand."""
+    _holders.append(weakref.ref(response))
+    if len(_holders) > _MOST_HOLDERS and (earlier := _holders.popleft()()) is not None and earlier is not response:
+        earlier._kept = None
