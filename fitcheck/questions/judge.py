@@ -105,7 +105,9 @@ def judge(
     worst = quantity.worst_case()
     probability = quantity.probability(below=requirement.at_least, above=requirement.at_most)
     if probability < least_risk:
-        probability = Probability(least_risk, Method.EVIDENCE, evaluations=probability.evaluations)
+        probability = Probability(
+            least_risk, Method.EVIDENCE, evaluations=probability.evaluations, words="the least that the tests can tell"
+        )
     if requirement.risk < least_risk:
         requirement = replace(requirement, risk=least_risk, asked_risk=requirement.risk)
     # The worst case of a spread without end is that of its zone, beyond which some parts lie: it alone settles nothing.

@@ -211,8 +211,21 @@ def _finding(number: int, finding: Finding, said: _Said) -> str:
     return (
         f'<article id="finding-{number}"{long}><div class="title"><h3><a class="no" href="#requirements">{number}</a> '
         f"{safe(name + finding.quantity)}</h3>{mark(finding.verdict)}</div>\n"
-        f'<div class="beside"><div>{"".join(words)}</div>\n<div>{"".join(seen)}</div></div></article>'
+        f'<div class="beside"><div>{"".join(words)}</div>\n<div>{"".join(seen)}</div></div>{_rules(finding)}</article>'
     )
+
+
+def _rules(finding: Finding) -> str:
+    """What is told of such a part, beside what was found of this one."""
+    if not finding.rules:
+        return ""
+    rows = "".join(
+        f'<tr><th scope="row">{safe(one.rule)}</th><td>{safe(one.says)}</td><td>{safe(one.here)}</td>'
+        f"<td>{safe(one.why)} ({safe(one.source)})</td></tr>"
+        for one in finding.rules
+    )
+    head = "".join(f'<th scope="col">{words}</th>' for words in ("rule of thumb", "says", "here", "why they differ"))
+    return f'<table class="used"><thead><tr>{head}</tr></thead>\n<tbody>{rows}</tbody></table>'
 
 
 def _change(finding: Finding) -> str:

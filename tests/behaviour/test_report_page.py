@@ -13,6 +13,7 @@ from itertools import pairwise
 
 import pytest
 from report_findings import CAUTIONS, PLUG, SECTION, TUBE, finding, sample
+from screw_inputs import SCREW
 
 import fitcheck as fc
 from fitcheck.questions.finding import Requirement, Station, Verdict
@@ -383,3 +384,12 @@ def test_a_drawing_that_carries_a_pair_of_threads_shows_their_profiles_as_well()
     said = article(page([finding(drawing=Carries(pair("M4-6H/6g")))], title="wand"), 1)
     for words in ("internal", "external", "2 pitch diameter: clearance 0.022 to 0.230", "To scale (mm)."):
         assert words in said
+
+
+def test_rules_of_thumb_stand_beside_what_was_found():
+    """What the handbook and the trade say of the set screw, a row each."""
+    text = page(fc.ask("set_screw", **SCREW), title="a screw")
+    assert text.count("rule of thumb</th>") == 1
+    table = text.split("rule of thumb</th>")[1].split("</table>")[0]
+    assert table.count("<tr><th") >= 5
+    assert "common practice, no source" in table
