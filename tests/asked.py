@@ -38,7 +38,16 @@ _PORT = {
     "adds": ["118.0 ± 0.3"], "takes": ["cell 18650", "40 ± 0.3"], "cell": "cell 18650", "cell_bore": "19.2 ± 0.1",
 }  # fmt: skip
 _WARM = {"temperature": "-10 .. 45 °C", "blade_material": "polycarbonate", "socket_material": "6061-T6"}
+SLIDING = {"bore": "32 +0.1/-0", "chassis": "31.5 ± 0.1"}
+_SLIDING = {
+    **SLIDING, "printed": "0.10 ± 0.08", "sleeve": "0.05 ± 0.01", "at_most": "1 mm", "wires": ["0.5 ± 0.05"],
+    "guided": "40 ± 1", "friction": "0.3 ± 0.1, uniform", "pushed_at": "10 ± 1", "temperature": "-10 .. 45 °C",
+    "material": "PETG", "tube_material": "6061-T6", "relief": "0.5 ± 0.1", "span": "200 ± 1", "hollow": "22 ± 0.2",
+    "mass": "0.2 ± 0.02 kg",
+}  # fmt: skip
 EVERY_QUESTION = {
+    "sliding": ("sliding_fit", _SLIDING),
+    "sliding, tight": ("sliding_fit", {**_SLIDING, "chassis": "32.0 ± 0.1", "guided": "4 ± 1", "relief": "0 ± 0"}),
     "joint": ("thread_engagement", {**JOINT, **_WALLS, "removal_torque": "60 ± 20 N·m", "clock_now": "40 ± 1 deg"}),
     "another pitch": ("thread_engagement", {**JOINT, "internal": "1.4375-16 UN-2B", "length": "9.0 ± 0.6"}),
     "jams": ("thread_engagement", {**JOINT, "internal_pitch": "34.90 measured ± 0.02"}),

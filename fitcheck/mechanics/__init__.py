@@ -83,6 +83,7 @@ from fitcheck.mechanics.short_engagement import (
     short_model,
     worn_engagement,
 )
+from fitcheck.mechanics.sliding import jam_length, sag
 from fitcheck.mechanics.tapping import drill_oversize, slanted_engagement
 from fitcheck.mechanics.torque import (
     axial_load,
@@ -153,6 +154,7 @@ __all__ = [
     "hand_torque_names",
     "hole_bending_factor",
     "hole_share",
+    "jam_length",
     "key_test_torque",
     "key_torque",
     "key_yield_torque",
@@ -175,6 +177,7 @@ __all__ = [
     "prevailing_torque",
     "prevailing_torque_names",
     "protrusion",
+    "sag",
     "screw_bending_factor",
     "screw_span",
     "self_locking_friction",

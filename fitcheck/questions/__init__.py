@@ -6,6 +6,7 @@ import fitcheck.questions.joint.findings
 import fitcheck.questions.plug.findings
 import fitcheck.questions.port.findings
 import fitcheck.questions.set_screw.findings
+import fitcheck.questions.sliding_fit.findings
 import fitcheck.questions.stuck_tube.findings  # noqa: F401
 from fitcheck.questions.blade.question import BladeDepth
 from fitcheck.questions.finding import Finding, Requirement, Verdict
@@ -19,6 +20,7 @@ from fitcheck.questions.set_screw.compare import PitchRow, PitchTable, compare_p
 from fitcheck.questions.set_screw.own_trials import StripTrials, strip_trials
 from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.questions.several import Findings
+from fitcheck.questions.sliding_fit.question import SlidingFit
 from fitcheck.questions.stuck_tube.question import StuckTube
 
 QUESTIONS: dict[str, type[Question]] = {
@@ -28,6 +30,7 @@ QUESTIONS: dict[str, type[Question]] = {
     "port_clearance": PortClearance,
     "plug_length": PlugLength,
     "handling": StuckTube,
+    "sliding_fit": SlidingFit,
 }
 """The questions by the name their table has in a sheet."""
 
@@ -43,6 +46,7 @@ __all__ = [
     "Question",
     "Requirement",
     "SetScrew",
+    "SlidingFit",
     "StripTrials",
     "StuckTube",
     "ThreadEngagement",

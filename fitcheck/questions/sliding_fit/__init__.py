@@ -1,0 +1,1 @@
+"""A chassis that slides in the tube: does it go in, rattle, jam, bind warm, or sag?"""

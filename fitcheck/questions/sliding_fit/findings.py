@@ -1,0 +1,187 @@
+"""What is found of a chassis that slides in the tube."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fitcheck.errors import InputError
+from fitcheck.fits import limits, preferred_fits
+from fitcheck.questions.finding import Finding, Requirement
+from fitcheck.questions.judge import judge
+from fitcheck.questions.lengths import how_to_meet, length_finding, said
+from fitcheck.questions.moves import Resizing
+from fitcheck.questions.question import answers
+from fitcheck.questions.sliding_fit.question import SlidingFit
+from fitcheck.questions.words import ELECTRICAL_CAUTIONS, assumed_spreads
+from fitcheck.stack import Response, Sum
+
+INSULATION = (
+    "Insulation between cell and tube is measured with a meter, not assumed: an anodised layer that is rubbed thin by "
+    "sliding insulates nothing, nor does one that is scratched at an edge or a hole. Measure with the chassis in place "
+    "and the cell out, and again after sliding it in and out some times.",
+)
+
+
+@answers(SlidingFit)
+def findings(asked: SlidingFit) -> tuple[Finding, ...]:
+    """The play, the room for wires, the play warm and cold, jamming and sag: those that were asked for."""
+    return tuple(_all(asked))
+
+
+def _all(asked: SlidingFit) -> Iterator[Finding]:
+    yield _play(asked)
+    if asked.thickest is not None:
+        yield _wires(asked, asked.play - asked.thickest)
+    if asked.warm_play is not None:
+        yield _warm(asked, asked.warm_play)
+    if asked.beyond_jam is not None:
+        yield _jam(asked, asked.beyond_jam)
+    if asked.sag_room is not None:
+        yield _sag(asked, asked.sag_room)
+
+
+def _cautions(asked: SlidingFit) -> tuple[str, ...]:
+    return (*ELECTRICAL_CAUTIONS, *INSULATION)
+
+
+def _play(asked: SlidingFit) -> Finding:
+    play = asked.play
+    need = Requirement(at_least=asked.at_least, at_most=asked.at_most, risk=asked.risk)
+    low, _ = play.worst_case()
+    loose = asked.at_most is not None and play.nominal > (asked.at_least + asked.at_most) / 2
+    how = "make the chassis {0} larger" if loose else "make the chassis {0} smaller"
+    fits = _fits(asked)
+    return length_finding(
+        asked,
+        play,
+        need,
+        label="play of the chassis in the tube, on the diameter",
+        answer=said(
+            play, "The chassis has {} play on the diameter, {} to {}" + (": below 0 it binds." if low < 0 else ".")
+        ),
+        change=how_to_meet(play, need, how, Resizing("chassis", asked.chassis, 1.0 if loose else -1.0)),
+        sources=(
+            "difference of two diameters",
+            *(["preferred fits and their names: tables/iso286_preferred_fits.csv, from memory"] if fits else []),
+        ),
+        cautions=_cautions(asked),
+        details={
+            **({"comes out at": said(asked.made, "{}, {} to {}")} if asked.printed is not None else {}),
+            **({"turned to a shaft of ISO 286, in this bore": fits} if fits else {}),
+            "printed parts": "an allowance holds for the printer, material, layer height and way up of its coupon; "
+            "print and measure one again after any change, and round parts across and along the layers",
+            "not counted": "burrs, seams of a print, dirt, a bore that is not round or straight",
+        },
+    )
+
+
+def _fits(asked: SlidingFit) -> str:
+    """What the shafts of the preferred sliding fits would have for play in this bore; nothing beyond ISO 286."""
+    found = []
+    places = asked.bore.unit.decimals + 1  # fits are told apart by hundredths of a millimetre
+    for one in preferred_fits():
+        if one.basis_system != "hole" or one.kind != "clearance" or not one.name:
+            continue
+        shaft_class = one.pair.partition("/")[2]
+        try:
+            shaft = limits(shaft_class, asked.bore.nominal).dimension()
+        except InputError:
+            return ""
+        play: Sum = asked.bore - shaft
+        show = asked.bore.unit
+        low, high = play.worst_case()
+        found.append(f"{one.name}, {shaft_class}: play {show.down(low, places)} to {show.up(high, places)}")
+    return "; ".join(found)
+
+
+def _wires(asked: SlidingFit, room: Sum) -> Finding:
+    need = Requirement(at_least=0.0, risk=asked.risk)
+    return length_finding(
+        asked,
+        room,
+        need,
+        label="room for the thickest wire beside the chassis",
+        answer=said(room, "With the chassis pushed aside the thickest wire has {} to spare, {} to {}."),
+        change=(
+            *how_to_meet(room, need, "make the chassis {0} smaller", Resizing("chassis", asked.chassis, -1.0)),
+            "or cut a groove along it for the wire, with round edges",
+        ),
+        sources=("difference of diameters; the gap opposite the place where the two touch: plane geometry",),
+        cautions=(
+            *_cautions(asked),
+            "A wire that is pinched or rubbed loses its insulation: pull it through by hand with the chassis in place.",
+        ),
+    )
+
+
+def _warm(asked: SlidingFit, play: Response) -> Finding:
+    low, _ = play.worst_case()
+    shown, range_ = asked.bore.unit, asked.temperature
+    assert range_ is not None
+    cold, hot = (range_.unit.show(end) for end in (range_.lower, range_.upper))
+    return judge(
+        asked,
+        play,
+        Requirement(at_least=asked.at_least, risk=asked.risk),
+        label="play of the chassis, warm and cold",
+        answer=f"From {cold} to {hot} the chassis keeps {shown.show(play.nominal)} play, "
+        f"at the least {shown.down(low)}{': it binds' if low < 0 else ''}.",
+        change=("make the chassis smaller, or of a material that grows as the tube does",),
+        assumptions=(
+            *assumed_spreads(*play.inputs.values()),
+            "Sizes hold at 20 °C (ISO 1); tube and chassis are at one temperature, and the worse end counts. A chassis "
+            "that is warmer than the tube, by its electronics, needs more.",
+        ),
+        sources=("free expansion, α ΔT",),
+        cautions=(*_cautions(asked), "A printed part softens and creeps far below the melting point of its plastic."),
+    )
+
+
+def _jam(asked: SlidingFit, room: Response) -> Finding:
+    low, _ = room.worst_case()
+    shown = room.unit
+    at = "at its rim" if asked.pushed_at is None else f"{asked.pushed_at} off its axis"
+    return judge(
+        asked,
+        room,
+        Requirement(at_least=0.0, risk=asked.risk),
+        label="guided length beyond that at which it jams",
+        answer=f"Pushed {at}, the chassis is guided {shown.show(room.nominal)} longer than where it jams, "
+        f"at the least {shown.down(low)}{': it jams, however hard it is pushed' if low < 0 else ''}.",
+        change=(
+            "guide it over a greater length, push or pull it nearer to its axis, or let it slide on something smoother",
+        ),
+        assumptions=(
+            *assumed_spreads(*room.inputs.values()),
+            "The part is rigid and its play small against the guided length; at the mouth of the tube guided length "
+            "begins at nothing, so it is led in straight by hand.",
+        ),
+        sources=("drawer effect, L = 2 μ e: statics, from memory; Whitney 1982, from memory",),
+        cautions=(
+            *_cautions(asked),
+            "Straighten a chassis that jams and draw it back; never drive it: cells are in it.",
+        ),
+    )
+
+
+def _sag(asked: SlidingFit, room: Response) -> Finding:
+    low, _ = room.worst_case()
+    shown = room.unit
+    return judge(
+        asked,
+        room,
+        Requirement(at_least=0.0, risk=asked.risk),
+        label="room under the middle of the chassis as it lies",
+        answer=f"Lying on its rings, the chassis keeps {shown.show(room.nominal)} under its middle, "
+        f"at the least {shown.down(low)}{': it touches the tube' if low < 0 else ''}.",
+        change=("add a ring in the middle, or make the chassis stiffer",),
+        assumptions=(
+            *assumed_spreads(*room.inputs.values()),
+            "The load is even, the rings carry without clamping, nothing has crept; slots and holes are not counted.",
+        ),
+        sources=("beam on two supports: Roark, table 8.1, from memory",),
+        cautions=(
+            *_cautions(asked),
+            "With time and warmth plastic sags two to three times as far as on day one.",
+        ),
+    )

@@ -1,0 +1,117 @@
+"""A chassis that slides in the tube: play, wires, warmth, jamming, sag; and what is refused."""
+
+import numpy as np
+import pytest
+from asked import SLIDING
+
+import fitcheck as fc
+from fitcheck.errors import InputError
+from fitcheck.mechanics import jam_length, sag
+
+PRINTED = {**SLIDING, "printed": "0.20 ± 0.10"}
+JAM = {"guided": "40 ± 1", "friction": "0.3 ± 0.1, uniform"}
+SAG = {"span": "200", "relief": "0.5 ± 0.05", "mass": "0.3 kg", "material": "PLA"}
+
+
+def test_play_is_the_bore_less_what_comes_out_of_the_printer():
+    (turned,) = fc.ask("sliding_fit", **SLIDING)
+    (printed,) = fc.ask("sliding_fit", **PRINTED)
+    (sleeved,) = fc.ask("sliding_fit", **PRINTED, sleeve="0.1 ± 0.01")
+    assert turned.worst_case == pytest.approx((0.4, 0.7))
+    assert printed.worst_case == pytest.approx((0.1, 0.6))
+    assert sleeved.worst_case == pytest.approx((0.1 - 0.22, 0.6 - 0.18))
+    assert printed.details["comes out at"] == "31.70 mm, 31.50 mm to 31.90 mm"
+    assert any("measured with a meter, not assumed" in said for said in turned.cautions)
+
+
+def test_what_is_advised_holds_when_it_is_asked_again():
+    (tight,) = fc.ask("sliding_fit", **{**PRINTED, "chassis": "31.9 ± 0.1"})
+    assert tight.verdict == "fails"
+    (move, *_) = [one for one in tight.moves if one.effect.value == "it holds" or "holds" in one.words]
+    (again,) = fc.ask("sliding_fit", **{**PRINTED, move.edits[0].key: move.edits[0].value})
+    assert again.verdict == "holds"
+    (loose,) = fc.ask("sliding_fit", **SLIDING, at_most="0.5 mm")
+    assert "larger" in loose.change[0]
+
+
+def test_inches_and_millimetres_say_the_same():
+    (inch,) = fc.ask("sliding_fit", bore="1.2598 +0.004/-0 in", chassis="1.2402 ± 0.004 in")
+    (mm,) = fc.ask("sliding_fit", bore="31.99892 +0.1016/-0", chassis="31.50108 ± 0.1016")
+    assert inch.worst_case == pytest.approx(mm.worst_case)
+    assert " in play" in inch.answer
+    assert "in" in inch.details["turned to a shaft of ISO 286, in this bore"]
+
+
+def test_fits_are_offered_in_words_for_this_bore():
+    (found,) = fc.ask("sliding_fit", **SLIDING)
+    offered = found.details["turned to a shaft of ISO 286, in this bore"]
+    # 32 g6 is -9 to -25 µm: in a bore of 32.0 to 32.1.
+    assert "sliding, g6: play 0.009 mm to 0.125 mm" in offered
+    (large,) = fc.ask("sliding_fit", bore="600 ± 0.1", chassis="599 ± 0.1")
+    assert "turned to a shaft of ISO 286, in this bore" not in large.details
+
+
+def test_a_wire_lies_where_the_chassis_is_pushed_away():
+    room = fc.ask("sliding_fit", **SLIDING, wires=["0.3 ± 0.02", "0.6 ± 0.02"])[1]
+    assert room.worst_case == pytest.approx((0.4 - 0.62, 0.7 - 0.58))
+    assert room.verdict == "fails"
+
+
+def test_a_drawer_jams_at_the_length_at_which_its_forces_balance():
+    """The push F at e and two forces N with friction: moments about the axis solved, F = 2 μ N and F e = N L."""
+    mu, e = 0.35, 12.0
+    L = float(jam_length(mu, e))
+    N = float(np.linalg.solve([[2 * mu]], [1.0])[0])  # so that a push of 1 N just moves it
+    assert pytest.approx(e) == L * N
+    short, long = (fc.ask("sliding_fit", **SLIDING, friction="0.35", pushed_at="12", guided=x)[1] for x in ("8", "9"))
+    assert (short.verdict, long.verdict) == ("fails", "holds")
+    rim = fc.ask("sliding_fit", **SLIDING, **JAM)[1]
+    assert rim.nominal == pytest.approx(40 - 2 * 0.3 * 31.5 / 2)
+
+
+def test_the_sag_is_that_of_a_beam_that_is_integrated():
+    m, L, Do, Di, E = 0.3, 250.0, 20.0, 12.0, 2400.0
+    x = np.linspace(0, L, 20001)
+    w, EI = m * 9.80665 / L, E * np.pi / 64 * (Do**4 - Di**4)
+    curvature = w * x * (L - x) / 2 / EI
+    step = x[1]
+    slope = np.concatenate([[0], np.cumsum((curvature[1:] + curvature[:-1]) / 2 * step)])
+    down = np.concatenate([[0], np.cumsum((slope[1:] + slope[:-1]) / 2 * step)])
+    down -= down[-1] * x / L
+    deepest = float(sag(m, L, Do, Di, E))
+    assert deepest == pytest.approx(float(np.abs(down).max()), rel=1e-6)
+    found = fc.ask("sliding_fit", **SLIDING, **SAG)[1]
+    assert found.nominal == pytest.approx(0.5 - sag(0.3, 200, 30.5, 0.0, 3000), rel=1e-6)
+    hollow = fc.ask("sliding_fit", **SLIDING, **SAG, hollow="28 ± 0.1")[1]
+    assert hollow.nominal < found.nominal
+
+
+def test_a_printed_chassis_binds_where_it_is_warm():
+    cold = fc.ask("sliding_fit", **SLIDING, temperature="20 °C", material="ASA", tube_material="6061-T6")[1]
+    warm = fc.ask("sliding_fit", **SLIDING, temperature="20 .. 60 °C", material="ASA", tube_material="6061-T6")[1]
+    assert cold.nominal == pytest.approx(0.5)
+    assert warm.nominal == pytest.approx(32 * (1 + 23.6e-6 * 40) - 31.5 * (1 + 95e-6 * 40), abs=2e-3)
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        ({"guided": "40"}, "friction: missing"),
+        ({"temperature": "20 .. 60 °C"}, "material: missing"),
+        ({"span": "200", "relief": "0.5", "mass": "0.3 kg"}, "material: missing"),
+        ({"at_most": "0 mm"}, "at_most: more than at_least is needed"),
+        ({"printed": "-40 ± 1"}, "nothing is left of the chassis"),
+        ({"hollow": "33"}, "a bore inside the chassis"),
+        ({"chassis": "-3"}, "chassis = -3 mm"),
+        ({"wires": ["0"]}, "wires[1] = 0 mm"),
+        ({"guided": "40", "friction": "1.4"}, "friction"),
+        ({"mass": "3"}, "mass"),
+        ({"bore": "32 N"}, "is a force"),
+        ({"span": "200", "relief": "16", "mass": "0.3 kg", "material": "PLA"}, "relief = 16 mm"),
+    ],
+)
+def test_what_cannot_be_is_refused_in_one_line(more, words):
+    with pytest.raises(InputError) as caught:
+        fc.ask("sliding_fit", **{**SLIDING, **more})
+    assert words in str(caught.value)
+    assert "\n" not in str(caught.value)
