@@ -60,9 +60,10 @@ TEMPERATURE = Kind("temperature", "°C", "degree_Celsius", "'20 °C' or '68 °F'
 MASS = Kind("mass", "kg", "kilogram", "'0.35 kg' or '12 oz'", bare=False)
 SPEED = Kind("angular speed", "rad/s", "radian / second", "'6 rad/s' or '60 rpm'", bare=False)
 EXPANSION = Kind("thermal expansion", "1/K", "1 / kelvin", "'23e-6 1/K'")
+POWER = Kind("power", "W", "watt", "'3 W'")
 RATIO = Kind("ratio", "", "", "0.15 or '15 %'")
 
-KINDS = (LENGTH, FORCE, STRESS, TORQUE, TEMPERATURE, MASS, SPEED, EXPANSION, ANGLE, RATIO)
+KINDS = (LENGTH, FORCE, STRESS, TORQUE, TEMPERATURE, MASS, SPEED, EXPANSION, ANGLE, POWER, RATIO)
 
 
 def _kind(name: str) -> Kind:

@@ -45,7 +45,14 @@ _SLIDING = {
     "material": "PETG", "tube_material": "6061-T6", "relief": "0.5 ± 0.1", "span": "200 ± 1", "hollow": "22 ± 0.2",
     "mass": "0.2 ± 0.02 kg",
 }  # fmt: skip
+HEAT = {
+    "power": "3 W", "slug": "24.9 ± 0.02", "socket": "25.1 ± 0.02", "contact": "15 ± 0.2", "gap": "air",
+    "slug_metal": "aluminium", "tube_metal": "aluminium", "outside": "32", "tube_length": "150", "around": "25 °C",
+    "surface": "dark in still air", "module_limit": "85 °C", "blade_limit": "100 °C", "held_for": "10 min",
+}  # fmt: skip
 EVERY_QUESTION = {
+    "heat": ("module_heat", HEAT),
+    "heat, too warm": ("module_heat", {**HEAT, "power": "8 ± 1 W", "module_resistance": "2 ± 0.5"}),
     "sliding": ("sliding_fit", _SLIDING),
     "sliding, tight": ("sliding_fit", {**_SLIDING, "chassis": "32.0 ± 0.1", "guided": "4 ± 1", "relief": "0 ± 0"}),
     "joint": ("thread_engagement", {**JOINT, **_WALLS, "removal_torque": "60 ± 20 N·m", "clock_now": "40 ± 1 deg"}),

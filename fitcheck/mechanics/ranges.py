@@ -39,7 +39,7 @@ def friction(name: str) -> Range:
     >>> friction("C").low, friction("C").high
     (0.14, 0.24)
     """
-    return _find(name, "friction", "friction")
+    return find_range(name, "friction", "friction")
 
 
 def hand_torque(name: str) -> Range:
@@ -50,7 +50,7 @@ def hand_torque(name: str) -> Range:
     >>> hand_torque("fingers").low, hand_torque("fingers").high
     (0.3, 0.5)
     """
-    return _find(name, "hand_torque", "hand torque")
+    return find_range(name, "hand_torque", "hand torque")
 
 
 def clamp_kept(name: str) -> Range:
@@ -61,7 +61,7 @@ def clamp_kept(name: str) -> Range:
     >>> clamp_kept("metal").low
     1.0
     """
-    return _find(name, "clamp_kept", "clamp kept")
+    return find_range(name, "clamp_kept", "clamp kept")
 
 
 def clamp_kept_names() -> list[str]:
@@ -91,7 +91,13 @@ def hand_torque_names() -> list[str]:
     return list(_ranges("hand_torque"))
 
 
-def _find(name: str, table_name: str, what: str) -> Range:
+def range_names(table_name: str) -> list[str]:
+    """The names of a table of ranges. table_name: that of its file in tables."""
+    return list(_ranges(table_name))
+
+
+def find_range(name: str, table_name: str, what: str) -> Range:
+    """The range `name` of a table of ranges. what: the word for it in an error. `TableError` lists the near names."""
     known = _ranges(table_name)
     folded = {known_name.casefold(): known_name for known_name in known}
     if not isinstance(name, str) or name.strip().casefold() not in folded:
@@ -101,7 +107,7 @@ def _find(name: str, table_name: str, what: str) -> Range:
     return known[folded[name.strip().casefold()]]
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=8)
 def _ranges(table_name: str) -> dict[str, Range]:
     read = table(table_name, {"low": float, "middle": float, "high": float, "rests_on": Basis})
     unit = read.notes.get("units", "")

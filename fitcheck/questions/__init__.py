@@ -3,6 +3,7 @@
 # What answers a question registers itself when its file is imported.
 import fitcheck.questions.blade.findings
 import fitcheck.questions.joint.findings
+import fitcheck.questions.module_heat.findings
 import fitcheck.questions.plug.findings
 import fitcheck.questions.port.findings
 import fitcheck.questions.set_screw.findings
@@ -12,6 +13,7 @@ from fitcheck.questions.blade.question import BladeDepth
 from fitcheck.questions.finding import Finding, Requirement, Verdict
 from fitcheck.questions.joint.question import ThreadEngagement
 from fitcheck.questions.judge import judge
+from fitcheck.questions.module_heat.question import ModuleHeat
 from fitcheck.questions.plug.question import PlugLength
 from fitcheck.questions.port.question import PortClearance
 from fitcheck.questions.question import Question
@@ -31,6 +33,7 @@ QUESTIONS: dict[str, type[Question]] = {
     "plug_length": PlugLength,
     "handling": StuckTube,
     "sliding_fit": SlidingFit,
+    "module_heat": ModuleHeat,
 }
 """The questions by the name their table has in a sheet."""
 
@@ -39,6 +42,7 @@ __all__ = [
     "BladeDepth",
     "Finding",
     "Findings",
+    "ModuleHeat",
     "PitchRow",
     "PitchTable",
     "PlugLength",

@@ -19,6 +19,7 @@ from fitcheck.mechanics import (
     friction_names,
     hand_torque,
     hand_torque_names,
+    heat_names,
     material,
     material_names,
     shear_rules,
@@ -154,6 +155,35 @@ class NamedRange:
 
     def schema(self) -> dict[str, Any]:
         return {"type": ["string", "number"], "examples": list(self.names())}
+
+
+@dataclass(frozen=True, slots=True)
+class RangeByName:
+    """A range of a table by its name, as a dimension; what has no unit at a bench is given no other way."""
+
+    table: str
+    find: Callable[[str], Range]
+    kind: Kind = RATIO
+
+    @property
+    def expects(self) -> str:
+        return f"one of {', '.join(heat_names(self.table))}"
+
+    def read(self, value: Any, where: str, parts: Parts) -> Dimension:
+        name = one_of(where, value, heat_names(self.table))
+        found = self.find(name)
+        return between(
+            found.low,
+            found.high,
+            found.middle,
+            name=f"{where.replace('_', ' ')} ({found.name})",
+            unit=unit(self.kind.base),
+            origin=f"{found.name}: {found.meaning}, {found.unit} ({found.source})",
+            basis=found.rests_on,
+        )
+
+    def schema(self) -> dict[str, Any]:
+        return {"enum": heat_names(self.table)}
 
 
 FRICTION = NamedRange(RATIO, friction_names, friction, Sign.NOT_NEGATIVE)

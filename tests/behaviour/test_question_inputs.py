@@ -4,7 +4,7 @@ import pickle
 import re
 
 import pytest
-from asked import DEPTH, EVERY_QUESTION, JOINT, PLUG, PORT, SLIDING, TUBE
+from asked import DEPTH, EVERY_QUESTION, HEAT, JOINT, PLUG, PORT, SLIDING, TUBE
 from screw_inputs import SCREW
 
 import fitcheck as fc
@@ -167,6 +167,7 @@ def test_no_dimension_is_called_default(question):
         "port_clearance": lambda: PortClearance.read(PORT),
         "plug_length": lambda: PlugLength(travel=fc.dim("4"), seat=fc.dim("9"), adds=(fc.dim("18"),)),
         "handling": lambda: StuckTube.read(TUBE),
+        "module_heat": lambda: QUESTIONS["module_heat"].read(HEAT),
         "sliding_fit": lambda: QUESTIONS["sliding_fit"].read(SLIDING),
     }[question]()
     for key in made.inputs():
