@@ -15,6 +15,7 @@ from fitcheck.mechanics.flank_bearing import (
     flank_area_aside,
     sideways_play,
 )
+from fitcheck.mechanics.grip import collet_torque, jaw_torque, strap_torque
 from fitcheck.mechanics.heat import (
     fin_resistance,
     gap_conductance,
@@ -138,6 +139,7 @@ __all__ = [
     "break_load",
     "clamp_kept",
     "clamp_kept_names",
+    "collet_torque",
     "countersink_depth",
     "crushing_shares",
     "dent_depth",
@@ -170,6 +172,7 @@ __all__ = [
     "hole_bending_factor",
     "hole_share",
     "jam_length",
+    "jaw_torque",
     "key_test_torque",
     "key_torque",
     "key_yield_torque",
@@ -210,6 +213,7 @@ __all__ = [
     "slip_demand",
     "squeezed_pull_limit",
     "standard_lengths",
+    "strap_torque",
     "strength_ratio",
     "strength_ratio_J",
     "strip_load",

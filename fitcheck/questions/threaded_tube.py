@@ -13,7 +13,16 @@ from functools import cached_property, partial
 import numpy as np
 
 from fitcheck.errors import InputError
-from fitcheck.mechanics import Material, bending_pull, grip_to_hold, hole_share, squeezed_pull_limit
+from fitcheck.mechanics import (
+    Material,
+    bending_pull,
+    collet_torque,
+    grip_to_hold,
+    hole_share,
+    jaw_torque,
+    squeezed_pull_limit,
+    strap_torque,
+)
 from fitcheck.mechanics.tube import external_root, internal_root, largest_hole, pinch_limit, pull_limit
 from fitcheck.questions.quantities import of_property, root_depth
 from fitcheck.questions.readers import stated_in
@@ -184,4 +193,27 @@ def clamp_caution(tube: ThreadedTube, torque: float, shown: Unit) -> str:
         f"To hold {shown.show(torque)} by a friction of {SOFT_JAWS:g} (assumed) soft jaws need {force.show(grip, 0)}, "
         f"so at least {length.up(grip / flattens, 0 if length.text == 'mm' else 1)} of length; with less, use a strap "
         "or a split clamp that fits all around."
+    )
+
+
+def how_to_hold(tube: ThreadedTube, torque: float, shown: Unit) -> str:
+    """What length each way to grip a tube must have to pass a torque in N·m before it crushes it, the surest first.
+
+    The section is the thinnest, at the root of the thread, and the yield strength the least: beside the thread the wall
+    bears more. Half of what a strap bears by statics counts, as its pull falls along its arc and bends the ring.
+    """
+    length = tube.wall.unit
+    Do, Di = tube.thinnest_section
+    at = (Do, Di, tube.strength.lower, SOFT_JAWS)
+    ways = (
+        ("a collet or split clamp that fits all around", float(collet_torque(*at))),
+        ("a strap", float(strap_torque(*at)) / 2),
+        ("two soft jaws", float(jaw_torque(*at))),
+    )
+    places = 0 if length.text == "mm" else 1
+    needed = "; ".join(f"{way} {length.up(max(torque, 0.0) / each, places)} long" for way, each in ways)
+    return (
+        f"to pass {shown.show(torque)} by a friction of {SOFT_JAWS:g} (assumed), with nothing inside: {needed}. A plug "
+        "that fits the bore within a tenth, put inside under the grip, takes the crushing off; keep the grip off the "
+        "thread, and off set-screw holes by two of their diameters, where the wall yields first"
     )

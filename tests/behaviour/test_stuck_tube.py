@@ -4,12 +4,14 @@ Checks: elementary torsion of a tube and statics of a screw.
 """
 
 import math
+import re
 
 import pytest
 from asked import TUBE
 
 import fitcheck as fc
 from fitcheck.errors import InputError
+from fitcheck.mechanics.grip import STRAP_ARC, collet_torque, jaw_torque, strap_torque
 from fitcheck.mechanics.tube import pinch_limit
 from fitcheck.questions import StuckTube, Verdict
 
@@ -120,3 +122,31 @@ def test_a_clamp_is_cautioned_with_its_grip():
     assert any("two jaws begin to flatten" in caution and " N of grip" in caution for caution in one.cautions)
     # 35 N·m at most, on 40 mm, at a friction of 0.2: 4375 N.
     assert any("To hold 35.00 N·m" in caution and "need 4375 N" in caution for caution in one.cautions)
+
+
+def test_how_a_thin_tube_is_held():
+    """A collet's ring cut in half bears 2 t Rp against p 2 R; a strap's friction is summed around its arc."""
+    Do, Di, Rp, mu = 40.0, 37.0, 200.0, 0.2
+    R, t = 19.25, 1.5
+    p = 2 * t * Rp / (2 * R)
+    assert collet_torque(Do, Di, Rp, mu) == pytest.approx(mu * p * 2 * math.pi * R * R / 1e3)
+    pull, torque, n = t * Rp, 0.0, 100_000
+    for _ in range(n):  # each piece of the arc takes mu times what it presses with
+        friction = mu * pull * STRAP_ARC / n
+        torque, pull = torque + friction * R, pull - friction
+    assert strap_torque(Do, Di, Rp, mu) == pytest.approx(torque / 1e3, rel=1e-4)
+    assert jaw_torque(Do, Di, Rp, mu) == pytest.approx(mu * float(pinch_limit(Do, Di, Rp)) * Do / 1e3)
+    assert collet_torque(Do, Di, Rp, mu) > strap_torque(Do, Di, Rp, mu) > jaw_torque(Do, Di, Rp, mu)
+
+
+def test_a_stuck_tube_is_told_how_to_be_held():
+    (found,) = fc.ask("handling", **TUBE)
+    said = found.details["hold it with"]
+    assert "a collet or split clamp that fits all around" in said
+    assert "two soft jaws" in said
+    lengths = [float(one) for one in re.findall(r"([0-9]+) mm long", said)]
+    assert len(lengths) == 3
+    assert lengths == sorted(lengths)
+    assert "A plug that fits the bore" in said
+    inch = fc.ask("handling", **{**TUBE, "outside": "1.575 ± 0.004 in", "bore": "1.264 in"})[0].details["hold it with"]
+    assert " in long" in inch

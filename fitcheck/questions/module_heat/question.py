@@ -125,7 +125,8 @@ class ModuleHeat(Question):
     def shortest(self, limit: float) -> float | None:
         """The shortest contact, mm, as printed, with which the module keeps its limit when asked again, or None.
 
-        limit: its greatest temperature, °C. Raises `InputError` where a temperature cannot be found.
+        Found by halving, no source. limit: its greatest temperature, °C. Raises `InputError` where a temperature cannot
+        be found.
         """
         need = Requirement(at_most=limit, risk=self.risk)
 

@@ -13,7 +13,7 @@ from fitcheck.questions.judge import judge
 from fitcheck.questions.question import answers
 from fitcheck.questions.stuck_tube.question import StuckTube
 from fitcheck.questions.stuck_tube.strength import AtMost, Loosening, Twist
-from fitcheck.questions.threaded_tube import clamp_caution
+from fitcheck.questions.threaded_tube import clamp_caution, how_to_hold
 from fitcheck.questions.words import ELECTRICAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads, hand, turning
 from fitcheck.stack import Response
 from fitcheck.threads import Thread
@@ -101,6 +101,7 @@ def findings(asked: StuckTube) -> tuple[Finding, ...]:
             f"{length((outside - major) / 2)} of the half around it",
             "torque to loosen it": f"{'more than ' if vain else ''}{loose}, {down(low)} to {loosening.unit.up(high)}",
             "safe torque": f"{safe} at a risk of {asked.risk:g}",
+            "hold it with": how_to_hold(twist.outer, min(high, asked.safe_torque), loosening.unit),
             "first": ADVICE,
         },
         handover=TurnedLoose(asked.external, asked.safe_torque, loosening.unit),
