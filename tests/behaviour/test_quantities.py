@@ -135,6 +135,13 @@ GIVEN = {
             "expansion": (("1/K", "1/delta_degF"), 2e-5),
         },
     ),
+    mechanics.new_material: (
+        {"name": "of the test", "source": "made up"},
+        {
+            **dict.fromkeys(("tensile", "yield_", "shear", "compressive", "modulus", "bearing"), (MPA, 310.0)),
+            "expansion": (("1/K", "1/delta_degF"), 2e-5),
+        },
+    ),
     fits.fundamental_deviation: ({"tolerance_class": "k6"}, {"nominal": (MM, 38.1)}),
     fits.grade_formula: ({"grade": "IT7"}, {"D": (MM, 38.1)}),
     fits.limit_deviations: ({"tolerance_class": "k6"}, {"nominal": (MM, 38.1)}),
