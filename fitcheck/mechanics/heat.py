@@ -28,7 +28,7 @@ def gap_conductance(k: Number, d: Number, D: Number) -> Number:
     >>> print(round(gap_conductance(0.026, 25.0, 25.2), 1))
     261.0
     """
-    k, d, D = positive("k", k), positive("d", d, "mm"), positive("D", D, "mm")
+    k, d, D = positive("k", k, "W/(m K)"), positive("d", d, "mm"), positive("D", D, "mm")
     if np.any(np.less_equal(D, d)):
         raise InputError(f"D = {np.min(D):.6g} mm: a bore above the slug of {np.max(d):.6g} mm is needed")
     return np.asarray(2 * k / (d / 1000 * np.log(D / d)))[()]
@@ -52,7 +52,12 @@ def fin_resistance(h: Number, k: Number, Do: Number, Di: Number, L: Number) -> N
     >>> print(round(fin_resistance(10.0, 165.0, 32.0, 28.0, 150.0), 2))
     8.17
     """
-    h, k, Do, L = positive("h", h), positive("k", k), positive("Do", Do, "mm"), positive("L", L, "mm")
+    h, k, Do, L = (
+        positive("h", h, "W/(m² K)"),
+        positive("k", k, "W/(m K)"),
+        positive("Do", Do, "mm"),
+        positive("L", L, "mm"),
+    )
     if np.any(np.less(Di, 0)) or np.any(np.greater_equal(Di, Do)):
         raise InputError(f"Di = {np.max(Di):.6g} mm: from 0 to less than Do = {np.min(Do):.6g} mm is needed")
     P, A = np.pi * Do / 1000, np.pi / 4 * (Do**2 - np.square(Di)) / 1e6

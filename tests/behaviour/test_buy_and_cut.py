@@ -49,7 +49,7 @@ def test_it_stands_out_as_far_as_the_corners_of_its_sizes_say():
         ({"hole": "M4x0.5-6H", "screw": "M4x0.5-6g"}, False),  # set screws come in the coarse pitch
         ({"screw_length": "4.3 ± 0.2"}, False),
         ({"hole": "M4x0.7-6H-LH", "screw": "M4x0.7-6g-LH"}, False),
-        ({"hole": "#8-36 UNF-2B", "screw": "#8-36 UNF-2A", "screw_length": "0.1875 ± 0.01 in"}, True),
+        ({"hole": "#8-36 UNF-2B", "screw": "#8-36 UNF-2A", "screw_length": "4.7625 ± 0.25"}, True),
     ],
 )
 def test_what_a_standard_has_is_said(more, standard):

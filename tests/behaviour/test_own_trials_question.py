@@ -88,7 +88,9 @@ def test_more_trials_say_what_they_would_have_to_show():
 
 
 def test_inches_say_the_same(tried):
-    inches = SetScrew.read({**SCREW, "trials": [f"{float(t.split()[0]) * 8.850745767:.6f} in·lbf" for t in TRIALS]})
+    named = {key: f"{SCREW[key]} mm" for key in ("outside", "blade", "screw_length", "point_diameter")}
+    torques = [f"{float(t.split()[0]) * 8.850745767:.6f} in·lbf" for t in TRIALS]
+    inches = SetScrew.read({**SCREW, **named, "trials": torques})
     assert inches.bench.level == pytest.approx(tried.bench.level, abs=1e-6)
 
 

@@ -90,7 +90,9 @@ def number(note):
     return float(re.match(r"[-\d.]+", note)[0])
 
 
-@pytest.mark.parametrize("part", range(8))
+@pytest.mark.parametrize(
+    "part", [pytest.param(part, marks=[pytest.mark.long] if part > 1 else []) for part in range(8)]
+)
 def test_no_plan_fails_and_none_is_missed_that_a_fine_grid_finds(part, tmp_path):
     found = {True: 0, False: 0}
     for seed in range(25 * part, 25 * part + 25):

@@ -29,12 +29,12 @@ _NAMED = {
     MPA: "Rm:500 Rm_s:900 Rm_n:400 Rm_external:800 Rm_internal:400 shear_strength:200 compressive_yield:200 Rp:200 "
     "tau_internal:200 tau_external:500",
     NM: "T:2 twist:2",
-    RAD: "half_angle:.5 cone_angle:1.5 angle:1.5 theta:.3 slant:.02 angles:0,2,4",
+    RAD: "arc:3 half_angle:.5 cone_angle:1.5 angle:1.5 theta:.3 slant:.02 angles:0,2,4",
     KG: "mass:.3",
     SPEED: "omega:10",
     MM2: "As:8.78 area:10 AS_s:11 AS_n:13",
     PER_MM: "internal_per_mm:9 external_per_mm:7 area_per_mm:9",
-    ONE: "mu_t:.15 mu_p:.15 mu_s:.1 mu_point:.2 mu_wall:.2 n_threads:5 turns_gone:.2 part_gone:.2 constraint:1.5 "
+    ONE: "mu:.2 mu_t:.15 mu_p:.15 mu_s:.1 mu_point:.2 mu_wall:.2 n_threads:5 turns_gone:.2 part_gone:.2 constraint:1.5 "
     "bearing_wall:2.9 bearing_screw:3.3 "
     "notch:1 J:1 Rs:1.2 coverage:.9 C1:1 share:1 least_turns:1 half:1.2 decay:.5 n:2",
 }
@@ -46,6 +46,8 @@ NAMES = {
 TEXTS = {"kind": "cone", "convention": "basic", "system": "metric"}
 # Where a name means another thing in one function than in most.
 OWN = {
+    "jam_length": {"e": (MM, 4.0)},
+    "sag": {"m": (KG, 0.2), "L": (MM, 200.0), "E": (MPA, 70_000.0)},
     "dilation_factor": {"s": (MM, 8.0)},
     "key_torque": {"s": (MM, 2.0)},
     "bending_pull": {"M": (NM, 20.0)},
@@ -63,6 +65,8 @@ OWN = {
 }
 WITHOUT_NUMBERS = {
     *("measure_next", "plan", "strip_trials"),
+    *("heat_gap", "heat_metal", "heat_names", "heat_surface", "touch_limit"),
+    *("fin_resistance", "gap_conductance"),  # of heat, whose units are their own: `test_heat_is_converted`
     *("ask", "compare_pitches", "describe", "fit", "load", "material", "pair", "response", "thread", "any_fails"),
     *("correlated", "share_frame", "gradient", "share_figure", "sobol_indices", "coat", "cut_for_coating"),
     *(
@@ -419,3 +423,15 @@ def test_a_bare_number_beside_inches_is_refused_in_one_question_as_in_a_sheet():
     again = fc.QUESTIONS["blade_depth"].read({"adds": ["2.165 in"], "at_least": "1 in"})
     given = {key: getattr(again, key) for key in ("adds", "at_least", "cover")}
     assert fc.ask("blade_depth", **given)[0].nominal == again.findings()[0].nominal, "what has been read has its unit"
+
+
+def test_heat_is_converted():
+    """Conductivities and what a surface gives off have units of their own."""
+    registry = pint.UnitRegistry()
+    h, k, L = registry.Quantity(10, "W/(m**2*K)"), registry.Quantity(1.5, "W/(cm*K)"), registry.Quantity(10, "cm")
+    plain = mechanics.fin_resistance(10.0, 150.0, 20.0, 15.0, 100.0)
+    assert mechanics.fin_resistance(h, k, 20.0, 15.0, L) == pytest.approx(plain)
+    gap = registry.Quantity(0.00026, "W/(cm*K)")
+    assert mechanics.gap_conductance(gap, 25.0, 25.2) == pytest.approx(mechanics.gap_conductance(0.026, 25.0, 25.2))
+    with pytest.raises(InputError, match=r"h = .*W/"):
+        mechanics.fin_resistance(registry.Quantity(10, "mm"), 150.0, 20.0, 15.0, 100.0)
