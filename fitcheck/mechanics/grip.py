@@ -70,4 +70,5 @@ def jaw_torque(Do: Number, Di: Number, Rp: Number, mu: Number) -> Number:
     >>> print(round(jaw_torque(40.0, 37.0, 200.0, 0.2), 3))
     0.098
     """
+    Do = positive("Do", Do, "mm")
     return np.asarray(not_negative("mu", mu) * pinch_limit(Do, Di, Rp) * Do / 1e3)[()]

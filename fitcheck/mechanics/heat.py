@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from fitcheck.errors import InputError, positive
+from fitcheck.errors import InputError, finite, positive
 from fitcheck.mechanics.ranges import Range, find_range, range_names
 from fitcheck.units import Number
 
@@ -58,6 +58,7 @@ def fin_resistance(h: Number, k: Number, Do: Number, Di: Number, L: Number) -> N
         positive("Do", Do, "mm"),
         positive("L", L, "mm"),
     )
+    Di = finite("Di", Di, "mm")
     if np.any(np.less(Di, 0)) or np.any(np.greater_equal(Di, Do)):
         raise InputError(f"Di = {np.max(Di):.6g} mm: from 0 to less than Do = {np.min(Do):.6g} mm is needed")
     P, A = np.pi * Do / 1000, np.pi / 4 * (Do**2 - np.square(Di)) / 1e6

@@ -430,7 +430,7 @@ def test_heat_is_converted():
     registry = pint.UnitRegistry()
     h, k, L = registry.Quantity(10, "W/(m**2*K)"), registry.Quantity(1.5, "W/(cm*K)"), registry.Quantity(10, "cm")
     plain = mechanics.fin_resistance(10.0, 150.0, 20.0, 15.0, 100.0)
-    assert mechanics.fin_resistance(h, k, 20.0, 15.0, L) == pytest.approx(plain)
+    assert mechanics.fin_resistance(h, k, 20.0, registry.Quantity(1.5, "cm"), L) == pytest.approx(plain)
     gap = registry.Quantity(0.00026, "W/(cm*K)")
     assert mechanics.gap_conductance(gap, 25.0, 25.2) == pytest.approx(mechanics.gap_conductance(0.026, 25.0, 25.2))
     with pytest.raises(InputError, match=r"h = .*W/"):
