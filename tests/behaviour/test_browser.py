@@ -130,7 +130,7 @@ def test_the_card_of_the_demo_is_one_page_and_read_on_a_phone(tmp_path):
         assert len(printed(tmp_path, text, paper)) == 1
 
 
-@pytest.mark.parametrize("more", [1, 2, 6])
+@pytest.mark.parametrize("more", [6, *(pytest.param(one, marks=pytest.mark.long) for one in (1, 2))])
 def test_the_card_of_a_larger_device_is_one_page_too(tmp_path, more):
     """The demo with further screws and joints of other names."""
     text = DEMO.read_text(encoding="utf-8")

@@ -86,6 +86,7 @@ def test_what_is_not_in_the_finding_changes_nothing():
     assert outlook(depth, {other: 0.02}) == (0.0, 0.0, 1.0)
 
 
+@pytest.mark.long
 def test_a_plug_without_a_window_gets_one_by_measuring():
     # The window is 1.2 mm too narrow at worst case; a port measured to ± 0.02 mm gives it back 2 * 0.68 mm.
     values = {"travel": "4 ± 0.1", "seat": "6.5 ± 0.1", "adds": ["16.5 ± 0.7"], "cut_tolerance": "0 ± 0.2"}
