@@ -5,42 +5,11 @@ import itertools
 import numpy as np
 import pandas as pd
 import pytest
+from lot_inputs import TEXT, readings
 
 import fitcheck as fc
 from fitcheck.errors import InputError
 from fitcheck.stack import as_built
-
-TEXT = """sheet = 1
-[workshop]
-caliper = "0.02 mm"
-[parts]
-socket = "64.0 ± 0.2"
-module = "14.5 ± 0.3"
-slug = "8.0 ± 0.1"
-screw = "36.5 ± 0.2"
-bore = "32.0 +0.1/-0.0"
-chassis = "31.5 ± 0.1"
-floor = "118.0 ± 0.3"
-carrier = "92.0 ± 0.3"
-port = "9.5 ± 0.1"
-[blade_depth]
-adds = ["socket"]
-takes = ["module", "slug"]
-at_least = "41.2 mm"
-screws = ["screw"]
-[port_clearance]
-bore = "bore"
-chassis = "chassis"
-width = "14.0 ± 0.2"
-reach = "13.2 ± 0.2"
-gap = "0.75 mm"
-[plug_length]
-travel = "4.0 ± 0.2"
-seat = "5.6 ± 0.2"
-adds = ["floor"]
-takes = ["carrier", "port"]
-bought = "23.0 ± 0.5"
-"""
 
 
 @pytest.fixture
@@ -48,12 +17,6 @@ def build(tmp_path):
     path = tmp_path / "s.toml"
     path.write_text(TEXT, encoding="utf-8")
     return fc.load(path)
-
-
-def readings(build, names, n, seed=0):
-    g = np.random.default_rng(seed)
-    parts = [build.parts[name] for name in names]
-    return pd.DataFrame({d.name: (d.middle + d.half_width * g.uniform(-1, 1, n)).round(2) for d in parts})
 
 
 def asked_alone(build, tmp_path, row):
