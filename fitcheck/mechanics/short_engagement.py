@@ -40,6 +40,11 @@ class Coefficient:
     error: float
     freedom: float = 0.0
 
+    @property
+    def of_one_more(self) -> float:
+        """A standard deviation of so many degrees of freedom as that of one more draw: of Student t, a number."""
+        return self.value * float(np.sqrt(self.freedom / (self.freedom - 2)))
+
 
 @dataclass(frozen=True, slots=True)
 class ShortModel:
@@ -47,8 +52,8 @@ class ShortModel:
 
     half: threads that hold half of the textbook load. bench: standard deviation of ln(level) between benches.
     scatter: standard deviation of ln(test / model) within one bench, as it was estimated. pair: of ln(ratio / model) of
-    two pitches in one wall. least_risk: the smallest
-    probability that the tests can tell. source: where they come from. rests_on: the kind of that source.
+    two pitches in one wall. least_risk: the smallest probability that the tests can tell. source: where they come from.
+    rests_on: the kind of that source.
     """
 
     half: Coefficient
@@ -65,7 +70,7 @@ class ShortModel:
 
         That of Student t with the degrees of freedom of the scatter; with a score of them the two hardly differ else.
         """
-        return self.scatter.value * float(np.sqrt(self.scatter.freedom / (self.scatter.freedom - 2)))
+        return self.scatter.of_one_more
 
 
 @lru_cache(maxsize=1)
@@ -128,8 +133,12 @@ def bench_error(n_threads: Number) -> Number:
     0.19
     """
     model = short_model()
-    of_fit = model.half.error / (not_negative("n_threads", n_threads) + model.half.value)
-    return np.asarray(np.sqrt(model.bench.value**2 + of_fit**2))[()]
+    return level_error(not_negative("n_threads", n_threads), model.bench.value, model.half.value, model.half.error)
+
+
+def level_error(n_threads: Number, bench: float, half: float, half_error: float) -> Number:
+    """`bench_error` of any fit, whose coefficients are given; n_threads is not checked. Floats or arrays."""
+    return np.asarray(np.sqrt(bench**2 + (half_error / (n_threads + half)) ** 2))[()]
 
 
 def short_engagement_bounds(n_threads: Number, coverage: float = 0.9) -> tuple[Number, Number, Number]:

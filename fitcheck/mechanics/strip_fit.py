@@ -16,7 +16,12 @@ import numpy as np
 
 from fitcheck.errors import InputError, positive
 from fitcheck.later import optimize, special
-from fitcheck.mechanics.short_engagement import new_bench_below, short_engagement_factor
+from fitcheck.mechanics.short_engagement import (
+    Coefficient,
+    level_error,
+    new_bench_below,
+    short_engagement_factor,
+)
 from fitcheck.tables import table
 from fitcheck.units import FloatArray
 
@@ -81,7 +86,7 @@ class BenchFit:
     @property
     def next_scatter(self) -> float:
         """As `ShortModel.next_scatter`."""
-        return self.scatter * float(np.sqrt(self.scatter_freedom / (self.scatter_freedom - 2)))
+        return Coefficient(self.scatter, 0.0, self.scatter_freedom).of_one_more
 
 
 _STEP = 1e-6
@@ -182,7 +187,7 @@ def left_out(tests: StripTests) -> FloatArray:
     for laboratory in sorted(set(tests.laboratory)):
         fit, own = fit_strip_tests(tests.but(laboratory)), tests.of(laboratory)
         off = np.log(own.ratio) - np.log(short_engagement_factor(own.threads, fit.half))
-        bench = np.hypot(fit.bench, fit.half_error / (own.threads + fit.half))
+        bench = level_error(own.threads, fit.bench, fit.half, fit.half_error)
         below = new_bench_below(off, bench, fit.next_scatter, fit.bench_freedom)
         found[[one == laboratory for one in tests.laboratory]] = below
     return found

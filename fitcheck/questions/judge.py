@@ -95,8 +95,6 @@ def judge(
     least_risk : the smallest probability that the evidence behind the quantity can tell (by definition: no source says
         it): none smaller is claimed, and a smaller risk that is accepted is raised to it, which the finding says
 
-    Raises `InputError` where the quantity cannot be evaluated, by the name of what it refuses.
-
     >>> import fitcheck as fc
     >>> gap = fc.dim("10.2 ± 0.1", name="room") - fc.dim("10.0 ± 0.05", name="part")
     >>> judge(Topic("gap"), gap, Requirement(at_least=0.0), label="gap", answer="It goes in.").verdict.value

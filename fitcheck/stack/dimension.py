@@ -8,7 +8,7 @@ a dimension that is used twice counts as one: `a - a` is exactly 0 with no sprea
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
@@ -479,11 +479,7 @@ def dimension(
     where = in_short(name) or "dimension"
     unit = unit_of_given(f"{where}: unit", unit, nominal)
     given = {"nominal": nominal, "plus": plus, "minus": plus if minus is None else minus}
-    if any(map(is_quantity, given.values())):
-        read = {key: _of_quantity(f"{where}: {key}", x, unit, key) for key, x in given.items()}
-        refuse_mixed(where, {key: used for key, (_, used) in read.items()}, given)
-        given = {key: x for key, (x, _) in read.items()}
-    nominal, plus, minus = (finite(f"{where}: {key}", x, unit.kind.base, one=True) for key, x in given.items())
+    nominal, plus, minus = _numbers(where, given, unit, differences=("plus", "minus")).values()
     not_negative(f"{where}: plus + minus (the width of the zone)", plus + minus, one=True)
     try:
         used = UNSTATED if spread is None else named_spread(spread)
@@ -513,19 +509,23 @@ def between(
     where = in_short(name) or "dimension"
     unit = unit_of_given(f"{where}: unit", unit, low)
     given = {"low": low, "high": high, **({} if nominal is None else {"nominal": nominal})}
-    if any(map(is_quantity, given.values())):
-        read = {key: read_stated(x, unit.kind, f"{where}: {key}", bare=True) for key, x in given.items()}
-        refuse_mixed(where, {key: used for key, (_, used) in read.items()}, given)
-        given = {key: x for key, (x, _) in read.items()}
-    read_numbers = {key: finite(f"{where}: {key}", x, unit.kind.base, one=True) for key, x in given.items()}
-    low, high = read_numbers["low"], read_numbers["high"]
-    middle = read_numbers.get("nominal", (low + high) / 2)
+    read = _numbers(where, given, unit)
+    low, high = read["low"], read["high"]
+    middle = read.get("nominal", (low + high) / 2)
     plus, minus = high - middle, middle - low
     return dimension(middle, plus=plus, minus=minus, spread=spread, name=name, unit=unit, origin=origin, basis=basis)
 
 
-def _of_quantity(name: str, value: Any, unit: Unit, key: str) -> tuple[Any, Unit | None]:
-    return read_stated(value, unit.kind, name, difference=key != "nominal", bare=True)
+def _numbers(where: str, given: Mapping[str, Any], unit: Unit, differences: Collection[str] = ()) -> dict[str, float]:
+    """What was given, as finite numbers in the inside unit; beside a quantity all of them name their unit."""
+    if any(map(is_quantity, given.values())):
+        read = {
+            key: read_stated(x, unit.kind, f"{where}: {key}", difference=key in differences, bare=True)
+            for key, x in given.items()
+        }
+        refuse_mixed(where, {key: used for key, (_, used) in read.items()}, given)
+        given = {key: x for key, (x, _) in read.items()}
+    return {key: finite(f"{where}: {key}", x, unit.kind.base, one=True) for key, x in given.items()}
 
 
 def _constant(value: Any) -> float:

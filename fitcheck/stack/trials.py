@@ -33,6 +33,19 @@ class Piece:
     spread: float = 0.0
 
 
+def _inverse_chi(degrees: float, *, nodes: int, beyond: float) -> tuple[FloatArray, FloatArray]:
+    """A standard deviation over its estimate of so many degrees of freedom: places and their probabilities.
+
+    beyond: how far the upper tail is followed, over the degrees.
+    """
+    if math.isinf(degrees):
+        return np.ones(1), np.ones(1)
+    wide = 7 / math.sqrt(2 * degrees)
+    log = np.linspace(-wide, 1.4 * wide + beyond / degrees, nodes)
+    density = np.exp(-degrees * log - degrees / 2 * (np.exp(-2 * log) - 1))
+    return np.exp(log), density / density.sum()
+
+
 @dataclass(frozen=True)
 class Bench:
     """What is known of the level and the scatter of a bench.
@@ -76,24 +89,14 @@ class Bench:
     @cached_property
     def _scatters(self) -> tuple[FloatArray, FloatArray]:
         """Nodes and weights of the scatter before the trials: an inverse chi-square with its degrees of freedom."""
-        if math.isinf(self.scatter_degrees):
-            return np.array([self.scatter]), np.ones(1)
-        nu = self.scatter_degrees
-        wide = 7 / math.sqrt(2 * nu)
-        log = np.linspace(-wide, 1.4 * wide + 4 / nu, 25)
-        density = np.exp(-nu * log - nu / 2 * (np.exp(-2 * log) - 1))
-        return self.scatter * np.exp(log), density / density.sum()
+        factors, share = _inverse_chi(self.scatter_degrees, nodes=25, beyond=4.0)
+        return self.scatter * factors, share
 
     @cached_property
     def _errors(self) -> tuple[FloatArray, FloatArray]:
         """Standard deviations of the level and their probabilities: Student t as a mixture of normal laws."""
-        if math.isinf(self.degrees):
-            return np.array([math.hypot(self.error, self.shared)]), np.ones(1)
-        nu = self.degrees
-        wide = 7 / math.sqrt(2 * nu)
-        log = np.linspace(-wide, 1.4 * wide + 8 / nu, 81)
-        density = np.exp(-nu * log - nu / 2 * (np.exp(-2 * log) - 1))
-        return np.hypot(self.error * np.exp(log), self.shared), density / density.sum()
+        factors, share = _inverse_chi(self.degrees, nodes=81, beyond=8.0)
+        return np.hypot(self.error * factors, self.shared), share
 
     @cached_property
     def _posterior(self) -> tuple[FloatArray, FloatArray, FloatArray]:

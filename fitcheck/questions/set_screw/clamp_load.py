@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from fitcheck.mechanics import clamp_kept
+from fitcheck.mechanics import clamp_kept, clamp_kept_names
 from fitcheck.mechanics.clamp import clamp_left, contact_stiffness, shrunk_away
 from fitcheck.questions.quantities import of_property
 from fitcheck.questions.set_screw.pressed_blade import tube_stiffness
@@ -36,8 +36,8 @@ def _like(q: ScrewInputs) -> str:
     """The row of the table of creep for the blade."""
     if q.blade_material is None:
         return "plastic"
-    if q.blade_material.name == "polycarbonate":
-        return "polycarbonate"
+    if q.blade_material.name in clamp_kept_names():
+        return q.blade_material.name
     return "metal" if q.blade_material.metal else "plastic"
 
 

@@ -36,7 +36,7 @@ class MoreTrials(NamedTuple):
 
 def worth_of(q: SetScrew, trials: int = _MORE) -> MoreTrials:
     """What so many more screws, stripped in scrap of the same stock, would change. trials: a number from 1 up."""
-    here = q.piece({})(1.0)
+    here = q.here(1.0)
     risk = q.claimed_risk / q.screws
 
     def safe(bench: Bench) -> float:
@@ -62,7 +62,7 @@ def _factor(bench: Bench, spread: float) -> float:
     return math.exp((bench.quantile(0.95, spread) - bench.quantile(0.05, spread)) / 2)
 
 
-def trial_words(q: SetScrew, *, strips: bool) -> dict[str, str]:
+def trial_words(q: SetScrew, *, strips: bool, worth: MoreTrials | None = None) -> dict[str, str]:
     """What was tried, and what more trials would show; strips: whether the hand torque is not safe as it stands."""
     said = {}
     used, show = q.hand_torque.unit, q.hand_torque.unit.show
@@ -84,7 +84,7 @@ def trial_words(q: SetScrew, *, strips: bool) -> dict[str, str]:
         )
     if not q.strip_torque.nominal > 0:
         return said
-    worth = worth_of(q)
+    worth = worth or worth_of(q)
     words = (
         f"{worth.trials} more screws stripped in scrap of this stock would narrow where nine of ten holes strip from a "
         f"factor of {worth.factor_now:.2f} either way to {worth.factor_then:.2f}, and make about "
@@ -129,7 +129,7 @@ class StripTrials:
 
     def __repr__(self) -> str:
         used, show = self.asked.hand_torque.unit, self.asked.hand_torque.unit.show
-        words = trial_words(self.asked, strips=self.safe < self.asked.put_on.upper)
+        words = trial_words(self.asked, strips=self.safe < self.asked.put_on.upper, worth=self.worth)
         return "\n".join(
             [
                 f"by published tests nine of ten strip at {show(self.published.min)} to {show(self.published.max)}; "

@@ -15,15 +15,13 @@ from fitcheck.questions.readers import stated_in
 from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
 from fitcheck.stack import Dimension, Response
-from fitcheck.stack.probability.quantile import low_quantile
+from fitcheck.stack.probability.quantile import advised_quantile
 from fitcheck.units import FORCE, Number
 
 KNOCK = 50.0
 """A knock of the tip on a door frame, N, or more (estimate, no source)."""
 _POINTS = 1 << 15
 """Samples behind it: what is known of a thread is not worth more."""
-_SURELY = 0.9
-"""Part of a risk that a force is found for, so that it still meets the risk when it is sampled again."""
 
 
 def _placed(q: SetScrew) -> dict[str, Dimension]:
@@ -66,7 +64,7 @@ def _strips_at(q: SetScrew, passes: float, **v: Any) -> Number:
 
 def borne_at_tip(q: SetScrew, force: Response) -> float:
     """The force across the tip that no screw strips at but at the accepted risk, N."""
-    return max(low_quantile(force, _SURELY * q.risk_a_screw), 0.0)
+    return max(advised_quantile(force, q.risk_a_screw), 0.0)
 
 
 def side_finding(q: SetScrew, torque: Dimension, passes: float, side: float) -> Finding:

@@ -39,7 +39,7 @@ from fitcheck.questions.set_screw.pressed_blade import load_borne, tube_inputs
 from fitcheck.questions.set_screw.question import ScrewInputs
 from fitcheck.questions.short_threads import limits_share, own_level
 from fitcheck.stack import Dimension, Response
-from fitcheck.stack.probability.quantile import low_quantile
+from fitcheck.stack.probability.quantile import advised_quantile
 from fitcheck.stack.trials import Bench, Piece
 from fitcheck.threads.profile import flank_overlap, thread_height
 from fitcheck.units import FORCE, PLAIN, Number, Unit
@@ -53,8 +53,6 @@ _THREAD = ("d", "d2", "D1", "D2")
 _FEW = 4096  # samples behind a standard deviation
 _POINTS = 1 << 15
 """Samples behind an interval: what is known of a thread is not worth more."""
-_SURELY = 0.9
-"""Part of a risk that an advised torque is found for, so that it still meets the risk when that is sampled again."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -160,8 +158,7 @@ class SetScrew(ScrewInputs):
         ----------
         .. [1] The lesser of `both_loads`, as a torque by `torque_for`.
         """
-        hole, screw = self.both_loads(v, textbook=textbook)
-        strips = self.torque_for(np.minimum(hole, screw), v)
+        strips = self._strips(v, textbook=textbook)
         return strips if self.proved is None or textbook else np.asarray(np.maximum(strips, self.proved))
 
     def torque_for(self, load: Number, v: Mapping[str, Any]) -> Number:
@@ -243,7 +240,8 @@ class SetScrew(ScrewInputs):
     @cached_property
     def bench(self) -> Bench:
         """What published tests and own trials say of this bench."""
-        model, scrap, here = short_model(), self.piece(self._scrap), self.piece({})
+        model, here = short_model(), self.here
+        scrap = self.piece(self._scrap) if self._scrap else here
         return Bench(
             error=float(bench_error(self.threads_engaged.nominal)),
             degrees=model.bench.freedom,
@@ -256,6 +254,11 @@ class SetScrew(ScrewInputs):
                 *(here(self.proved) for _ in range(self.screws) if self.proved is not None),
             ),
         )
+
+    @cached_property
+    def here(self) -> Callable[[float], Piece]:
+        """`piece` of the tube itself."""
+        return self.piece({})
 
     @property
     def _scrap(self) -> dict[str, Dimension]:
@@ -287,8 +290,8 @@ class SetScrew(ScrewInputs):
         spread = self._log_spread(self._strips, own, inputs)
         return lambda torque: Piece(math.log(torque / median), spread)
 
-    def _strips(self, v: Mapping[str, Any]) -> Any:
-        return self.torque_for(np.minimum(*self.both_loads(v)), v)
+    def _strips(self, v: Mapping[str, Any], *, textbook: bool = False) -> Number:
+        return self.torque_for(np.minimum(*self.both_loads(v, textbook=textbook)), v)
 
     @staticmethod
     def _log_spread(
@@ -387,12 +390,12 @@ class SetScrew(ScrewInputs):
 
         References
         ----------
-        .. [1] `fitcheck.stack.probability.quantile.low_quantile`; over the screws by Boole's inequality.
+        .. [1] `fitcheck.stack.probability.quantile.advised_quantile`; over the screws by Boole's inequality.
         """
         strip = self.strip_torque
         if self.own_thread:
             strip = self._sampled(self._relied_on, self.strip_inputs, strip.unit, strip.name)
-        return low_quantile(strip, _SURELY * self.claimed_risk / screws)
+        return advised_quantile(strip, self.claimed_risk / screws)
 
     @cached_property
     def blade_torque(self) -> Response | None:
@@ -410,7 +413,7 @@ class SetScrew(ScrewInputs):
     def safe_for_blade(self) -> float:
         """Torque that no screw may pass, so that a tubular blade gives way but at the accepted risk, N·m."""
         torque = self.blade_torque
-        return math.inf if torque is None else low_quantile(torque, _SURELY * self.risk / self.screws)
+        return math.inf if torque is None else advised_quantile(torque, self.risk / self.screws)
 
     def blade_margin(self, passes: float) -> Response | None:
         """Torque that a tubular blade bears over the most torque of all tightenings; None for a solid blade [1]_.
