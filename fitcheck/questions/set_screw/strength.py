@@ -283,12 +283,12 @@ class SetScrew(ScrewInputs):
         .. [1] `torque_to_strip` at the nominal sizes; trials: `fitcheck.stack.trials.Piece`.
         """
         inputs = {**self.published_inputs, **sizes}
-        median = self._strips({key: d.nominal for key, d in inputs.items()})
+        median = float(self._strips({key: d.nominal for key, d in inputs.items()}))
         if not median > 0:
             raise InputError("trials: no thread engages in scrap of these sizes: nothing can be learned from it")
         own = [key for key in inputs if key not in ("bench", "scatter", "friction_thread", "friction_point")]
         spread = self._log_spread(self._strips, own, inputs)
-        return lambda torque: Piece(math.log(torque / median), spread)
+        return partial(_turned_to, median, spread)
 
     def _strips(self, v: Mapping[str, Any], *, textbook: bool = False) -> Number:
         return self.torque_for(np.minimum(*self.both_loads(v, textbook=textbook)), v)
@@ -460,6 +460,11 @@ class SetScrew(ScrewInputs):
     def demand(self) -> float:
         """Friction that pull and twist together ask for, N."""
         return float(slip_demand(self.pulled[0], self.twist, self.blade.nominal))
+
+
+def _turned_to(median: float, spread: float, torque: float) -> Piece:
+    """A piece that was turned to a torque, N·m; of the module, so that a finding can be sent to another process."""
+    return Piece(math.log(torque / median), spread)
 
 
 def _wall(v: Mapping[str, Any]) -> dict[str, Any]:
