@@ -63,7 +63,7 @@ _FORMS = {
 }
 _NUMBER_WITH_UNIT = re.compile(
     rf"(?P<x>{_N})(?P<gap>\s*)(?P<unit>(?!(?:measured|to)\b)"
-    r"(?:[A-Za-zµ\"″°%](?:[A-Za-zµ\"″°·⋅*%²³]|[-/](?=[A-Za-z])|(?<=[A-Za-z])\^?-?[1-4](?![\d.,]))*))?",
+    r"(?:[A-Za-zµΔ\"″°%](?:[A-Za-zµ_\"″°·⋅*%²³]|[-/](?=[A-Za-z])|(?<=[A-Za-z])\^?-?[1-4](?![\d.,]))*))?",
     re.ASCII,
 )
 _SIXTY_FOURTHS = re.compile(r"(±|\+/?-)\s*(\d{1,2})/(2|4|8|16|32|64)(?=\s*(?:in\b|inch|[\"″]|$))", re.ASCII)
@@ -211,7 +211,7 @@ def read_note(note: str, *, kind: Kind | None = None, where: str = "note") -> No
         if match is None or (form != "measured" and "measured" in plain):
             continue
         said = (match["unit"] or "").strip()
-        used = _unit(said, kind, where, note)
+        used = _size_unit(said, kind, where, note)
         nominal, lower, upper = _zone(form, match, used, where, note)
         if form == "two-sided" and upper < lower:
             break
@@ -265,7 +265,9 @@ def _plain(text: str, where: str, note: str) -> str:
         shown = match["x"]
         if match["unit"] not in (None, first):
             other = _unit(match["unit"], None, where, note)
-            if other.kind is not into.kind or other.offset != into.offset:
+            # A tolerance of a temperature is a difference, in kelvin or in degrees; its zero plays no part.
+            signed = text[: match.start()].rstrip()[-1:] in ("±", "+", "-")
+            if other.kind is not into.kind or (other.offset != into.offset and not signed):
                 raise UnitError(f"{where} = {brief(note)}: {first} and {match['unit']} cannot stand in one note")
             shown = f"{float(shown.replace(',', '.')) * (other.scale / into.scale):.12g}"
         parts += [shown, match["gap"], text[match.end() : after.start() if after else len(text)]]
@@ -327,5 +329,16 @@ def _unit(text: str, kind: Kind | None, where: str, note: str) -> Unit:
         raise UnitError(
             f"{where} = {brief(note)} is {used.kind.with_article}: {kind.with_article} is needed, "
             f"for example {kind.example}"
+        )
+    return used
+
+
+def _size_unit(text: str, kind: Kind | None, where: str, note: str) -> Unit:
+    """`_unit` of a size itself, which is no difference."""
+    used = _unit(text, kind, where, note)
+    if used.is_difference:
+        raise UnitError(
+            f"{where} = {brief(note)} is a difference of temperatures: {used.kind.with_article} is needed, "
+            f"for example {used.kind.example}"
         )
     return used

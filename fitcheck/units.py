@@ -97,6 +97,8 @@ _METRIC_TORQUE = re.compile(r"(?P<f>[mk]?N)\s*[-·⋅.*]?\s*(?P<a>[cm]?m)")
 _MEANT = {
     "nm": "N·m for a torque, µm for a length",
     **dict.fromkeys(("mil", "mils"), "thou for a thousandth of an inch, mrad for an angle"),
+    **dict.fromkeys(("J", "kJ", "mJ"), "N·m for a torque"),
+    "sr": "rad or deg for an angle",
     **dict.fromkeys(("Hz", "kHz", "cps", "1/s", "s^-1", "s-1", "s⁻¹"), "rpm, rev/s or rad/s"),
 }
 """Units that mean one thing to pint and another to a workshop, and what to write in place of them."""
@@ -135,6 +137,11 @@ class Unit:
     def __repr__(self) -> str:
         """Short, as it stands in the signature of every function with a unit."""
         return f"<unit {self.text}>" if self.text else "<no unit>"
+
+    @property
+    def is_difference(self) -> bool:
+        """Whether it measures a difference of temperatures and no temperature: "Δ°C", "delta_degF"."""
+        return self.text.startswith(("Δ", "delta_"))
 
     def to_base(self, shown: Any) -> Any:
         return shown * self.scale + self.offset

@@ -299,3 +299,31 @@ def test_a_quantity_that_mixes_or_cannot_be_meant_is_refused(value, plus, kind, 
 
 def test_no_angle_needs_no_unit():
     assert dim(0, kind=ANGLE).nominal == dim("0", kind=ANGLE).nominal == 0
+
+
+@pytest.mark.parametrize(
+    ("note", "lower", "upper"),
+    [
+        ("20 °C ± 5 K", 15, 25),
+        ("20 °C +5 K/-2 K", 18, 25),
+        ("68 °F ± 9 Δ°F", 15, 25),
+        ("20 °C ± 9 °F", 15, 25),
+        ("293.15 K ± 2 °C", 18, 22),
+    ],
+)
+def test_a_tolerance_of_a_temperature_is_a_difference(note, lower, upper):
+    assert dim(note).worst_case() == pytest.approx((lower, upper))
+
+
+@pytest.mark.parametrize("note", ["10 Δ°C", "10 delta_degF ± 1", "10 Δ°C .. 20 Δ°C"])
+def test_a_difference_of_temperatures_is_no_temperature(note):
+    with pytest.raises(UnitError, match="is a difference of temperatures"):
+        dim(note)
+
+
+@pytest.mark.parametrize(
+    ("note", "write"), [("0.4 J", "N·m for a torque"), ("5 sr", "rad or deg"), ("20 °C .. 300 K", "cannot stand")]
+)
+def test_a_unit_that_means_something_else_is_refused(note, write):
+    with pytest.raises(UnitError, match=write):
+        dim(note)
