@@ -37,6 +37,7 @@ from fitcheck.questions.readers import stated_in
 from fitcheck.questions.set_screw.clamp_load import clamp_at_the_end, clamp_inputs
 from fitcheck.questions.set_screw.pressed_blade import load_borne, tube_inputs
 from fitcheck.questions.set_screw.question import ScrewInputs
+from fitcheck.questions.set_screw.refused import refuse_impossible
 from fitcheck.questions.short_threads import limits_share, own_level
 from fitcheck.stack import Dimension, Response
 from fitcheck.stack.probability.quantile import advised_quantile
@@ -71,6 +72,10 @@ class SetScrew(ScrewInputs):
     >>> round(asked.threads_engaged.nominal, 1), asked.findings()[0].verdict.value
     (1.7, 'fails')
     """
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        refuse_impossible(self)
 
     def length(self, v: Mapping[str, Any]) -> Number:
         """Engaged length with the screw on the blade, mm, less what is torn out of the hole [1]_ [2]_ [3]_.
