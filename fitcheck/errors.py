@@ -81,6 +81,8 @@ def name_some(names: Iterable[str]) -> str:
     return ", ".join(shown) + (f" and {len(names) - len(shown)} more" if len(shown) < len(names) else "")
 
 
+LONGEST_MESSAGE = 300
+"""Characters: what a terminal shows in four lines."""
 LARGEST = 1e15
 _TURNS = re.compile(r"rad|deg(?!ree_)|turn|arc|rev|rpm")
 _TOO_LARGE = f"a number of at most {LARGEST:g} is needed"

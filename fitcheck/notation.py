@@ -26,7 +26,7 @@ from typing import Any
 
 from fitcheck import fits
 from fitcheck.basis import Basis
-from fitcheck.errors import InputError, NotationError, UnitError, brief, finite, in_short
+from fitcheck.errors import LONGEST_MESSAGE, InputError, NotationError, UnitError, brief, finite, in_short
 from fitcheck.stack import Dimension, Normal, Spread, between, dimension
 from fitcheck.stack.shapes import spread_behind
 from fitcheck.units import (
@@ -134,7 +134,7 @@ def dim(
             basis=found.basis,
         )
     except InputError as error:
-        raise NotationError(f"{where} = {brief(note)}: {error}") from None
+        raise NotationError(_told(where, note, error)) from None
 
 
 def _from_number(
@@ -202,7 +202,7 @@ def read_note(note: str, *, kind: Kind | None = None, where: str = "note") -> No
     try:
         text, spread = spread_behind(_DIAMETER.sub("", tidy.translate(_LOOK_ALIKES), count=1))
     except InputError as error:
-        raise NotationError(f"{where} = {brief(note)}: {error}") from None
+        raise NotationError(_told(where, note, error)) from None
     if hint := _two_meanings(text):
         raise NotationError(f"{where} = {brief(note)}: {hint}")
     plain = _plain(text, where, note)
@@ -296,7 +296,7 @@ def _zone(form: str, match: re.Match[str], used: Unit, where: str, note: str) ->
             x = round(inside(x), 10)  # 1.5 in are 38.1 mm
             limits = fits.limits(match["fit"], x)
         except InputError as error:
-            raise NotationError(f"{where} = {brief(note)}: {error}") from None
+            raise NotationError(_told(where, note, error)) from None
         return x, limits.min, limits.max
     if form in ("symmetric", "measured"):
         return inside(x), inside(x - number("plus")), inside(x + number("plus"))
@@ -318,13 +318,19 @@ def _zone(form: str, match: re.Match[str], used: Unit, where: str, note: str) ->
     return inside(x), inside(x), inside(x)
 
 
+def _told(where: str, note: str, error: InputError) -> str:
+    """What is wrong with a part of a note, which is shown before it where both fit in one message."""
+    whole = f"{where} = {brief(note)}: {error}"
+    return whole if len(whole) <= LONGEST_MESSAGE else f"{where}: {error}"
+
+
 def _unit(text: str, kind: Kind | None, where: str, note: str) -> Unit:
     if not text:
         return MM if kind in (None, LENGTH) else unit_of((kind or LENGTH).base)
     try:
         used = unit_of(text)
     except UnitError as error:
-        raise UnitError(f"{where} = {brief(note)}: {error}") from None
+        raise UnitError(_told(where, note, error)) from None
     if kind is not None and used.kind is not kind:
         raise UnitError(
             f"{where} = {brief(note)} is {used.kind.with_article}: {kind.with_article} is needed, "

@@ -61,13 +61,14 @@ def coded_maxima(code):
         ("LR03", "10G445"),  # FR10G445
     ],
 )
-def test_the_size_code_of_a_primary_cell_gives_its_maxima(name, code):
+def test_the_size_code_of_a_primary_cell_gives_its_maxima(name, code, tally):
     found, (across, height) = cell(name), coded_maxima(code)
     assert found.length[1] == height
     if name in KNOWN_DIFFERENCES:
         assert found.diameter[1] == pytest.approx(across + 0.1)
     else:
         assert found.diameter[1] == pytest.approx(across)
+    tally("IEC 60086-1, size codes of cells", 2, int(name in KNOWN_DIFFERENCES), how="as remembered")
 
 
 def test_the_code_of_a_recommended_diameter_leaves_its_tenths_out():
@@ -119,11 +120,12 @@ LINDEN = {
 
 
 @pytest.mark.parametrize("name", LINDEN)
-def test_primary_cells_as_printed(name):
+def test_primary_cells_as_printed(name, tally):
     found = cell(name)
     assert (*found.diameter, *found.length) == LINDEN[name]
     assert found.rests_on is Basis.PRINTED
     assert "memory" not in found.size("length").name
+    tally("Linden's Handbook of Batteries, primary cells", 4)
 
 
 @pytest.mark.parametrize("name", ["14500", "16340", "18650", "21700", "26650"])

@@ -88,23 +88,27 @@ def test_normal_quantile(case):
     assert -normal.quantile(float(EXACT[case]["inputs"]["p"])) == pytest.approx(expected, rel=1e-12)
 
 
-def test_jcgm_101_four_normal_inputs():
+def test_jcgm_101_four_normal_inputs(tally):
     # JCGM 101:2008, 9.2.2: Y = X1 + ... + X4, each N(0, 1); printed [-3.92, 3.92].
     made = Distribution(0.0, [(1.0, Normal(1.0))] * 4)
     low, high = made.interval(0.95)
     assert (f"{low:.2f}", f"{high:.2f}") == ("-3.92", "3.92")
     assert high == pytest.approx(float(JCGM["J1"]["computed"]["half_width_95"]), rel=1e-10)
+    tally("JCGM 101, examples", 2, how="as remembered")
 
 
-def test_jcgm_101_four_rectangular_inputs():
+def test_jcgm_101_four_rectangular_inputs(tally):
     # JCGM 101:2008, 9.2.3: four R(-sqrt 3, sqrt 3); analytic 2 sqrt 3 (2 - (3/5)^(1/4)) = 3.88.
     made = boxes(*[math.sqrt(3)] * 4)
     assert made.interval(0.95).max == pytest.approx(2 * math.sqrt(3) * (2 - 0.6**0.25), rel=1e-12)
     assert made.interval(0.95).max == pytest.approx(float(JCGM["J2"]["computed"]["half_width_95"]), rel=1e-12)
+    assert f"{made.interval(0.95).max:.2f}" == "3.88"
+    tally("JCGM 101, examples", 1, how="as remembered")
 
 
-def test_jcgm_101_one_dominant_rectangular_input():
+def test_jcgm_101_one_dominant_rectangular_input(tally):
     # JCGM 101:2008, 9.2.4: three inputs of standard deviation 1 and one of 10.
     made = boxes(*[math.sqrt(3)] * 3, 10 * math.sqrt(3))
     assert made.quantile(0.975) == pytest.approx(float(EXACT["UU_jcgm924_q975"]["value"]), rel=1e-12)
     assert f"{made.quantile(0.975):.1f}" == "17.0"
+    tally("JCGM 101, examples", 1, how="as remembered")

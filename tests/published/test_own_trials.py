@@ -21,7 +21,7 @@ TRIED = (0.1, -0.1, 0.3)
 
 @pytest.mark.parametrize("shared", [0.0, 0.1])
 @pytest.mark.parametrize("spread", [0.0, 0.08])
-def test_the_conjugate_case_in_closed_form(shared, spread):
+def test_the_conjugate_case_in_closed_form(shared, spread, tally):
     error, scatter = 0.2, 0.19
     bench = Bench(error, math.inf, scatter=scatter, shared=shared, broke=[Piece(off, spread) for off in TRIED])
     prior, each = error**2 + shared**2, scatter**2 + spread**2
@@ -36,6 +36,7 @@ def test_the_conjugate_case_in_closed_form(shared, spread):
         assert bench.quantile(p) == pytest.approx(law.ppf(p), abs=1e-6)
         wider = stats.norm(level, math.sqrt(variance + scatter**2 + 0.05**2))
         assert bench.quantile(p, 0.05) == pytest.approx(wider.ppf(p), abs=1e-6)
+    tally("Bayesian Data Analysis, normal with known variance", 12, how="by its formula")
 
 
 def test_without_trials_it_is_what_published_tests_predict():

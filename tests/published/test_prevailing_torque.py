@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 
 from fitcheck.basis import Basis
@@ -24,15 +26,17 @@ US_LEAST = [("#10", 0.23), ("1/4", 0.40), ("5/16", 0.73)]
 
 
 @pytest.mark.parametrize(("size", "on", "off", "used"), ISO_2320)
-def test_iso_2320(size: str, on: float, off: float, used: float) -> None:
+def test_iso_2320(size: str, on: float, off: float, used: float, tally: Callable[..., None]) -> None:
     found = prevailing_torque(size)
     assert (found.first_on_max, found.first_off_min, found.used_off_min) == (on, off, used)
     assert found.rests_on is Basis.PRINTED
+    tally("ISO 2320, prevailing torques", 3)
 
 
 @pytest.mark.parametrize(("size", "printed"), US_LEAST)
-def test_us_tables_print_the_same_in_newton_metres(size: str, printed: float) -> None:
+def test_us_tables_print_the_same_in_newton_metres(size: str, printed: float, tally: Callable[..., None]) -> None:
     assert round(prevailing_torque(size).used_off_min, 2) == printed
+    tally("US Army manuals, breakaway torques", 1)
 
 
 def test_a_thread_locks_more_when_new_and_less_than_it_may_take() -> None:

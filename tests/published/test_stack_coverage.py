@@ -12,10 +12,11 @@ from fitcheck.errors import InputError
 from fitcheck.stack import compare_intervals, coverage_factor, dimension, effective_degrees_of_freedom
 
 
-def test_end_gauge():
+def test_end_gauge(tally):
     degrees = effective_degrees_of_freedom([25.0, 9.7, 2.9, 16.6], [18, 25.6, 50, 2])
     assert degrees == pytest.approx(16.7, abs=0.1)
     assert f"{coverage_factor(0.99, math.floor(degrees)):.2f}" == "2.92"
+    tally("JCGM 100, degrees of freedom and coverage factors", 2, how="as remembered")
 
 
 @pytest.mark.parametrize(
@@ -25,8 +26,9 @@ def test_end_gauge():
         (0.99, 5, "4.03"), (0.9973, math.inf, "3.00"),
     ],
 )  # fmt: skip
-def test_coverage_factors_of_table_g2(confidence, degrees, printed):
+def test_coverage_factors_of_table_g2(confidence, degrees, printed, tally):
     assert f"{coverage_factor(confidence, degrees):.2f}" == printed
+    tally("JCGM 100, degrees of freedom and coverage factors", 1, how="as remembered")
 
 
 def test_laws_of_the_effective_degrees():

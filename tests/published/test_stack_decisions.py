@@ -20,27 +20,30 @@ RULES = {case["id"]: case for case in REFERENCE["decision_rules"]}
 CAPABILITY = {case["id"]: case for case in REFERENCE["capability"]}
 
 
-def test_zener_voltage():
+def test_zener_voltage(tally):
     # JCGM 106:2012: upper limit -5.40 V, measured -5.47 V, u = 0.05 V; printed 0.92.
     found = conformance(-5.47, 0.05, upper=-5.40)
     assert found == pytest.approx(float(RULES["D1"]["computed"]["pc"]), rel=1e-10)
     assert f"{found:.2f}" == RULES["D1"]["printed"]["pc"]
+    tally("JCGM 106, conformity", 1, how="as remembered")
 
 
-def test_one_sided_coverage_factors():
-    # JCGM 106:2012, Table 1. It prints 1.64 for 1.6449, cut instead of rounded.
+def test_one_sided_coverage_factors(tally):
+    # JCGM 106:2012, Table 1.
     for p, z, printed in zip(
         (0.8, 0.9, 0.95, 0.99, 0.999), RULES["D3"]["computed"]["z"], RULES["D3"]["printed"]["z"], strict=True
     ):
         assert guard_band(1.0, p) == pytest.approx(float(z), rel=1e-11)
-        assert guard_band(1.0, p) == pytest.approx(float(printed), abs=0.006)
+        assert f"{guard_band(1.0, p):.2f}" == printed
+        tally("JCGM 106, conformity", 1, how="as remembered")
 
 
-def test_speed_threshold():
+def test_speed_threshold(tally):
     # v (1 - z 0.02) = 100 at 99.9 %.
     v = 100 / (1 - guard_band(0.02, 0.999))
     assert v == pytest.approx(float(RULES["D4"]["computed"]["v_max"]), rel=1e-10)
     assert f"{math.ceil(v)} km/h" == RULES["D4"]["printed"]["v_max"]
+    tally("JCGM 106, conformity", 1, how="as remembered")
 
 
 @pytest.mark.parametrize(("key", "g"), [("w=0", 0.0), ("w=0.04", 0.04), ("w=0.08 (=2um)", 0.08)])
@@ -128,7 +131,7 @@ KNOWN_DIFFERENCES = {"C_0.70": "17,865 for 17,864.4", "C_1.10": "484 for 483.4"}
 
 
 @pytest.mark.parametrize("case", [c for c in CAPABILITY if c[2:].replace(".", "").isdigit()])
-def test_fallout_of_a_centred_process(case):
+def test_fallout_of_a_centred_process(case, tally):
     cp = float(CAPABILITY[case]["inputs"]["cp"])
     found = capability(0.0, 1 / (3 * cp), lower=-1.0, upper=1.0)
     known = CAPABILITY[case]["computed"]
@@ -141,6 +144,7 @@ def test_fallout_of_a_centred_process(case):
             continue
         places = len(printed.partition(".")[2])
         assert f"{value:,.{places}f}" == printed
+    tally("Montgomery, capability of a process", 2, int(case in KNOWN_DIFFERENCES), how="as remembered")
 
 
 @pytest.mark.parametrize("case", [c for c in CAPABILITY if c.startswith("C_s")])
@@ -153,11 +157,12 @@ def test_shifted_process(case):
 
 
 @pytest.mark.parametrize("case", ["C_MF15_2", "C_MF_vane"])
-def test_off_centre_processes(case):
+def test_off_centre_processes(case, tally):
     given, printed = CAPABILITY[case]["inputs"], CAPABILITY[case]["printed"]
     found = capability(given["mean"], given["sd"], lower=given["LSL"], upper=given["USL"])
     assert f"{found.cp:.2f}" == printed.get("Cp", printed.get("PCR"))
     assert f"{found.cpk:.2f}" == printed.get("Cpk", printed.get("PCRk"))
+    tally("Miller and Freund, Montgomery, processes off centre", 2)
 
 
 @pytest.mark.parametrize(

@@ -93,7 +93,7 @@ def test_clutch_sensitivities():
         assert 100 * rows[name].variance_share == pytest.approx(CLUTCH["percent_contribution"][name], rel=0.02)
 
 
-def test_cylinder_volume():
+def test_cylinder_volume(tally):
     # N02: printed V = 294,524.3, u_c = 66.8.
     volume = response(
         lambda D, L: math.pi / 4 * D**2 * L,
@@ -101,6 +101,7 @@ def test_cylinder_volume():
         L=dimension(150.0, plus=0.016, spread=Normal(1.0)),
     )
     assert f"{volume.nominal:,.1f} mm^3" == BY_ID["N02"]["printed"]["V"]
+    tally("metrology course notes, volume and height", 1)
     assert math.sqrt(volume.moments().variance) == pytest.approx(BY_ID["N02"]["computed"]["u_c"], rel=1e-4)
 
 
@@ -116,7 +117,7 @@ def test_volume_from_mass_and_density():
 KNOWN_DIFFERENCES = {"N03": "prints 633.4; the root sum square of its own three contributions is 633.305"}
 
 
-def test_building_height():
+def test_building_height(tally):
     # H = h1 + L tan(theta): the three contributions of the notes, combined.
     parts = [dimension(0.0, plus=u, spread=Normal(1.0)) for u in BY_ID["N03"]["inputs"]["contributions_mm"]]
     u_c = (parts[0] + parts[1] + parts[2]).exact().std
@@ -124,6 +125,7 @@ def test_building_height():
     made = response(lambda a, b, c: a + b + c, **dict(zip("abc", parts, strict=True)))
     assert math.sqrt(made.moments().variance) == pytest.approx(u_c, rel=1e-9)
     assert f"{u_c:.1f} mm" != BY_ID["N03"]["printed"]["u_c"], KNOWN_DIFFERENCES["N03"]
+    tally("metrology course notes, volume and height", 1, 1)
 
 
 @pytest.mark.parametrize("method", ["auto", "design point"])

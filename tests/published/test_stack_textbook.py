@@ -52,7 +52,7 @@ def test_worst_case_and_rss(case):
     assert shares == pytest.approx(known["percent_contribution"], rel=1e-8)
 
 
-def test_printed_results_of_toleranced_stacks():
+def test_printed_results_of_toleranced_stacks(tally):
     def half(case, interval):
         low, high = getattr(stack(BY_ID[case]), interval)()
         return (high - low) / 2
@@ -68,13 +68,15 @@ def test_printed_results_of_toleranced_stacks():
         low, high = stack(BY_ID[case]).worst_case()
         assert f"{-low:.6f} mm" == BY_ID[case]["printed"]["max_interference"]
         assert f"{-high:.6f} mm" == BY_ID[case]["printed"]["min_interference"]
+    tally("textbooks, limits and moments of stacks", 11)
 
 
-def test_unequal_tolerances_are_centred_as_printed():
+def test_unequal_tolerances_are_centred_as_printed(tally):
     # L03: "A 3.522±0.003", the equal bilateral form of 3.520 +0.005 -0.001.
     for d in BY_ID["L03"]["dims"]:
         made = member(d)
         assert f"{made.middle:.3f}±{made.half_width:.3f}" == BY_ID["L03"]["printed"]["bilateral"][made.name]
+        tally("textbooks, limits and moments of stacks", 2)
 
 
 # (case, printed key, how it is asked)
@@ -113,7 +115,7 @@ def test_known_differences_do_differ():
         assert f"{exact:.{places}f}" != printed, why
 
 
-def test_moments_of_normal_and_uniform_stacks():
+def test_moments_of_normal_and_uniform_stacks(tally):
     assert stack(BY_ID["L08"]).exact().std == pytest.approx(0.1225, abs=5e-5)
     assert stack(BY_ID["L10"]).exact().std == pytest.approx(0.1414, abs=5e-5)
     assert stack(BY_ID["L09"]).exact().variance == pytest.approx(0.2, rel=1e-12)
@@ -122,18 +124,21 @@ def test_moments_of_normal_and_uniform_stacks():
     assert f"{uniform.mean:.4f} {uniform.std:.6f}" == "0.5004 0.000231"
     after = dimension(0.5005, plus=0.0003).exact()
     assert f"{after.mean:.4f} {after.std:.6f}" == "0.5005 0.000173"
+    tally("textbooks, limits and moments of stacks", 7, 1)
 
 
-def test_quantile_of_a_rod():
+def test_quantile_of_a_rod(tally):
     rod = dimension(250.0, plus=1.8, spread=Normal(3.0))
     assert f"{rod.exact().quantile(0.9):.2f} mm" == BY_ID["L14"]["printed"]["rod_90th_percentile"]
+    tally("textbooks, limits and moments of stacks", 1)
 
 
 @pytest.mark.parametrize("case", ["L29", "L30"])
-def test_calibration_budgets(case):
+def test_calibration_budgets(case, tally):
     # Recalled from EA-4/02; the combined standard uncertainty is the root sum square of the budget.
     dims = BY_ID[case]["dims"]
     total = combine([(d["coef"], dimension(0.0, plus=d["u"], spread=Normal(1.0), name=d["name"])) for d in dims])
     printed = float(BY_ID[case]["printed"]["u"].split()[0])
     assert total.exact().std == pytest.approx(printed, abs=0.05)
     assert 2 * total.exact().std == pytest.approx(float(BY_ID[case]["printed"]["U"].split()[0]), abs=0.5)
+    tally("EA-4/02, calibration budgets", 2, how="as remembered")

@@ -81,7 +81,7 @@ def test_metric_stress_area_as_printed(d, P, printed, tally):
 
 
 @pytest.mark.parametrize(("D", "n", "printed"), UNIFIED)
-def test_unified_stress_area_as_printed(D, n, printed):
+def test_unified_stress_area_as_printed(D, n, printed, tally):
     area = tensile_stress_area_unified(25.4 * D, 25.4 / n) / 25.4**2
     decimals = len(printed) - 2
     expected = UNIFIED_DIFFERENCES.get((D, n), printed)
@@ -89,14 +89,16 @@ def test_unified_stress_area_as_printed(D, n, printed):
     if expected != printed:  # the evidence: the table's own arithmetic, from the rounded basic pitch diameter
         E = round(D - 0.64951905 / n, 4)
         assert f"{math.pi / 4 * (E - 0.32475953 / n) ** 2:.{decimals}f}" == printed
+    tally("ASME B1.1, stress areas", 1, int(expected != printed), how="as remembered")
 
 
-def test_handbook_example_of_a_half_inch_grade_8_bolt():
+def test_handbook_example_of_a_half_inch_grade_8_bolt(tally):
     # Machinery's Handbook 31e p. 1665: As = 0.1419 in², preload 55 % of 150 000 psi = 11 707 lb.
     area = tensile_stress_area_unified(12.7, 25.4 / 13) / 25.4**2
     assert round(area, 4) == 0.1419
     # The handbook rounds the mean diameter's halves to 0.4500 and 0.4001, which shifts the load by under 1 lb.
     assert 0.55 * break_load(area, 150_000) == pytest.approx(11_707, abs=1.0)
+    tally("Machinery's Handbook 31, a tightened bolt", 2)
 
 
 def test_high_strength_form_is_smaller_than_the_ordinary_one():

@@ -34,6 +34,7 @@ from fitcheck.mechanics import (
 from fitcheck.mechanics.short_engagement import strip_loads
 
 REFERENCE = Path(__file__).parent.parent / "reference" / "strip_evidence.csv"
+EVIDENCE, FLOOR, BAND = "strip evidence of standards, makers and benches", "above a floor", "within a band"
 LBF = 4.4482216152605
 LBF_IN = LBF * 25.4 / 1000
 
@@ -70,7 +71,7 @@ def band(n: float, coverage: float = 0.9) -> tuple[float, float]:
     return float(low / middle), float(high / middle)
 
 
-def test_thin_nuts_of_class_04_pass_their_proof_load():
+def test_thin_nuts_of_class_04_pass_their_proof_load(tally):
     """ISO 4035 heights, class 04 (ISO 2320, ISO 898-6): 380 MPa on the stress area is asked of every nut. A floor.
 
     Taken: Rm of 600 MPa for the least hardness, 188 HV (ISO 18265, from memory), shear strength 0.6 of it.
@@ -85,9 +86,10 @@ def test_thin_nuts_of_class_04_pass_their_proof_load():
         # An average nut passes; what every nut must bear lies inside the band of single tests.
         assert proof < hole
         assert band(height / pitch)[0] < proof / hole, row["thread"]
+        tally(EVIDENCE, 1, how=FLOOR)
 
 
-def test_thin_stainless_nuts_pass_their_proof_stress():
+def test_thin_stainless_nuts_pass_their_proof_stress(tally):
     """ISO 3506-2:2020: A4-040 and A2-035 bear 400 and 350 MPa; hardness and strength are not printed.
 
     A floor for the strength such a nut must have: by the model 0.6 Rm of 600 MPa, that of annealed 304, is enough.
@@ -99,9 +101,10 @@ def test_thin_stainless_nuts_pass_their_proof_stress():
         hole, _ = mean_strip(size, heights[size], 0.6 * least)
         assert numbers(ROWS["E054"]["value"]) == [400, 350]
         assert band(heights[size] / pitch)[0] * hole < 350 * area < hole
+        tally(EVIDENCE, 1, how=FLOOR)
 
 
-def test_brass_and_aluminium_nuts_pass_their_proof_load():
+def test_brass_and_aluminium_nuts_pass_their_proof_load(tally):
     """ISO 8839: proof load As x Rm of full nuts in brass and aluminium, Rm as printed. A floor at 4 to 5.5 threads.
 
     Taken: least heights of ISO 4032 nuts, from memory; shear strength 0.6 Rm; a mandrel that does not strip.
@@ -119,9 +122,10 @@ def test_brass_and_aluminium_nuts_pass_their_proof_load():
         assert proof < hole, (size, row["material"])
         checked += 1
     assert checked == 15
+    tally(EVIDENCE, checked, how=FLOOR)
 
 
-def test_a_production_stripping_torque_in_cast_aluminium():
+def test_a_production_stripping_torque_in_cast_aluminium(tally):
     """M7x1, 9.3 threads, Rm 240: 17 to 18 N·m. Friction is not printed: as delivered or oiled is taken (class B).
 
     Taken: a hexagon head, its friction at 1.3 d/2. Over class B the band holds the print; dry, it would lie
@@ -135,9 +139,10 @@ def test_a_production_stripping_torque_in_cast_aluminium():
     assert low * torques[0] < low_print < high_print < high * torques[-1]
     assert low * torques[1] < high_print
     assert (friction("B").low, friction("B").high) == (0.08, 0.16)
+    tally(EVIDENCE, 2, how=BAND)
 
 
-def test_stainless_screws_break_before_aluminium_strips_from_1_2_diameters():
+def test_stainless_screws_break_before_aluminium_strips_from_1_2_diameters(tally):
     """#10 to 1/4 in 18-8 screws in 6061-T6, tightened: from 1.2 d the screw breaks. A check, outside few threads.
 
     Taken: Rm of the screw 620 MPa (550 to 690 are usual). By its median the model lets the hole bear more than the
@@ -152,9 +157,10 @@ def test_stainless_screws_break_before_aluminium_strips_from_1_2_diameters():
         low, high = band(1.2 * d / pitch, 0.95)
         assert low < breaks / hole < high
         assert hole > breaks  # and not the other way
+        tally(EVIDENCE, 1, how=BAND)
 
 
-def test_printed_nut_factors_of_dry_joints():
+def test_printed_nut_factors_of_dry_joints(tally):
     """Dry 18-8 in 6061-T6: K about 0.35; zinc-plated steel: 0.23. Socket heads of 7.9 and 9.5 mm are taken."""
     printed = {"E002": ("D", "E"), "E003": ("C", "C")}
     for key, (low, high) in printed.items():
@@ -166,9 +172,10 @@ def test_printed_nut_factors_of_dry_joints():
                 for mu in (friction(low).low, friction(high).high)
             ]
             assert ends[0] < value < ends[1]
+            tally(EVIDENCE, 1, how=BAND)
 
 
-def test_recommended_torques_at_three_and_a_half_threads():
+def test_recommended_torques_at_three_and_a_half_threads(tally):
     """A computer maker's torques for 3.5 threads and more in aluminium or brass of 25 ksi: floors, likely reckoned.
 
     At K = 0.2, the least torque for a load, an average joint strips above all of them, and they lie in its band.
@@ -186,6 +193,7 @@ def test_recommended_torques_at_three_and_a_half_threads():
         assert band(3.5)[0] < newton_metres / strips
         checked += 1
     assert checked == 7
+    tally(EVIDENCE, checked, how=FLOOR)
 
 
 @pytest.mark.parametrize("t", [0.5, 1.0, 1.5, 2.0, 3.0])
@@ -216,7 +224,7 @@ def test_the_load_falls_with_the_sheet_at_least_as_fast_as_linearly():
     assert 1.0 < np.mean(slope[1:4]) < 1.5
 
 
-def test_pull_outs_of_self_piercing_screws_are_above_the_median():
+def test_pull_outs_of_self_piercing_screws_are_above_the_median(tally):
     """Allowables of a maker's tests (x 3): #8 and #10 in 0.38 to 1.22 mm of steel, Fu 310 MPa. A floor below 1 thread.
 
     Such a screw draws a collar up and the sheet is stronger than its minimum, so its loads lie high: the
@@ -230,18 +238,20 @@ def test_pull_outs_of_self_piercing_screws_are_above_the_median():
         tested = 3 * numbers(row["value"])[0] * LBF
         hole, _ = mean_strip(size, t, 0.6 * 310)
         assert hole < tested, row["id"]
+        tally(EVIDENCE, 1, how=FLOOR)
 
 
-def test_the_size_of_the_hole_hardly_counts_above_60_percent_of_thread():
+def test_the_size_of_the_hole_hardly_counts_above_60_percent_of_thread(tally):
     """A tap maker: 60 to 72 % of thread gives 5 % of strength in 1020 steel. The hole's thread here: 0 %."""
     assert "+5 (strength)" in ROWS["E112"]["value"]
     d, d2, D2 = 6.35, 5.52, 5.6
     minors = [d - share * 2 * 0.649519 * 1.27 for share in (0.6, 0.72)]  # 100 % of thread: 3/4 H on either side
     loads = [float(strip_loads(6.0, 1.27, d, d2, D1, D2, 200.0, 1e4)[0]) for D1 in minors]
     assert loads[1] / loads[0] == pytest.approx(1.05, abs=0.051)
+    tally(EVIDENCE, 1, how=BAND)
 
 
-def test_sockets_of_soft_screws_round_at_what_the_rule_says():
+def test_sockets_of_soft_screws_round_at_what_the_rule_says(tally):
     """M2.6 screws with 1.5 mm sockets: rounded at 0.3 and 0.5 N·m; M3 with 2 mm: held 0.7 N·m. One builder's bench.
 
     Strength not printed; with the 700 MPa of A2-70 the key maker's rule gives 0.47 and 1.12 N·m. So a socket may go
@@ -251,6 +261,7 @@ def test_sockets_of_soft_screws_round_at_what_the_rule_says():
     assert worst <= key_torque(1.5, 700.0) <= best
     assert key_torque(2.0, 700.0) > numbers(ROWS["E038"]["value"])[0]
     assert best < key_test_torque(1.5) == pytest.approx(0.82)
+    tally(EVIDENCE, 3, how=BAND)
 
 
 def test_prevailing_torques_as_printed():
@@ -270,7 +281,7 @@ def test_a_driver_in_a_full_grip():
     assert min(means) < known.middle < max(means)
 
 
-def test_a_second_table_of_holding_power_lies_below_friction_alone():
+def test_a_second_table_of_holding_power_lies_below_friction_alone(tally):
     """Cup points, seating torque and axial holding (a design sheet): half to two thirds of friction alone. A floor."""
     pitches = {"#4-40": 40, "#6-32": 32, "#8-32": 32, "#10-24": 24, "1/4-20": 20, "5/16-18": 18}
     for row in rows(188, 193):
@@ -279,6 +290,7 @@ def test_a_second_table_of_holding_power_lies_below_friction_alone():
         rim = point_radius("cup", np.mean(screw.points["cup"]))
         load = axial_load(torque * LBF_IN, P, screw.d - 0.649519 * P, 0.15, 0.15, rim)
         assert 0.5 < holds * LBF / axial_hold(load, 0.15, 0.15) < 0.7, row["thread"]
+        tally(EVIDENCE, 1, how=BAND)
 
 
 def test_every_row_that_is_kept_has_a_source():

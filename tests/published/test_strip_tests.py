@@ -123,7 +123,7 @@ def test_the_fit_is_the_analysis_of_variance_where_that_has_a_closed_form():
     assert of_mean == pytest.approx(np.sqrt(between / groups + within / (groups * each)), rel=1e-4)
 
 
-def test_a_laboratory_is_predicted_from_the_others(shipped):
+def test_a_laboratory_is_predicted_from_the_others(shipped, tally):
     """Leaving one out: the 90 % band holds 85 % of its rows at least; 2 % at most lie under the lower 99 % bound."""
     below = left_out(shipped)
     inside, under = np.mean((below > 0.05) & (below < 0.95)), np.mean(below < 0.005)
@@ -139,6 +139,7 @@ def test_a_laboratory_is_predicted_from_the_others(shipped):
     assert upper / lower < 3
     # No smaller probability is claimed than these rows can show.
     assert below.min() > short_model().least_risk
+    tally("45 pull-out tests, each laboratory from the others", 45, int(45 - round(45 * inside)), how="in a 90 % band")
 
 
 def test_the_forms_that_fit_as_well_lie_within_the_band():
@@ -176,7 +177,7 @@ def test_ratio_table_by_threads_in_the_wall(shipped):
     assert ratio[n <= 2.6].mean() < 0.80
 
 
-def test_group_means_of_the_126_tests(tests):
+def test_group_means_of_the_126_tests(tests, tally):
     # Means of 126 tests of five makers' tables (areas of basic sizes, which are those of the limits over 0.776);
     # strip_tests.csv holds those that are kept here. The model must meet each mean within the 90 % band of one test.
     groups = [  # middle of the group, mean of test/textbook, material
@@ -193,6 +194,7 @@ def test_group_means_of_the_126_tests(tests):
     for n, mean, metal in groups:
         lower, _, upper = short_engagement_bounds(n, coverage=0.9)
         assert lower * level < mean < upper * level, (n, metal)
+        tally("126 pull-out tests, means of their groups", 1, how="in a 90 % band")
 
 
 def test_common_practice_of_two_threads_of_m4_in_aluminium():

@@ -197,7 +197,7 @@ def test_moments_of_a_function_say_when_a_tail_is_too_heavy():
     assert "bore are so heavy" in fc.response(lambda x: x * x, x=x).moments().method
 
 
-def test_end_gauge_of_the_guide():
+def test_end_gauge_of_the_guide(tally):
     # JCGM 101:2008, 9.5, from memory: the inputs in nm, and t18, t24, t5, t8, R, N, U, CTrap, CTrap as their spreads.
     def t(x, u, v):
         return stack.dimension(x, plus=u, spread=StudentT(v, 1.0))
@@ -220,3 +220,4 @@ def test_end_gauge_of_the_guide():
     assert made.probability(below=745, above=932) == pytest.approx(0.01, abs=5e-4)
     low, high = made.interval(0.99, shortest=True)
     assert high - low == pytest.approx(932 - 745, abs=1)
+    tally("JCGM 101, examples", 3, how="as remembered")

@@ -23,12 +23,13 @@ LBF, INCH = 4.4482216152605, 25.4
 LBF_IN = LBF * INCH / 1000
 
 
-def test_bolt_of_machinerys_handbook():
+def test_bolt_of_machinerys_handbook(tally):
     # 1/2-13, 11 707 lb, both frictions 0.15; the handbook takes d2 = 0.92 d and a bearing of mean diameter 1.25 d.
     torque = tightening_torque(11_707 * LBF, 12.7 / 6.5, 0.92 * 12.7, 0.15, 0.15, 1.25 * 12.7 / 2) / LBF_IN
     assert torque == pytest.approx(1158, abs=0.6)  # printed 1158 lb·in = 96.5 lb·ft
     assert round(torque / 12, 1) == 96.5
     assert nut_factor(torque * LBF_IN, 12.7, 11_707 * LBF) == pytest.approx(0.1979, abs=0.0001)
+    tally("Machinery's Handbook 31, a tightened bolt", 3)
 
 
 # Mott prints 1809 lb·in, used in his efficiency line. His own formula with his own numbers gives 1814: the
@@ -36,7 +37,7 @@ def test_bolt_of_machinerys_handbook():
 KNOWN_DIFFERENCES = {"Mott 17-1 raising torque, lb·in": (1809, 1814.4)}
 
 
-def test_acme_screw_of_mott():
+def test_acme_screw_of_mott(tally):
     load, lead, d2 = 12_500 * LBF, 0.25 * INCH, 1.3429 * INCH
     assert round(np.degrees(np.arctan(lead / (np.pi * d2))), 2) == 3.39  # printed
     raising = power_screw_torque(load, lead, d2, 0.15, half_angle=np.radians(14.5)) / LBF_IN
@@ -47,9 +48,10 @@ def test_acme_screw_of_mott():
     assert lowering == pytest.approx(795.7, rel=2e-4)
     efficiency = load * lead / (2 * np.pi * 1000) / (raising * LBF_IN)
     assert efficiency == pytest.approx(0.2741, abs=0.0001)
+    tally("Mott, a power screw", 4, 1)
 
 
-def test_square_thread_of_shigley():
+def test_square_thread_of_shigley(tally):
     # d = 32, double start of 4 mm pitch, f = fc = 0.08, dc = 40 mm, 6.4 kN: 26.18 N·m up, 9.77 N·m down, e = 0.311.
     collar = 6400 * 0.08 * 0.020
     up = power_screw_torque(6400, 8, 30, 0.08) + collar
@@ -58,6 +60,7 @@ def test_square_thread_of_shigley():
     assert round(down, 2) == 9.77
     assert round(6.4 * 8 / (2 * np.pi * up), 3) == 0.311
     assert power_screw_lowering_torque(6400, 8, 30, 0.08) == pytest.approx(-0.466, abs=0.0005)
+    tally("Shigley, a power screw", 4, how="as remembered")
 
 
 # Least thread friction for self-locking, tan λ cos 30°, calculated by hand at the basic pitch diameters.
