@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import NamedTuple, Protocol
+from typing import NamedTuple, Protocol, TypeGuard
 
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError, brief, one_of
@@ -13,7 +13,7 @@ from fitcheck.stack.dimension import combine
 from fitcheck.threads import profile
 from fitcheck.threads.designation import read_designation
 from fitcheck.threads.resolve import resolve, thread
-from fitcheck.threads.thread import DIAMETERS, Size, Thread, aligned, length
+from fitcheck.threads.thread import DIAMETERS, Limits, Size, Thread, aligned, length
 
 
 class HasSizes(Protocol):
@@ -102,6 +102,28 @@ class Pair:
         screw, nut = getattr(self.external, which), getattr(self.internal, which)
         return Gap(_minus(nut.min, screw.max), _minus(nut.max, screw.min))
 
+    @property
+    def rounding(self) -> float:
+        """By how much two minor diameters that touch may seem to overlap, mm, as both are rounded in print.
+
+        The flat root of a Unified screw without allowance and the least bore of its nut are both the basic minor
+        diameter, and ASME B1.1 prints the one to 0.0001 in, the other to 0.001 in. 0 for metric threads, and where one
+        half is coated, worn or measured.
+        """
+        halves = (self.external, self.internal)
+        return math.fsum(half.minor_rounding for half in halves) if _by_standard(halves) else 0.0
+
+    def meets(self, which: str) -> bool:
+        """Whether the two can overlap in metal on one diameter, by more than the rounding of what is printed.
+
+        which: "major", "pitch" or "minor"; `InputError` for any other.
+
+        >>> pair("#8-32 UNC-2B/3A").meets("minor")
+        False
+        """
+        least = self.clearance(which).min
+        return least is not None and least < -(1e-9 + (self.rounding if which == "minor" else 0.0))
+
     def clearance_sum(self, which: str = "pitch") -> Sum:
         """The clearance on one diameter as a sum of dimensions, mm, to be added and asked for a probability.
 
@@ -157,7 +179,8 @@ class Pair:
         gaps = [self.clearance("major"), Gap(*self.play()), self.clearance("minor")]
         if any(gap.max is not None and gap.max < 0 for gap in gaps) or self._root_blocked():
             return "does not start"
-        return "starts" if all(gap.min is None or gap.min >= -1e-9 for gap in gaps) else "may start"
+        tight = self.play()[0] < -1e-9 or self.meets("major") or self.meets("minor")
+        return "may start" if tight else "starts"
 
     def _passes(self) -> bool:
         """Whether the ridges miss each other even at the fullest screw and the tightest nut, by crest or by flank."""
@@ -229,6 +252,11 @@ def pair(external: str | HasSizes | Thread, internal: str | HasSizes | Thread | 
     return Pair(*halves)
 
 
+def _by_standard(halves: tuple[HasSizes, HasSizes]) -> TypeGuard[tuple[Limits, Limits]]:
+    """Whether both have the limits of a standard."""
+    return all(isinstance(half, Limits) for half in halves)
+
+
 def _centred(sizes: HasSizes, which: str) -> Linear:
     """A diameter whose limits of a standard have their nominal in the middle, not at the basic size at one end."""
     found = sizes.dimension(which)
@@ -268,6 +296,13 @@ def pair_table(one: Pair) -> str:
     least, most = one.percent()
     percent = tuple("-" if value is None else f"{value:.0f}" for value in (least, most))
     table = aligned([(unit, "min", "max"), *rows, row("radial overlap", one.overlap()), ("% of 5/8 H", *percent)])
+    least_minor = one.clearance("minor").min
+    touch = least_minor is not None and least_minor < -1e-9 and not one.meets("minor")
+    rounded = (
+        "\n  The minor diameters touch at the basic size; less than 0 is the rounding of the printed limits."
+        if touch
+        else ""
+    )
     sides = (("screw", one.external), ("nut", one.internal))
     notes = "".join(f"; {side} {note}" for side, sizes in sides if (note := getattr(sizes, "note", "")))
-    return f"{one.designation}{notes}\n{table}\n  {one.verdict()}"
+    return f"{one.designation}{notes}\n{table}{rounded}\n  {one.verdict()}"

@@ -166,6 +166,19 @@ class Limits:
         assert edge is not None
         return abs(t.nominal - edge)
 
+    @property
+    def minor_rounding(self) -> float:
+        """How far the printed minor diameter may lie from the one that it was rounded from, mm.
+
+        ASME B1.1 rounds the bore of a nut from #6 up to 0.001 in and adds a 0 for class 3B. 0 for a metric thread,
+        whose two halves are rounded alike.
+        """
+        t = self.thread
+        if t.system == ISO:
+            return 0.0
+        places = 4 if t.external else int(asme_b1_1.minor_places(round(t.nominal / 25.4, 4), "2B"))
+        return 25.4 * 0.5 * 10.0**-places
+
     def as_printed(self) -> dict[str, str]:
         """The limits as text, in the unit and with the decimals of the standard's own table.
 

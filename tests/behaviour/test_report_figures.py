@@ -34,8 +34,9 @@ from fitcheck.questions.port.question import PortClearance
 from fitcheck.questions.shape import shape
 from fitcheck.report import figures
 from fitcheck.report.figures.device import Mark
-from fitcheck.report.figures.drafting import PALE_BLUE, apart, settings
+from fitcheck.report.figures.drafting import PALE_BLUE, apart
 from fitcheck.report.figures.profiles import outlines
+from fitcheck.report.figures.svg import settings
 from fitcheck.report.page import page
 from fitcheck.stack import Interval, Response, dimension, inspected
 from fitcheck.threads.pair import pair
@@ -195,6 +196,7 @@ def test_the_drawing_of_what_fails_says_what_was_found_and_needed():
 
 def test_metal_meets_metal_only_where_it_does_so_beyond_the_rounding_of_the_tables():
     assert not any("they meet in metal" in line for line in words(figures.profiles("#8-32 UNC-2B/3A")))
+    assert any("limits rounded in print; they touch" in line for line in words(figures.profiles("#8-32 UNC-2B/3A")))
     assert any("they meet in metal" in line for line in words(figures.profiles(("M6-6g", "M6x0.75-6H"))))
 
 

@@ -25,6 +25,7 @@ from fitcheck.threads import (
     worn,
 )
 from fitcheck.threads.known_threads import known, of
+from fitcheck.threads.series import unified_sizes
 
 
 def deg(angle):
@@ -122,6 +123,40 @@ def test_a_pair_prints_as_a_table_in_the_unit_of_its_screw():
         "  1/4-20 UNC-2A starts in 1/4-20 UNC-2B and runs freely. "
         "The ridges overlap by 62 to 98 % of the basic height."
     )
+
+
+@pytest.mark.parametrize("text", ["#8-32 UNC-2B/3A", "#8-32 UNC-3B/3A", "#6-32 UNC-2B/3A", "3/8-16 UNC-3B/3A"])
+def test_the_rounding_of_printed_limits_is_no_metal(text):
+    # Flat root and bore are both the basic minor diameter, in print to 0.0001 in and 0.001 in; see
+    # tests/reference/unified_limits.csv and thread_limits_memory.csv: #8-32 UNC has 0.1640 - 1.0825 / 32 = 0.13017.
+    one = pair(text)
+    assert -0.00055 * 25.4 <= one.clearance("minor").min <= 0
+    assert one.start == "starts"
+    assert not any(one.meets(which) for which in ("major", "pitch", "minor"))
+
+
+def test_a_film_on_the_same_screw_does_meet_metal():
+    coated = pair(coat("#8-32 UNC-3A", coating("zinc plate", "4 ± 1 µm")), "#8-32 UNC-2B")
+    assert coated.meets("minor")
+    assert coated.meets("pitch")
+    assert coated.start == "may start"
+    mixed = pair("M8-6g", "M8x1-6H")
+    assert mixed.start == "may start"
+    assert mixed.rounding == 0
+
+
+def test_every_standard_pair_of_one_class_starts():
+    for (_, tpi), size in list(unified_sizes().items())[::9]:
+        for one, other in (("2A", "2B"), ("3A", "2B"), ("3A", "3B")):
+            assert (
+                pair(f"{size.size}-{tpi:g} {size.series}-{one}", f"{size.size}-{tpi:g} {size.series}-{other}").start
+                == "starts"
+            )
+
+
+def test_what_touches_in_print_is_said_to_touch():
+    assert "The minor diameters touch at the basic size" in repr(pair("#8-32 UNC-2B/3A"))
+    assert "touch" not in repr(pair("#8-32 UNC-2B/2A"))
 
 
 @pytest.mark.parametrize("question", [coat, cut_for_coating])

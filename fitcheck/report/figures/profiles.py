@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fitcheck.report.figures.drafting import (
     BLUE,
@@ -97,15 +98,14 @@ def profiles(threads: str | Pair | tuple[Any, Any], ax: Axes | None = None, unit
     body = 0.22 * P
     bottom, top = float(least.min()) - body, float(nut_least.max()) + body
 
-    # Printed limits are rounded: what lies within the last digit of its table is no meeting of metal.
-    last = 5e-4 * 25.4 if unit.inch else 1e-3
-    meet = full > nut_full + last
+    meet = full > nut_full + known.rounding / 2 + 1e-6
     lines = _lines(known, unit, bool(meet.any()))
     ax, scale = to_scale(
         ax, (-wide, wide), (bottom, top), left=6, right=34, below=24 + LINE * len(lines), above=22, tallest=170
     )
-    ax.fill_between(x, bottom, least, fc=PALE_BLUE, ec="none")
-    ax.fill_between(x, nut_least, top, fc=METAL, ec="none")
+    bent = _bends(np.array([least, nut_least]), 1e-6 * P)
+    ax.fill_between(x[bent], bottom, least[bent], fc=PALE_BLUE, ec="none")
+    ax.fill_between(x[bent], nut_least[bent], top, fc=METAL, ec="none")
     for radius, colour, style in ((full, BLUE, "-"), (least, BLUE, "--"), (nut_full, INK, "-"), (nut_least, INK, "--")):
         ax.plot(x, radius, color=colour, lw=1.1 if style == "-" else 0.8, ls=style, zorder=3)
     ax.fill_between(x, nut_full, full, where=meet, fc="none", ec=ORANGE, hatch="xxxx", lw=0.8, zorder=2.5)
@@ -133,6 +133,13 @@ def profiles(threads: str | Pair | tuple[Any, Any], ax: Axes | None = None, unit
     return ax
 
 
+def _bends(outlines: FloatArray, within: float) -> NDArray[np.bool_]:
+    """Where one of the outlines, a row each, bends by more than `within`; between these they are straight."""
+    bends = np.ones(outlines.shape[1], dtype=bool)
+    bends[1:-1] = (np.abs(np.diff(outlines, 2)) > within).any(axis=0)
+    return bends
+
+
 def _lines(known: Pair, unit: Unit, meet: bool) -> list[str]:
     """The clearances by their numbers in the drawing; `meet`: whether metal meets metal in it."""
     places = 4 if unit.text == "in" else 3
@@ -148,6 +155,8 @@ def _lines(known: Pair, unit: Unit, meet: bool) -> list[str]:
         lines.append(f"The ridges pass each other by {_range(Gap(-most, -least), unit, places)}.")
     if meet:
         lines.append("Hatched: they meet in metal.")
+    elif (least := known.clearance("minor").min) is not None and least < 0:
+        lines.append("Less than 0: limits rounded in print; they touch.")
     screw = known.external.thread
     pitch = (
         f"pitch {without_unit(unit, screw.pitch, places)}, flanks at 60°, ⌀ {without_unit(unit, screw.nominal, places)}"
