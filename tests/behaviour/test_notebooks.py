@@ -46,3 +46,14 @@ def test_notebook_is_stored_with_outputs_and_small(path):
     assert any(cell.outputs for cell in code)
     assert not any(output.output_type == "error" for cell in code for output in cell.outputs)
     assert path.stat().st_size < 300_000
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.name)
+def test_notebook_shows_its_figures_as_svg(path):
+    shown = [
+        set(output.get("data", {}))
+        for cell in nbformat.read(path, as_version=4).cells
+        for output in cell.get("outputs", ())
+    ]
+    assert not any("image/png" in forms for forms in shown)
+    assert all("image/svg+xml" in forms for forms in shown if any(one.startswith("image/") for one in forms))

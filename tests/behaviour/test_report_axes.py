@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import importlib
 import inspect
+import pickle
 import pkgutil
+import re
 from functools import cache
 
 import pytest
@@ -16,13 +18,14 @@ from screw_inputs import SCREW
 import fitcheck
 from fitcheck.questions import SetScrew
 from fitcheck.questions.blade.findings import MissedScrew
+from fitcheck.questions.finding import Shape
 from fitcheck.questions.port.drawing import body_section
 from fitcheck.questions.set_screw.compare import compare_pitches
 from fitcheck.questions.shape import shape
 from fitcheck.report import figures
 from fitcheck.stack import dimension
 
-PARTS = {"fitcheck.report.figures.drafting", "fitcheck.report.figures.round_tube"}
+PARTS = {"fitcheck.report.figures.drafting", "fitcheck.report.figures.svg", "fitcheck.report.figures.round_tube"}
 """What figures are made of, not figures."""
 
 
@@ -69,7 +72,6 @@ def drawing_functions():
             said = " ".join(map(str, getattr(one, "__annotations__", {}).values()))
             if inspect.isfunction(one) and ("Axes" in said or "Figure" in said):
                 found[name] = one
-    found.pop("svg")  # writes a figure
     return found
 
 
@@ -100,3 +102,14 @@ def test_a_figure_function_takes_and_returns_an_axes(name):
 @pytest.mark.parametrize("kind", [kind for kind in figures.draw.registry if kind is not object])
 def test_what_draw_chooses_is_one_of_them(kind):
     assert figures.draw.registry[kind] in FUNCTIONS.values()
+
+
+def test_a_figure_shows_itself_in_a_notebook():
+    shape = Shape((1.0, 2.0, 3.0), (0.0, 1.0, 0.0))
+    ax, other = figures.spread(shape), figures.spread(shape._replace(places=(1.0, 2.5, 3.0)))
+    shown = ax._repr_svg_()
+    assert shown.startswith("<svg")
+    assert shown == ax.figure._repr_svg_() == pickle.loads(pickle.dumps(ax))._repr_svg_()
+    ids, others = (set(re.findall(r' id="([^"]*)"', text)) for text in (shown, other._repr_svg_()))
+    assert ids
+    assert not ids & others  # cells of one page

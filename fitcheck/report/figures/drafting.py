@@ -1,89 +1,31 @@
-"""What every figure draws with: settings, colours, a sheet to scale, dimension lines and numbered parts.
+"""What every figure draws with: colours, a sheet to scale, dimension lines and numbered parts.
 
-A figure function takes `ax` or makes axes on a `Figure` of its own, never through pyplot: nothing is kept open, and no
-setting of the session leaks in or out. Room for labels is counted in points, which do not depend on the size of the
-parts; a `Scale` turns them into lengths of the drawing.
+Room for labels is counted in points, which do not depend on the size of the parts; a `Scale` turns them into lengths of
+the drawing.
 """
 
 from __future__ import annotations
 
-import functools
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
+from typing import TYPE_CHECKING, Any
 
 from fitcheck.report.colours import BLUE, GREY, INK, METAL, ORANGE, PALE, PALE_BLUE, PALE_ORANGE
+from fitcheck.report.figures.svg import SMALL, TEXT, WIDTH, drafted, new_axes
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 __all__ = [
     "BLUE", "CENTRE_LINE", "GREY", "INK", "LINE", "METAL", "ORANGE", "PALE", "PALE_BLUE", "PALE_ORANGE", "SMALL",
-    "TEXT", "WIDTH", "Scale", "apart", "balloon", "dimension_line", "drafted", "legend", "new_axes", "settings",
-    "to_scale",
+    "TEXT", "WIDTH", "Scale", "apart", "balloon", "dimension_line", "drafted", "legend", "new_axes", "to_scale",
 ]  # fmt: skip
 
 CENTRE_LINE: Any = (0, (12, 3, 2, 3))
 """The line style of an axis."""
 
-WIDTH = 270.0
-"""Width of a figure in points: that of a phone, so that nothing is shrunk there until it cannot be read."""
-
-TEXT = 9.0
-SMALL = 8.5
-
 LINE = 12.5
 """Points between lines of text."""
-
-_SETTINGS: dict[str, Any] = {
-    "font.family": ["sans-serif"],
-    "font.sans-serif": ["DejaVu Sans", "Verdana", "Arial", "Helvetica"],
-    "font.size": TEXT,
-    "text.color": INK,
-    "text.parse_math": False,  # a part may be called "$5 washer"
-    "text.usetex": False,
-    "axes.edgecolor": INK,
-    "axes.labelcolor": INK,
-    "axes.linewidth": 0.7,
-    "xtick.color": INK,
-    "ytick.color": INK,
-    "xtick.labelsize": SMALL,
-    "ytick.labelsize": SMALL,
-    "hatch.linewidth": 0.6,
-    "svg.fonttype": "none",
-    "svg.hashsalt": "fitcheck",
-}
-
-P = ParamSpec("P")
-R = TypeVar("R")
-
-
-@contextmanager
-def settings() -> Iterator[None]:
-    """matplotlib's own defaults with the settings above, whatever the session has set."""
-    from matplotlib import style
-
-    with style.context(["default", _SETTINGS]):
-        yield
-
-
-def drafted(figure: Callable[P, R]) -> Callable[P, R]:
-    """Run a figure function under `settings`."""
-
-    @functools.wraps(figure)
-    def inside(*args: P.args, **kwargs: P.kwargs) -> R:
-        with settings():
-            return figure(*args, **kwargs)
-
-    return inside
-
-
-def new_axes(height: float, width: float = WIDTH) -> Axes:
-    """Axes that fill a figure of their own; sizes in points."""
-    from matplotlib.figure import Figure
-
-    return Figure(figsize=(width / 72, height / 72)).add_axes((0.0, 0.0, 1.0, 1.0))
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,18 +1,75 @@
-"""A figure as SVG that can stand inside a page."""
+"""The paper of every figure: its settings, axes of its own, and a figure as SVG for a page or a notebook.
+
+A figure function takes `ax` or makes axes on a `Figure` of its own, never through pyplot: nothing is kept open, and no
+setting of the session leaks in or out.
+"""
 
 from __future__ import annotations
 
+import functools
 import io
 import re
 import warnings
+import zlib
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from html import escape
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
 
-from fitcheck.report.figures.drafting import settings
+from fitcheck.report.colours import INK
 from fitcheck.report.summary import printable
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+
+WIDTH = 270.0
+"""Width of a figure in points: that of a phone, so that nothing is shrunk there until it cannot be read."""
+
+TEXT = 9.0
+SMALL = 8.5
+
+_SETTINGS: dict[str, Any] = {
+    "font.family": ["sans-serif"],
+    "font.sans-serif": ["DejaVu Sans", "Verdana", "Arial", "Helvetica"],
+    "font.size": TEXT,
+    "text.color": INK,
+    "text.parse_math": False,  # a part may be called "$5 washer"
+    "text.usetex": False,
+    "axes.edgecolor": INK,
+    "axes.labelcolor": INK,
+    "axes.linewidth": 0.7,
+    "xtick.color": INK,
+    "ytick.color": INK,
+    "xtick.labelsize": SMALL,
+    "ytick.labelsize": SMALL,
+    "hatch.linewidth": 0.6,
+    "svg.fonttype": "none",
+    "svg.hashsalt": "fitcheck",
+}
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+@contextmanager
+def settings() -> Iterator[None]:
+    """matplotlib's own defaults with the settings above, whatever the session has set."""
+    from matplotlib import style
+
+    with style.context(["default", _SETTINGS]):
+        yield
+
+
+def drafted(figure: Callable[P, R]) -> Callable[P, R]:
+    """Run a figure function under `settings`."""
+
+    @functools.wraps(figure)
+    def inside(*args: P.args, **kwargs: P.kwargs) -> R:
+        with settings():
+            return figure(*args, **kwargs)
+
+    return inside
+
 
 _ID = re.compile(r'\sid="([^"]*)"')
 _USE = re.compile(r'(url\(#|href="#)([^")]+)')
@@ -22,7 +79,8 @@ def svg(ax: Axes, name: str, description: str) -> str:
     """The figure of `ax` as an SVG element with text as text.
 
     The same figure gives the same text. Ids that nothing refers to are dropped and the others start with `name`, so
-    that figures with different names can share a page. `description` is what a reader who cannot see it is told.
+    that figures with different names can share a page; with none, by a number made of what is drawn. `description` is
+    what a reader who cannot see it is told.
     """
     from matplotlib.text import Text
 
@@ -43,7 +101,23 @@ def svg(ax: Axes, name: str, description: str) -> str:
     text = buffer.getvalue()
     text = text[text.index("<svg") :].strip()
     text = re.sub(r"<metadata>.*?</metadata>\s*", "", text, flags=re.DOTALL)
+    name = name or f"figure{zlib.crc32(text.encode()):08x}"
     used = {match[2] for match in _USE.finditer(text)}
     text = _ID.sub(lambda m: f' id="{name}-{m[1]}"' if m[1] in used else "", text)
     text = _USE.sub(rf"\1{name}-\2", text)
     return text.replace("<svg", f'<svg role="img" aria-label="{escape(printable(description))}"', 1)
+
+
+def new_axes(height: float, width: float = WIDTH) -> Axes:
+    """Axes that fill a figure of their own; sizes in points. In a notebook they and their figure show as SVG."""
+    from matplotlib.figure import Figure
+
+    ax = Figure(figsize=(width / 72, height / 72)).add_axes((0.0, 0.0, 1.0, 1.0))
+    for shown in (ax, ax.figure):
+        shown._repr_svg_ = functools.partial(_in_a_notebook, ax)  # type: ignore[union-attr]
+    return ax
+
+
+def _in_a_notebook(ax: Axes) -> str:
+    """The figure as SVG, told apart from those of other cells by what is drawn."""
+    return svg(ax, "", ax.get_xlabel() or "figure")
