@@ -85,21 +85,35 @@ class Response:
 
     # -- evaluation ------------------------------------------------------------------------------------
 
-    def _arguments(self, values: Mapping[Dimension, Any], shape: tuple[int, ...]) -> dict[str, FloatArray]:
-        """The inputs at given values of the members."""
-        return {
-            key: np.broadcast_to(
-                np.asarray(value.constant + sum(c * np.asarray(values[d]) for d, c in value.terms)), shape
-            )
-            for key, value in self.inputs.items()
-        }
+    @cached_property
+    def _zones(self) -> tuple[FloatArray, FloatArray]:
+        """Middles and half-widths of the members, a row each."""
+        zones = np.array([(d.middle, d.half_width) for d in self.members]).reshape(-1, 2)
+        return zones[:, :1], zones[:, 1:]
 
-    def _evaluate(self, values: Mapping[Dimension, Any], shape: tuple[int, ...]) -> FloatArray:
+    def _values(self, z: FloatArray) -> dict[Dimension, FloatArray]:
+        """The values of the members at points of the standard zone, one row a point."""
+        middles, half_widths = self._zones
+        # A row of memory each, as the function goes through one after the other.
+        return dict(zip(self.members, np.multiply(half_widths, z.T, order="C") + middles, strict=True))
+
+    def _arguments(self, values: Mapping[Dimension, FloatArray], shape: tuple[int, ...]) -> dict[str, FloatArray]:
+        """The inputs at given values of the members, which are arrays of that shape."""
+        found = {}
+        for key, value in self.inputs.items():
+            if isinstance(value, Dimension):
+                found[key] = values[value]
+            else:
+                found[key] = np.full(shape, value.constant + sum(c * values[d] for d, c in value.terms))
+            found[key].flags.writeable = False
+        return found
+
+    def _evaluate(self, values: Mapping[Dimension, FloatArray], shape: tuple[int, ...]) -> FloatArray:
         """The function at given values of the members, checked for shape and for finite numbers."""
         if not self._checked:
             self._checked = True
-            some = {d: _placed(d, np.array([0.0, 0.3, -0.1]) * (-1) ** i) for i, d in enumerate(self.members)}
-            check_elements(self.function, self._arguments(some, (3,)), self.name)
+            some = np.outer([0.0, 0.3, -0.1], (-1.0) ** np.arange(len(self.members)))
+            check_elements(self.function, self._arguments(self._values(some), (3,)), self.name)
         arguments = self._arguments(values, shape)
         return np.asarray(call(self.function, arguments, shape, self.name))
 
@@ -109,16 +123,15 @@ class Response:
         z: array, each a number from -1 to 1, the limits of a dimension; one row a point, one column a member. Returns
         an array with one value a row. Raises `InputError` where the function gives the wrong shape or no finite number.
         """
-        values = {d: _placed(d, z[:, i]) for i, d in enumerate(self.members)}
-        return self._evaluate(values, (len(z),))
+        return self._evaluate(self._values(z), (len(z),))
 
     # -- where it can lie ------------------------------------------------------------------------------
 
-    @property
+    @cached_property
     def nominal(self) -> float:
         """The function at the nominals of all dimensions, in the inside unit of its kind (mm, N, MPa)."""
         # Twice, because what works for one element alone need not work for arrays.
-        return float(self._evaluate({d: d.nominal for d in self.members}, (2,))[0])
+        return float(self._evaluate({d: np.full(2, d.nominal) for d in self.members}, (2,))[0])
 
     @cached_property
     def _worst(self) -> Extremes:
@@ -160,7 +173,8 @@ class Response:
         for start in range(0, n, _BLOCK):
             block = found[start : start + _BLOCK]
             drawn = draw_values(members, generator, block.size)
-            block[:] = self._evaluate({d: _placed(d, z) for d, z in zip(members, drawn, strict=True)}, block.shape)
+            values = {d: d.middle + d.half_width * z for d, z in zip(members, drawn, strict=True)}
+            block[:] = self._evaluate(values, block.shape)
         return found
 
     def interval(self, confidence: float = 0.99, *, shortest: bool = False, samples: int | None = None) -> Interval:
@@ -317,11 +331,6 @@ class Response:
         nominal, least, most = (self.unit.show(value, places) for value in (self.nominal, low, high))
         said = in_brief(self.assumed, self.members)
         return f"<{self.name}: {nominal}, worst case {least} to {most}{said}>"
-
-
-def _placed(d: Dimension, z: Any) -> Any:
-    """The values of a dimension at `z` in the standard zone."""
-    return d.middle + d.half_width * z
 
 
 def response(function: Callable[..., Any], /, *, unit: Unit = PLAIN, name: str = "", **inputs: Linear) -> Response:

@@ -168,7 +168,7 @@ def to_zone(members: Sequence[Member], uniform: FloatArray, *, tied: bool) -> Fl
         2 * uniform[:, i] - 1 if isinstance(d.spread, Uniform) else d.spread.quantile(uniform[:, i])
         for i, d in enumerate(members)
     ]
-    return np.column_stack(columns)
+    return np.stack(columns).T
 
 
 def normal_to_zone(members: Sequence[Member], u: FloatArray) -> FloatArray:
