@@ -1,7 +1,8 @@
 """The extremes over the zone of the dimensions: of a function by search, of the least of several sums exactly.
 
-1. All corners (up to twelve dimensions; a few thousand of more), a few thousand points inside, and a descent from the
-   best few of them that lie apart.
+1. All corners (up to twelve dimensions; a few thousand of more), and a few thousand points inside. The best few of
+   them that lie apart go to the corner that their slopes point to, as long as that is better. It is an end if the
+   slopes of all dimensions there point out of the zone; from one that is none, a descent.
 2. *Kinks.* A descent stalls where the function has an edge, as the least of several sums has: the slope at the point
    points along none of them. So slopes are also taken at points around. If they do not all say that the end is one,
    the function is replaced by the lowest of the planes that touch it there, the best point of these is found by linear
@@ -20,6 +21,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable
+from functools import partial
 from typing import NamedTuple
 
 import numpy as np
@@ -33,6 +35,7 @@ _INTERIOR = 4096
 _NEAR = 0.05  # of the half zone: where slopes are taken about an end
 _STEP = 1e-7  # of the difference quotients
 _MOST_PROGRAMMES = 40
+_MOST_MOVES = 6  # from corner to corner
 
 Values = Callable[[FloatArray], FloatArray]
 
@@ -62,11 +65,9 @@ def find_extremes(values: Values, n: int) -> Extremes:
         corners = np.where(inside < 0, -1.0, 1.0)
     z = np.concatenate([np.zeros((1, n)), corners, inside])
     y = values(z)
-    scale = float(np.ptp(y))
-    at_low, low, low_corner = _lowest(values, z, y, scale)
-    at_high, high, high_corner = _lowest(lambda p: -values(p), z, -y, scale)
-    where = "both extremes lie at corners" if low_corner and high_corner else "an extreme lies inside the zone"
-    return Extremes(low, -high, at_low, at_high, False, f"searched; {where}")
+    low, high = _lowest_and_highest(values, z, y)
+    where = "both extremes lie at corners" if low.corner and high.corner else "an extreme lies inside the zone"
+    return Extremes(low.value, high.value, low.at, high.at, False, f"searched; {where}")
 
 
 def least_of_sums(middles: FloatArray, slopes: FloatArray) -> Extremes:
@@ -91,18 +92,84 @@ def least_of_sums(middles: FloatArray, slopes: FloatArray) -> Extremes:
     return Extremes(float(lows[weakest]), high, at_low, at_high, True, "exact: the least of several sums")
 
 
-def _lowest(values: Values, tried: FloatArray, y: FloatArray, scale: float) -> tuple[FloatArray, float, bool]:
-    """The lowest point from the best of those tried on, its value, and whether it is a corner."""
+class _End(NamedTuple):
+    """The lowest or the highest point, its value, and whether it is a corner."""
+
+    at: FloatArray
+    value: float
+    corner: bool
+
+
+def _lowest_and_highest(values: Values, tried: FloatArray, y: FloatArray) -> list[_End]:
+    """Both ends from the best of those tried on; they share their calls, as a call of few points costs most."""
+    scale = float(np.ptp(y))
+    turns = (1.0, -1.0)  # upside down the highest is the lowest
+    starts = [_apart(tried, turn * y) for turn in turns]
+    turn_of = np.repeat(turns, [len(found) for found in starts])
+    moved, reached, done = _to_corners(values, tried[np.concatenate(starts)], turn_of)
+    found = []
+    for turn in turns:
+        own = zip(*(row[turn_of == turn] for row in (moved, reached, done)), strict=True)
+        turned = partial(_turned, values, turn)
+        ways = [(z, float(best)) if there else _descend(turned, z, float(best)) for z, best, there in own]
+        found.append(min(ways, key=lambda way: way[1]))
+    around = [_points_around(z, _NEAR) for z, _ in found]
+    slopes = np.split(_slopes(values, np.concatenate(around))[1], 2)
+    ends = []
+    for turn, (z, value), slope in zip(turns, found, slopes, strict=True):
+        turned = partial(_turned, values, turn)
+        if not _is_an_end(z, turn * slope):
+            z, value = _by_planes(turned, z, value, scale)
+        z, value, corner = _at_corner(turned, z, value)
+        ends.append(_End(z, turn * value, corner))
+    return ends
+
+
+def _turned(values: Values, turn: float, points: FloatArray) -> FloatArray:
+    return turn * values(points)
+
+
+def _apart(tried: FloatArray, y: FloatArray) -> list[int]:
+    """The lowest few points that lie apart."""
     starts: list[int] = []
     for i in np.argsort(y)[:64].tolist():
         if len(starts) < _STARTS and all(np.abs(tried[i] - tried[j]).max() > 0.5 for j in starts):
             starts.append(i)
-    z, value = min((_descend(values, tried[i], float(y[i])) for i in starts), key=lambda found: found[1])
-    around = _around(values, z, _NEAR)
-    if not _is_an_end(z, around[2]):
-        z, value = _by_planes(values, z, value, scale)
-    # A dimension that makes no difference may lie anywhere without making it less of a corner.
+    return starts
+
+
+def _to_corners(values: Values, z: FloatArray, turn: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Points moved from corner to corner while their slopes point to a lower one, their values, and whether each now
+    is where its slopes point to. Each row is turned upside down by its `turn` of -1.
+    """
+
+    def turned(points: FloatArray) -> tuple[FloatArray, FloatArray]:
+        y, slopes = _slopes(values, points)
+        return turn * y, turn[:, None] * slopes
+
+    y, slopes = turned(z)
+    for _ in range(_MOST_MOVES):
+        corner = np.where(slopes == 0, np.where(z < 0, -1.0, 1.0), -np.sign(slopes))
+        done = (corner == z).all(axis=1)
+        if done.all():
+            break
+        y_there, slopes_there = turned(corner)
+        better = ~done & (y_there <= y)
+        if not better.any():
+            break
+        y = np.where(better, y_there, y)
+        z, slopes = (np.where(better[:, None], new, old) for new, old in ((corner, z), (slopes_there, slopes)))
+    return z, y, done
+
+
+def _at_corner(values: Values, z: FloatArray, value: float) -> tuple[FloatArray, float, bool]:
+    """The corner next to a lowest point where it is no higher, its value, and whether it is.
+
+    A dimension that makes no difference may lie anywhere without making it less of a corner.
+    """
     corner = np.where(z < 0, -1.0, 1.0)
+    if np.array_equal(corner, z):
+        return z, value, True
     at_corner = float(values(corner[None, :])[0])
     if at_corner <= value or math.isclose(at_corner, value, rel_tol=1e-9, abs_tol=1e-12):
         return corner, at_corner, True
@@ -127,12 +194,11 @@ def _descend(values: Values, start: FloatArray, best: float) -> tuple[FloatArray
     return (found.x, float(found.fun)) if found.fun < best else (start, best)
 
 
-def _around(values: Values, z: FloatArray, reach: float) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Points about `z` inside the zone, `z` among them, with their values and slopes."""
+def _points_around(z: FloatArray, reach: float) -> FloatArray:
+    """Points about `z` inside the zone, `z` among them."""
     n = len(z)
     apart = np.random.default_rng(0).uniform(-reach, reach, (2 * n + 2, n))
-    points = np.concatenate([z[None, :], np.clip(z + apart, -1.0, 1.0)])
-    return points, *_slopes(values, points)
+    return np.concatenate([z[None, :], np.clip(z + apart, -1.0, 1.0)])
 
 
 def _is_an_end(z: FloatArray, slopes: FloatArray) -> bool:
@@ -144,7 +210,8 @@ def _by_planes(values: Values, z: FloatArray, best: float, scale: float) -> tupl
     """Lower points by the planes that touch the function about the lowest one."""
     reach = 2.0
     for _ in range(_MOST_PROGRAMMES):
-        points, y, slopes = _around(values, z, reach)
+        points = _points_around(z, reach)
+        y, slopes = _slopes(values, points)
         offsets = y - np.sum(slopes * points, axis=1)
         n = len(z)
         # The least t that no plane exceeds: y_i + g_i (x - x_i) <= t.
