@@ -1,4 +1,4 @@
-"""Coverage: effective degrees of freedom, coverage factors, and whether propagation and simulation agree.
+"""Coverage: effective degrees of freedom and coverage factors [1]_, and whether propagation and simulation agree [2]_.
 
 References
 ----------
