@@ -5,8 +5,8 @@ function takes a plain number in that unit, a text with its unit (`"0.250 in"`, 
 quantity of any registry; what is of the wrong kind is refused by name. A torque, a mass, an angle and an angular
 speed have their unit named always: no drawing is in radians, and no key is turned by a bare 5.
 
-The conversions are pint's. It is loaded when the first text or quantity with a unit other than the inside
-one arrives, because most work at the REPL is in mm and loading pint takes a third of a second.
+The units of a workshop are known by their definitions; any other is pint's, which is loaded when the first text or
+quantity with such a unit arrives, because loading it takes longer than most answers.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from __future__ import annotations
 import math
 import re
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
 from functools import lru_cache
@@ -251,6 +251,44 @@ INCH = Unit("in", LENGTH, 25.4, inch=True)
 PLAIN = Unit("", RATIO)
 PERCENT = Unit("%", RATIO, 0.01)
 
+# Exact by definition; NIST SP 811:2008, appendix B, from memory: the pound in kg, and by standard gravity in N.
+_FOOT, _POUND_MASS = 12 * 25.4, 0.45359237
+_LBF = _POUND_MASS * 9.80665
+_PSI = _LBF / 25.4**2
+_RPM, _DEGREE = 2 * math.pi / 60, math.pi / 180
+
+
+def _defined() -> Iterator[tuple[str, Unit]]:
+    """The units of a workshop, by pint's words for them."""
+    plain: Mapping[Kind, Mapping[str, float]] = {
+        LENGTH: {"millimeter": 1.0, "cm": 10.0, "m": 1000.0, "µm": 1e-3, "um": 1e-3},
+        FORCE: {"N": 1.0, "kN": 1000.0, "lbf": _LBF, "ounce_force": _LBF / 16},
+        STRESS: {
+            **{"MPa": 1.0, "GPa": 1000.0, "kPa": 1e-3, "Pa": 1e-6, "N/mm²": 1.0, "N/mm**2": 1.0, "N/mm^2": 1.0},
+            **{"psi": _PSI, "ksi": 1000 * _PSI},
+        },
+        TORQUE: {"N * m": 1.0, "N * cm": 1e-2, "N * mm": 1e-3, "kN * m": 1000.0},
+        ANGLE: {"rad": 1.0, "mrad": 1e-3, "degree": _DEGREE, "deg": _DEGREE},
+        MASS: {"kg": 1.0, "g": 1e-3, "lb": _POUND_MASS, "oz": _POUND_MASS / 16},
+        SPEED: {"rad/s": 1.0, "deg/s": _DEGREE, "rpm": _RPM, "turn / second": 2 * math.pi},
+        EXPANSION: {"1/K": 1.0},
+        POWER: {"W": 1.0, "kW": 1000.0, "mW": 1e-3},
+        RATIO: {"percent": 0.01, "ppm": 1e-6},
+    }
+    for kind, scales in plain.items():
+        yield from ((words, Unit(words, kind, scale)) for words, scale in scales.items())
+    lengths = {"inch": 25.4, "thou": 0.0254, "ft": _FOOT, "foot": _FOOT}
+    yield from ((words, Unit(words, LENGTH, scale, inch=True)) for words, scale in lengths.items())
+    for arm, length in {"inch": 25.4, "foot": _FOOT}.items():
+        for weight, force in {"lbf": _LBF, "ounce_force": _LBF / 16}.items():
+            words = f"{arm} * {weight}"
+            yield words, Unit(words, TORQUE, length * force / 1000, inch=True)
+    yield "degree_Celsius", Unit("degree_Celsius", TEMPERATURE)
+    yield "degree_Fahrenheit", Unit("degree_Fahrenheit", TEMPERATURE, 5 / 9, -160 / 9)
+    yield "K", Unit("K", TEMPERATURE, 1.0, -273.15)
+
+
+_DEFINED = dict(_defined())
 _INSIDE = {kind.base: Unit(kind.base, kind) for kind in KINDS}
 _KNOWN = {**_INSIDE, "in": INCH, '"': INCH, "″": INCH}
 
@@ -285,8 +323,12 @@ def unit(text: str) -> Unit:
         raise UnitError(f"unit {brief(text)} is not read, as it may mean two things: write {_MEANT[text]}")
     if not _UNIT_TEXT.fullmatch(text):  # pint would read a number in it as a factor
         raise UnitError(f"{brief(text)} is no unit: one is needed alone, for example {_EXAMPLES}")
+    words = _spelled(text)
+    if words in _DEFINED:
+        defined = _DEFINED[words]
+        return Unit(text, defined.kind, defined.scale, defined.offset, defined.inch)
     try:
-        one = _registry().Quantity(1.0, _spelled(text))
+        one = _registry().Quantity(1.0, words)
     except Exception:  # pint raises many kinds for unreadable text; all mean the same here
         raise UnitError(f"unknown unit {brief(text)}: for example {_EXAMPLES}") from None
     return _unit_of(one, text)

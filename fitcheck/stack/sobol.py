@@ -10,7 +10,6 @@ References: I. M. Sobol', Math. Comput. Simul. 55 (2001) 271-280; A. Saltelli et
 from __future__ import annotations
 
 import math
-import warnings
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -18,9 +17,11 @@ import numpy as np
 
 from fitcheck.errors import InputError, brief, whole
 from fitcheck.stack.dimension import Linear
+from fitcheck.stack.probability.even_points import even_points, scrambling
 from fitcheck.stack.probability.sampling import SCRAMBLES, to_zone
 from fitcheck.stack.response import Response
 from fitcheck.stack.results import Contribution
+from fitcheck.units import FloatArray
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -122,23 +123,24 @@ def _asked(where: str, what: object) -> None:
         raise InputError(f"{where}: {brief(what)}: a response, a sum or a dimension is needed")
 
 
-def _one_scramble(what: Linear | Response, n: int, seed: list[int]) -> Any:
-    """First-order and total indices by the estimators of scipy, which are those of [2] and [3]."""
-    from scipy import stats  # half a second to load, so only here
-
+def _one_scramble(what: Linear | Response, n: int, seed: list[int]) -> FloatArray:
+    """First-order and total indices: with the points A and B, and A_i, which is A with the column i of B,
+    S_i = mean(f(B) (f(A_i) - f(A))) / V [2] and T_i = mean((f(A) - f(A_i))^2) / (2 V) [3], f being less its mean
+    and V its variance over A and B. Of a function that does not vary both are 0.
+    """
     members = what.members
     k = len(members)
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", UserWarning)
-        both = stats.qmc.Sobol(2 * k, scramble=True, seed=np.random.default_rng(seed)).random(n)
+    both = np.concatenate(list(even_points(2 * k, n, scrambling(seed))))
     a, b = to_zone(members, both[:, :k], tied=False), to_zone(members, both[:, k:], tied=False)
+    at_a, at_b = what.at(a), what.at(b)
+    every = np.concatenate([at_a, at_b])
+    mean, variance = float(every.mean()), float(every.var())
+    found = np.zeros((2, k))
     # One column of the other points at a time: all of them at once would fill the memory where dimensions are many.
-    mixed = [what.at(np.column_stack([a[:, :i], b[:, i], a[:, i + 1 :]])) for i in range(k)]
-    at_a = what.at(a)
-    # scipy cannot take the points of a single dimension; those where nothing is mixed have the indices 0.
-    values = {"f_A": at_a[np.newaxis], "f_B": what.at(b)[np.newaxis], "f_AB": np.array([*mixed, at_a])[:, np.newaxis]}
-    found = stats.sobol_indices(func=values, n=n)
-    return np.array([found.first_order[:k], found.total_order[:k]])
+    for i in range(k) if variance > 0 else ():
+        change = what.at(np.column_stack([a[:, :i], b[:, i], a[:, i + 1 :]])) - at_a
+        found[:, i] = np.mean((at_b - mean) * change) / variance, np.mean(change**2) / (2 * variance)
+    return found
 
 
 def share_frame(rows: Sequence[Contribution] | Sequence[Index]) -> Any:

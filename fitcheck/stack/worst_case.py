@@ -27,6 +27,7 @@ from typing import NamedTuple
 import numpy as np
 
 from fitcheck.later import optimize
+from fitcheck.stack.probability.even_points import even_points
 from fitcheck.units import FloatArray
 
 _MOST_CORNERS = 12  # dimensions whose corners are all tried
@@ -56,9 +57,7 @@ def find_extremes(values: Values, n: int) -> Extremes:
     if n == 0:
         only = float(values(np.empty((1, 0)))[0])
         return Extremes(only, only, np.empty(0), np.empty(0), True, "exact: no dimension varies")
-    from scipy.stats import qmc  # half a second to load, so only here
-
-    inside = 2 * qmc.Sobol(n, seed=0).random(_INTERIOR) - 1
+    inside = 2 * np.concatenate(list(even_points(n, _INTERIOR, np.random.default_rng(0)))) - 1
     if n <= _MOST_CORNERS:
         corners = np.array(list(itertools.product((-1.0, 1.0), repeat=n)))
     else:

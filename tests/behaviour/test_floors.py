@@ -15,6 +15,8 @@ FLOORS = [
 ]  # fmt: skip
 MODULES = sorted((ROOT / "fitcheck").rglob("*.py"))
 HEAVY = ("matplotlib", "pandas", "pint", "scipy", "tqdm", "importlib.metadata")
+HEAVIER = ("pandas", "pint", "scipy.stats", "tqdm")
+"""What the demo does not load either."""
 
 
 MOST_SUBJECTS = 15
@@ -128,10 +130,29 @@ def test_every_file_is_found_in_the_list_of_rooms():
     assert not missing, f"say under 'Which room' of DEVELOPERS.md what is in {missing}"
 
 
-def test_import_loads_nothing_heavy():
-    code = f"import fitcheck, sys; print([m for m in {HEAVY!r} if m in sys.modules])"
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
-    assert done.stdout.strip() == "[]"
+def loaded_by(code: str, *arguments: str) -> set[str]:
+    """The modules that a fresh process has loaded after it ran `code`."""
+    command = [sys.executable, "-c", f"{code}\nimport sys; print(*sys.modules)", *arguments]
+    done = subprocess.run(command, capture_output=True, encoding="utf-8", check=True, cwd=ROOT)
+    return set(done.stdout.splitlines()[-1].split())
+
+
+@pytest.mark.parametrize(
+    "code",
+    [
+        "import fitcheck",
+        "import fitcheck; fitcheck.thread('M6x1-6g').limits().as_printed()",
+        "import fitcheck as fc; (fc.dim('5 ± 0.1 mm') - fc.dim('0.15 in ± 0.01')).probability(below=0.9)",
+    ],
+)
+def test_what_answers_at_once_loads_nothing_heavy(code):
+    assert not loaded_by(code) & set(HEAVY)
+
+
+def test_the_demo_loads_what_it_needs_only(tmp_path):
+    asked = "import sys; from fitcheck.__main__ import main; main(['notebooks/wand.toml', *sys.argv[1:]])"
+    twice = asked.replace("*sys.argv[1:]", "") + "; assert 'matplotlib' not in sys.modules; " + asked
+    assert not loaded_by(twice, "--report", str(tmp_path / "page.html")) & {*HEAVIER, "matplotlib.pyplot"}
 
 
 def test_top_level_is_the_design_cards():

@@ -7,6 +7,7 @@ import sys
 import pint
 import pytest
 
+from fitcheck import units
 from fitcheck.errors import InputError, UnitError
 from fitcheck.units import ANGLE, FORCE, LENGTH, MM, RATIO, SPEED, STRESS, TEMPERATURE, TORQUE, quantity, read, unit
 
@@ -83,6 +84,15 @@ def test_results_in_the_users_unit_and_as_quantities():
         unit("parsec of")
 
 
+@pytest.mark.parametrize("words", sorted(units._DEFINED))
+def test_what_is_known_by_its_definition_is_what_pint_makes_of_it(words):
+    known = units._DEFINED[words]
+    found = units._unit_of(pint.get_application_registry().Quantity(1.0, words), words)
+    assert (known.text, known.kind, known.inch) == (words, found.kind, found.inch)
+    assert known.scale == pytest.approx(found.scale, rel=1e-13)
+    assert known.offset == pytest.approx(found.offset, abs=1e-12)
+
+
 def test_a_limit_of_risk_may_name_its_unit():
     import fitcheck as fc
 
@@ -134,7 +144,7 @@ def ask(text):
     begin.wait()
     return unit(text).scale
 with ThreadPoolExecutor(8) as pool:
-    print(len(list(pool.map(ask, ["deg", "ksi", "lbf", "rpm", "thou", "ft", "lb", "oz"]))))
+    print(len(list(pool.map(ask, ["arcmin", "bar", "atm", "hPa", "yd", "dm", "kgf", "stone"]))))
 """
     assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout == "8\n"
 

@@ -7,7 +7,6 @@ standard error (A. B. Owen, SIAM J. Numer. Anal. 34 (1997) 1884-1910, from memor
 from __future__ import annotations
 
 import math
-import warnings
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Protocol
@@ -18,6 +17,7 @@ from fitcheck.errors import InputError, whole
 from fitcheck.later import special
 from fitcheck.stack.correlation import correlate, from_normal, normal_blocks
 from fitcheck.stack.member import Member
+from fitcheck.stack.probability.even_points import MOST_POINTS, even_points, scrambling
 from fitcheck.stack.results import Interval
 from fitcheck.stack.spreads import Uniform
 from fitcheck.units import FloatArray
@@ -27,15 +27,12 @@ SAMPLES = 200_000
 SCRAMBLES = 8
 MOST_KEPT = 1 << 22
 """Values kept at once for an interval."""
-_BLOCK = 1 << 15
-_MOST_POINTS = 1 << 30  # of a Sobol sequence
-_MOST_COLUMNS = 21_000  # of a Sobol sequence
 
 
 def size(samples: int) -> int:
     """Points of each scramble, a power of two, for at least `samples` points in all."""
-    if samples > SCRAMBLES * _MOST_POINTS:
-        raise InputError(f"samples = {samples:,}: at most {SCRAMBLES * _MOST_POINTS:,} are needed")
+    if samples > SCRAMBLES * MOST_POINTS:
+        raise InputError(f"samples = {samples:,}: at most {SCRAMBLES * MOST_POINTS:,} are needed")
     return 1 << max(4, math.ceil(math.log2(max(samples, 1) / SCRAMBLES)))
 
 
@@ -45,16 +42,10 @@ def even_blocks(members: Sequence[Member], points: int, *, seed: int = 0) -> Ite
     if n == 0:
         yield from ((scramble, np.empty((points, 0))) for scramble in range(SCRAMBLES))
         return
-    from scipy.stats import qmc  # half a second to load, so only here
-
     tied = any(d.tie is not None for d in members)
     for scramble in range(SCRAMBLES):
-        with warnings.catch_warnings():
-            # The 2^k points of a scramble are complete; scipy warns because it sees them in blocks.
-            warnings.simplefilter("ignore", UserWarning)
-            engine = qmc.Sobol(min(n, _MOST_COLUMNS), scramble=True, seed=np.random.default_rng([seed, scramble]))
-            for start in range(0, points, _BLOCK):
-                yield scramble, to_zone(members, engine.random(min(_BLOCK, points - start)), tied=tied)
+        for block in even_points(n, points, scrambling([seed, scramble])):
+            yield scramble, to_zone(members, block, tied=tied)
 
 
 class Sampled(Protocol):
