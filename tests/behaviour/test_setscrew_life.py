@@ -151,12 +151,16 @@ def _check_advice(asked):
             threads = SetScrew.read(longer).threads_engaged.nominal
             assert threads == pytest.approx(float(found[3]), abs=0.06), (asked, line)
         elif found := re.fullmatch(
-            r"use (\d+) screws in any directions, each turned with no more than ([\d.]+) .*", line
+            r"use (\d+) screws in (?:any directions, such as [\d.]+° apart|one row), each turned with no more than "
+            r"([\d.]+) .*",
+            line,
         ):
             most = float(found[2])
             # Where those screws stand is another matter.
             along = ("angles", "side", "blade_out", "seated", "screws_at")
             more = {key: value for key, value in asked.items() if key not in along} | {"screws": int(found[1])}
+            if "one row" in line:
+                more["angles"] = ["0 deg"] * int(found[1])
             again = SetScrew.read(_hand(more, part * most, most, used))
             assert _safe(again), (asked, line)
             assert hold_finding(again, strips=False).verdict is Verdict.HOLDS, (asked, line)
@@ -214,3 +218,45 @@ def test_the_advice_of_the_demo_does_what_it_says():
     (question,) = (q for table, _, q in load(DEMO).questions if table == "set_screw")
     asked = {key: getattr(question, key) for key in question.inputs()}
     assert _check_advice({key: value for key, value in asked.items() if value is not None})
+
+
+def test_how_many_screws_a_blow_a_swing_and_a_twist_take():
+    """Each cause on its own; the number that is named holds it, one fewer does not, and none is named where none does.
+
+    Checks: the question asked again with only that cause, at the torque that is safe for so many.
+    """
+    body = {key: value for key, value in SCREW.items() if key != "pull"}
+    asked = {**body, "mass": "0.3 kg", "swing": "30 rad/s", "arm": "600 mm", "twist": "2.5 N·m", "kept": "metal"}
+    blow = {"drop": "1 m", "stop": "2 mm"}
+    hold = fc.ask("set_screw", **asked, **blow)[1]
+    said = dict(part.split(": ") for part in hold.details["screws it takes, each at its safe torque"].split("; "))
+    assert said["the drop"] == "more than 12"
+    assert "not even 12 such screws hold it by friction" in " ".join(hold.change)
+    assert not [move for move in hold.moves if move.words.startswith("use ")]
+    one = SetScrew.read(asked)
+    for cause, words in (("the swing", {"twist": "0 N·m"}), ("the twist", {"mass": None, "pull": "0 N"})):
+        alone = {key: value for key, value in {**asked, **words}.items() if value is not None}
+        if cause == "the twist":
+            alone = {key: value for key, value in alone.items() if key not in ("swing", "arm")}
+        number = int(said[cause].split(",")[0])
+        assert number > 1, said
+
+        def least(n, alone=alone):
+            more = SetScrew.read({**alone, "screws": n})
+            torque = down(more.hand_torque.unit, one.safe_torque_of(n))
+            return more.hold_at(more.put_on_up_to(float(torque.split()[0]))).worst_case().min / more.demand
+
+        assert least(number) >= 1 > least(number - 1), (cause, said)
+
+
+def test_a_dozen_screws_with_a_locking_hold_less_than_two():
+    """The torque that is safe for more screws comes down to what the locking takes: the few that hold are found."""
+    asked = {**SCREW, "prevailing": "0.3 ± 0.16 N·m", "hand_torque": "0.5 N·m", "kept": "metal"}
+    question = SetScrew.read({**asked, "pull": "70 N"})
+    hold = hold_finding(question, strips=False)
+    assert "use 2 screws in one row" in " ".join(hold.change)
+    (move,) = (move for move in hold.moves if move.words.startswith("use "))
+    assert move.made(question).findings()[1].verdict is Verdict.HOLDS
+    many = SetScrew.read({**asked, "pull": "70 N", "screws": 12, "angles": ["0 deg"] * 12})
+    assert many.hold_at(many.put_on_up_to(many.safe_torque)).worst_case().min == 0
+    assert "not even 12" in " ".join(hold_finding(SetScrew.read({**asked, "pull": "80 N"}), strips=False).change)

@@ -20,7 +20,15 @@ from fitcheck.questions.readers import stated_in
 from fitcheck.questions.set_screw.clamp_load import clamp_assumptions, clamp_cautions, locking_assumption
 from fitcheck.questions.set_screw.fullness import thread_words
 from fitcheck.questions.set_screw.own_trials import TRY_SOME, trial_words
-from fitcheck.questions.set_screw.remedies import placed, screws_to_hold, torque_to_hold, turned_with
+from fitcheck.questions.set_screw.remedies import (
+    MOST_SCREWS,
+    Screws,
+    other_screws,
+    placed,
+    screws_to_hold,
+    torque_to_hold,
+    turned_with,
+)
 from fitcheck.questions.set_screw.rules_of_thumb import in_one_line, rules_of_thumb
 from fitcheck.questions.set_screw.sentences import (
     at_the_bench,
@@ -293,6 +301,7 @@ def hold_finding(q: SetScrew, *, strips: bool, crushes: bool = False) -> Finding
         cautions=(*BLADE_CAUTIONS, *clamp_cautions(q), *side_caution(q, used, cap), *STRENGTH_CAUTIONS),
         details={
             "pull": f"{show(pull)} ({why})" + (f", with a twist of {twist(q.twist)}" if q.twist else ""),
+            **(_screws_words(q) if low < q.demand and safe > 0 else {}),
             **({"margin": f"{low / q.demand:.3g} times what is asked for, at the least"} if q.demand > 0 else {}),
             "hold against twist": twist(float(torsional_hold(hold.nominal, q.blade.nominal))),
         },
@@ -316,17 +325,39 @@ def _to_hold_more(q: SetScrew, put_on: Dimension, low: float) -> tuple[str | Cha
             # The least of a hand that scatters is the lowest, so that the most of it lies above.
             weak = lowest if q.driver is not None else lowest * put_on.upper / put_on.lower
             change.append(Change.of(line, Effect.HOLDS, *([turned_with(q, torque)] for torque in (weak, highest))))
-    if (screws := screws_to_hold(q)) is not None:
-        how = "turned with" if q.driver is None else "with the driver set to"
-        line = f"use {screws.number} screws in any directions, each {how} no more than {down(used, screws.torque)}"
-        unplaced = (Edit(key, None) for key in placed(q))
-        edits = [Edit("screws", screws.number), *unplaced, turned_with(q, screws.torque)]
-        change.append(Change.of(line, Effect.HOLDS, edits))
+    others = other_screws(q)
+    change += [_with_screws(q, screws) for screws in others]
+    if safe > 0 and not others and q.screws < MOST_SCREWS:
+        change.append(f"not even {MOST_SCREWS} such screws hold it by friction, and more hardly find room")
     if safe > 0:
         change.append(f"find more friction or a thicker wall; {torque_advice(q)}")
     else:
         change.append("use other screws: no torque is safe on this thread")
     return tuple(change)
+
+
+def _with_screws(q: SetScrew, screws: Screws) -> Change:
+    """The line that offers so many screws, and the move that asks again with them."""
+    how = "turned with" if q.driver is None else "with the driver set to"
+    line = f"use {screws.number} screws {screws.where}, each {how} no more than {down(q.put_on.unit, screws.torque)}"
+    unplaced = (Edit(key, None) for key in placed(q) if key != "angles")
+    edits = [Edit("screws", screws.number), Edit("angles", screws.angles), *unplaced, turned_with(q, screws.torque)]
+    return Change.of(line, Effect.HOLDS, edits)
+
+
+def _screws_words(q: SetScrew) -> dict[str, str]:
+    """How many screws each of the pulls and the twist would take, where those that are there do not hold them."""
+    causes = [(q.slips(pull, 0.0), "the pull" if q.mass is None else why) for pull, why in q.pulls if pull > 0]
+    if q.twist:
+        causes += [(q.slips(0.0, q.twist), "the twist"), (q.demand, "pull and twist together")]
+    said = []
+    for demand, why in causes:
+        around, row = (screws_to_hold(q, demand, in_row=in_row) for in_row in (False, True))
+        words = f"more than {MOST_SCREWS}" if around is None else str(around.number)
+        if row is not None and (around is None or row.number < around.number):
+            words += f", or {row.number} in one row"
+        said.append(f"{why}: {words}")
+    return {"screws it takes, each at its safe torque": "; ".join(said)} if said else {}
 
 
 def overlap_finding(q: SetScrew) -> Finding:

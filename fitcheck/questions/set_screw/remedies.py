@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
+from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from fitcheck.errors import InputError
@@ -18,8 +19,8 @@ _MORE = 0.2
 """Threads by which another screw must be better to be offered."""
 _STEPS, _NEAR = 6, 0.001
 """Steps towards a torque that holds what is asked, and how near is near enough; it holds no less in any case."""
-_MOST_SCREWS = 12
-"""Screws that still find room around a tube."""
+MOST_SCREWS = 12
+"""Screws that still find room in a tube."""
 
 
 class Longer(NamedTuple):
@@ -85,39 +86,73 @@ def placed(q: SetScrew) -> tuple[str, ...]:
     return tuple(key for key in along if key == "angles" or getattr(q, key) is not None)
 
 
-class Screws(NamedTuple):
-    """How many, and the torque that is safe for all of them as it is printed, N·m."""
+@dataclass(frozen=True, slots=True)
+class Screws:
+    """So many screws, the torque that is safe for all of them as it is printed, N·m, and whether they stand in a row.
+
+    Not in a row they may stand in any directions, as evenly spread around: then the bore holds nothing.
+    """
 
     number: int
     torque: float
+    in_row: bool
+
+    @property
+    def angles(self) -> tuple[float, ...] | None:
+        """Their directions, radians; None for any."""
+        return (0.0,) * self.number if self.in_row else None
+
+    @property
+    def where(self) -> str:
+        """Where they stand, in words."""
+        if self.in_row:
+            return "in one row"
+        return "in any directions" + (f", such as {360 / self.number:.3g}° apart" if self.number > 1 else "")
 
 
-def screws_to_hold(q: SetScrew) -> Screws | None:
-    """Such screws that hold what is asked at worst case at their safe torque, in any directions; None beyond a dozen.
+def screws_to_hold(q: SetScrew, demand: float, first: int = 1, *, in_row: bool = False) -> Screws | None:
+    """The fewest screws, from `first` on, that hold `demand` N at worst case at their safe torque; None beyond a dozen.
 
-    More screws strip oftener, so the torque that is safe for all of them is less.
+    More screws strip oftener, so the torque that is safe for all of them is less, and so is what each of them holds: n
+    of them hold no more than n times what one of fewer does, which says how many to try next.
     """
-    tool = passes(q)
-    unplaced: dict[str, Any] = dict.fromkeys(placed(q))
-
-    def so_many(n: int) -> Screws | None:
-        more = dataclasses.replace(q, screws=n, **unplaced)
-        safe = min(q.safe_torque_of(n), more.safe_for_blade, math.inf if tool is None else tool.torque)
-        if safe <= 0:
+    number = first
+    while number <= MOST_SCREWS:
+        screws, held = _held_by(q, number, in_row)
+        if screws is None or held >= demand:
+            return screws
+        if not held > 0:
             return None
-        torque = printed_down(q, set_to(q, safe))
-        held = more.hold_at(q.put_on_up_to(torque * (1 + (q.driver or 0.0)))).worst_case().min
-        return Screws(n, torque) if held >= q.demand else None
+        number = max(number + 1, math.ceil(demand * number / held * (1 - _ROUNDING)))
+    return None
 
-    # Each screw adds more than the lower torque of all takes away, so that the least number is between two.
-    few, enough = q.screws, so_many(_MOST_SCREWS) if q.screws < _MOST_SCREWS else None
-    while enough is not None and enough.number - few > 1:
-        found = so_many((few + enough.number) // 2)
-        if found is None:
-            few = (few + enough.number) // 2
-        else:
-            enough = found
-    return enough
+
+def other_screws(q: SetScrew) -> tuple[Screws, ...]:
+    """More screws in any directions, and fewer or as many in one row, that hold what is asked; none beyond a dozen."""
+    around = screws_to_hold(q, q.demand, q.screws + 1)
+    # A row asks for no more screws than there are, unless they stand in one.
+    row = screws_to_hold(q, q.demand, q.screws + (1 if q.share == 1 else 0), in_row=True)
+    if row is not None and around is not None and row.number >= around.number:
+        row = None
+    return tuple(one for one in (around, row) if one is not None)
+
+
+_ROUNDING = 1e-9
+"""By which a whole number may be passed in rounding."""
+
+
+def _held_by(q: SetScrew, number: int, in_row: bool) -> tuple[Screws | None, float]:
+    """So many screws at their safe torque, and what they hold at worst case, N; None where no torque is safe."""
+    unplaced: dict[str, Any] = dict.fromkeys(placed(q))
+    unplaced |= {"angles": (0.0,) * number if in_row else None}
+    more = dataclasses.replace(q, screws=number, **unplaced)
+    tool = passes(q)
+    safe = min(q.safe_torque_of(number), more.safe_for_blade, math.inf if tool is None else tool.torque)
+    if safe <= 0:
+        return None, 0.0
+    torque = printed_down(q, set_to(q, safe))
+    held = more.hold_at(q.put_on_up_to(torque * (1 + (q.driver or 0.0)))).worst_case().min
+    return Screws(number, torque, in_row), held
 
 
 def turned_with(q: SetScrew, torque: float) -> Edit:

@@ -450,21 +450,37 @@ class SetScrew(ScrewInputs):
         return np.maximum(flank_overlap(**sizes, P=P, P_nut=P), 0.0) / thread_height(P)
 
     @cached_property
-    def pulled(self) -> tuple[float, str]:
-        """The pull along the blade in N, and what makes it."""
+    def pulls(self) -> tuple[tuple[float, str], ...]:
+        """The pulls along the blade in N, one at a time, and what makes each."""
         if self.mass is None:
-            return self.pull or 0.0, "as given"
+            return ((self.pull or 0.0, "as given"),)
         pulls = [(float(weight_pull(self.mass)), "the weight of the blade hanging still")]
         if self.swing is not None and self.arm is not None:
             pulls.append((float(swing_pull(self.mass, self.swing, self.arm)), "the swing"))
         if self.drop is not None and self.stop is not None:
             pulls.append((float(drop_pull(self.mass, self.drop, self.stop)), "the drop"))
-        return max(pulls)
+        return tuple(pulls)
+
+    @property
+    def pulled(self) -> tuple[float, str]:
+        """The greatest of `pulls`."""
+        return max(self.pulls)
 
     @property
     def demand(self) -> float:
         """Friction that pull and twist together ask for, N."""
-        return float(slip_demand(self.pulled[0], self.twist, self.blade.nominal))
+        return self.slips(self.pulled[0], self.twist)
+
+    def slips(self, pull: float, twist: float) -> float:
+        """Friction that a pull and a twist ask for together, N [1]_.
+
+        pull: along the blade, N. twist: of it, N·m. Raises `InputError` for what is not finite.
+
+        References
+        ----------
+        .. [1] `fitcheck.mechanics.holding.slip_demand`.
+        """
+        return float(slip_demand(pull, twist, self.blade.nominal))
 
 
 def _turned_to(median: float, spread: float, torque: float) -> Piece:
