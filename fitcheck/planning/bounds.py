@@ -57,6 +57,24 @@ class Bound:
         at = float(self.rates @ x)
         return min(at - self.least, self.most - at) / self.spread
 
+    def moved(self, x: FloatArray) -> Bound:
+        """The same bound on moves from another point, `x` away from the first.
+
+        x: array, in the inside units (mm).
+        """
+        at = float(self.rates @ x)
+        return Bound(self.rates, self.least - at, self.most - at, self.spread)
+
+    def kept_off(self, margin: float) -> Bound:
+        """The bound with less room on both sides.
+
+        margin: how much less, in spreads.
+        """
+        if not margin:
+            return self
+        by = margin * self.spread
+        return Bound(self.rates, self.least + by, self.most - by, self.spread)
+
     @property
     def fixed(self) -> bool:
         """Whether no open size changes it."""
@@ -70,7 +88,7 @@ def bounds_of(finding: Finding, sizes: Sequence[OpenSize], at: Sequence[Dimensio
     verdict that is wanted. Raises `InputError` where the quantity cannot be found.
     """
     what = finding.of
-    spread = _spread(finding)
+    spread = spread_of(finding)
     if what is None or not any(d is m for d in at for m in what.members):
         return [_fixed(finding, len(sizes), level, spread)]
     if isinstance(what, LeastOfSums):
@@ -80,7 +98,7 @@ def bounds_of(finding: Finding, sizes: Sequence[OpenSize], at: Sequence[Dimensio
     if isinstance(what, Linear):
         return [_of_sum(what, finding.requirement, at, level, spread)]
     assert isinstance(what, Response)
-    return [_of_function(what, finding.requirement, sizes, at, level, spread)]
+    return [function_bound(what, finding.requirement, sizes, at, level, spread)]
 
 
 def _fixed(finding: Finding, n: int, level: Level, spread: float) -> Bound:
@@ -88,10 +106,11 @@ def _fixed(finding: Finding, n: int, level: Level, spread: float) -> Bound:
     met = finding.verdict is Verdict.HOLDS or (level is Level.LIKELY and finding.verdict is Verdict.LIKELY)
     if met or finding.of is None:
         return Bound(np.zeros(n), -math.inf if met else math.inf, math.inf, spread)
-    return Bound(np.zeros(n), max(-_margin(finding, level), 1e-9), math.inf, spread)
+    return Bound(np.zeros(n), max(-margin(finding, level), 1e-9), math.inf, spread)
 
 
-def _spread(finding: Finding) -> float:
+def spread_of(finding: Finding) -> float:
+    """Half the zone of what a finding judged, the scale of its margin, in its inside unit (mm, N); above 0."""
     low, high = finding.worst_case
     half = (high - low) / 2
     return half if half > 0 else max(abs(finding.nominal) / 100, 1e-3)
@@ -113,7 +132,7 @@ def _moves(what: Linear, requirement: Requirement, level: Level) -> Interval:
     return moves.at_worst_case if level is Level.HOLDS else moves.within_risk
 
 
-def _of_function(
+def function_bound(
     what: Response,
     requirement: Requirement,
     sizes: Sequence[OpenSize],
@@ -121,6 +140,10 @@ def _of_function(
     level: Level,
     spread: float,
 ) -> Bound:
+    """What a requirement on a function leaves to the open sizes, taken as straight about the point where they are.
+
+    at: the dimensions that stand for them there, members of `what` or not. spread: the scale of its margin.
+    """
     here = margin_of(what, requirement, level)
     rates = np.zeros(len(sizes))
     for i, (size, part) in enumerate(zip(sizes, at, strict=True)):
@@ -162,28 +185,46 @@ def margin_of(what: Response, requirement: Requirement, level: Level) -> float:
 Ask = Callable[[Sequence[float]], Sequence[Finding]]
 
 
-def bounds_by_asking(
-    ask: Ask, found: Sequence[Finding], sizes: Sequence[OpenSize], at: Sequence[float], level: Level
-) -> list[list[Bound]]:
-    """The bounds of the findings of a question that chooses a size itself: by asking it again beside the point.
+def rates_by_asking(
+    ask: Ask,
+    found: Sequence[Finding],
+    sizes: Sequence[OpenSize],
+    at: Sequence[float],
+    levels: Sequence[Level],
+    places: Sequence[int],
+) -> FloatArray:
+    """How fast the margins of a question's findings change with some open sizes, by asking it again beside the point.
 
-    ask: the findings with the open sizes at some nominals. found: those at `at`, numbers in the inside units (mm).
+    One row a finding, one column an open size; 0 for those that are not among `places`. ask: the findings with the open
+    sizes at some nominals. found: those at `at`, numbers in the inside units (mm, N·m). levels: what is asked of each.
     """
-    here = [_margin(one, level) for one in found]
+    here = [margin(one, level) for one, level in zip(found, levels, strict=True)]
     rates = np.zeros((len(found), len(sizes)))
-    for i, size in enumerate(sizes):
-        step = _step(size, at[i], 10 * _SLOPE)
+    for i in places:
+        step = _step(sizes[i], at[i], 10 * _SLOPE)
         try:
             there = ask([x + step if j == i else x for j, x in enumerate(at)])
         except InputError:
             continue
         if len(there) == len(found):
-            rates[:, i] = [(_margin(one, level) - m) / step for one, m in zip(there, here, strict=True)]
-    return [[Bound(rates[i], -m, math.inf, _spread(one))] for i, (one, m) in enumerate(zip(found, here, strict=True))]
+            moved = [margin(one, level) for one, level in zip(there, levels, strict=True)]
+            rates[:, i] = [(after - before) / step for after, before in zip(moved, here, strict=True)]
+    return rates
 
 
-def _margin(finding: Finding, level: Level) -> float:
-    """How far a finding is from its limits: by its worst case, or by the interval of its risk."""
+def bound_by_asking(finding: Finding, rates: FloatArray, level: Level) -> Bound:
+    """The bound of a finding of which the margin and its rates are known, as by `rates_by_asking`.
+
+    rates: array, of the margin, one number an open size.
+    """
+    return Bound(rates, -margin(finding, level), math.inf, spread_of(finding))
+
+
+def margin(finding: Finding, level: Level) -> float:
+    """How far a finding is from its limits: by its worst case, or by the interval of its risk.
+
+    In its inside unit (mm, N), below 0 where it misses them.
+    """
     what, requirement = finding.of, finding.requirement
     if isinstance(what, Response):
         return margin_of(what, requirement, level)

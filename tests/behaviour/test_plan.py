@@ -326,6 +326,30 @@ def test_a_torque_is_found_between_stripping_and_holding(tmp_path):
     # The scatter keeps its proportion, and the note asked again by itself says the same.
     again = fc.load(sheet_of(tmp_path, screw.format(name="a", torque=plan.values["hand_torque"]))).findings()
     assert [f.verdict for f in again] == [f.verdict for f in plan.findings]
+    # Who turns with it never passes what the line says that the screw is bought with.
+    (line,) = (line for line in plan.lines() if line.startswith("Buy 1 set screw (a)"))
+    assert fc.dim(plan.values["hand_torque"]).upper <= number(line.split("turned with no more than ")[1])
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(("hand", "besides"), [("1.8 N·m", "driver = 0.06\n"), ("1.8 ± 0.4 N·m", "tightenings = 5\n")])
+def test_a_torque_of_a_driver_or_of_many_tightenings_is_found_as_well(hand, besides, tmp_path):
+    screw = SCREW.replace("20 N", "42 N").format(name="a", torque=hand) + besides
+    plan = fc.plan(sheet_of(tmp_path, '[open]\nhand_torque = "0.1 .. 1.5 N·m"\n' + screw))
+    assert plan.works
+    (line,) = (line for line in plan.lines() if line.startswith("Buy 1 set screw (a)"))
+    used = fc.dim(plan.values["hand_torque"])
+    assert used.upper <= number(line.split("turned with no more than ")[1])
+    again = fc.load(sheet_of(tmp_path, screw.replace(hand, plan.values["hand_torque"]))).findings()
+    assert [f.verdict for f in again] == [f.verdict for f in plan.findings]
+
+
+@pytest.mark.long
+def test_a_torque_that_no_screw_bears_is_no_plan(tmp_path):
+    screw = SCREW.replace("20 N", "42 N").format(name="a", torque="1.8 ± 0.4 N·m")
+    plan = fc.plan(sheet_of(tmp_path, '[open]\nhand_torque = "0.5 .. 1.5 N·m"\n' + screw))
+    assert not plan.works
+    assert "torque on the key at most 0." in str(plan)
 
 
 def test_a_screw_is_chosen_with_its_hole_and_what_described_the_old_one_is_left_out(tmp_path):
