@@ -27,7 +27,8 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any
 
 import numpy as np
 
@@ -40,6 +41,7 @@ from fitcheck.units import FloatArray
 _EVALUATIONS, _FEWEST_WALKS, _MOST_WALKS = 1 << 15, 1 << 10, 1 << 12
 _STEPS = 17  # values of one dimension that are tried at a corner
 _CORNERS = 64
+_AT_ONCE = 1 << 14  # points in a call: many enough to make light of the call, and not too many for the caches
 _ROUNDING = 64 * float(np.finfo(float).eps)
 
 Values = Callable[[FloatArray], FloatArray]
@@ -65,13 +67,8 @@ def _variance_shares(values: Values, members: Sequence[Member]) -> tuple[FloatAr
     generator = np.random.default_rng(0)
     a, b = _two_draws(members, walks)
     order = np.argsort(generator.random((walks, n)), axis=1)
-    rows = np.arange(walks)
     # From B to A and on to B again: a closed way of 2 n points, the opposite one of each being redrawn throughout.
-    at, way = b.copy(), np.empty((2 * n, walks))
-    for k in range(2 * n):
-        way[k] = values(at)
-        step = order[:, k % n]
-        at[rows, step] = (a if k < n else b)[rows, step]
+    way = _evaluated(values, _stations(a, b, order))
     moved = np.take_along_axis(a - b, order, axis=1).T
     change = _changes(way)
 
@@ -88,6 +85,25 @@ def _variance_shares(values: Values, members: Sequence[Member]) -> tuple[FloatAr
     bent = by_dimension(_products(way, tied) - _products(line, tied)) / walks
     found = slopes * (_covariance(members) @ slopes) + bent
     return slopes, found / math.fsum(found)
+
+
+def _stations(a: FloatArray, b: FloatArray, order: Any) -> Iterator[FloatArray]:
+    """The points of all walks, one station after the other, a column a point."""
+    walks, n = order.shape
+    at, column = b.T.copy(), np.arange(walks)
+    for k in range(2 * n):
+        yield at.copy()
+        step = order[:, k % n]
+        at[step, column] = (a if k < n else b)[column, step]
+
+
+def _evaluated(values: Values, pieces: Iterator[FloatArray]) -> FloatArray:
+    """The function at pieces of equally many points, a column a point: a row a piece, several of them in a call."""
+    found: list[FloatArray] = []
+    for first in pieces:
+        together = [first, *itertools.islice(pieces, max(_AT_ONCE // first.shape[1], 1) - 1)]
+        found.append(values(np.concatenate(together, axis=1).T).reshape(len(together), -1))
+    return np.concatenate(found)
 
 
 def _changes(way: FloatArray) -> FloatArray:
@@ -151,13 +167,16 @@ def _range_shares(values: Values, slopes: FloatArray) -> FloatArray:
         drawn = np.random.default_rng(0).choice((-1.0, 1.0), (_CORNERS // 2, n))
         drawn[0] = np.where(slopes < 0, -1.0, 1.0)
         corners = np.concatenate([drawn, -drawn])
-    change = np.empty(n)
-    for i in range(n):
-        points = np.repeat(corners[None], _STEPS, axis=0)
-        points[:, :, i] = np.linspace(-1.0, 1.0, _STEPS)[:, None]
-        y = values(points.reshape(-1, n)).reshape(_STEPS, -1)
-        change[i] = np.ptp(y, axis=0).max()
-        if change[i] <= _ROUNDING * np.abs(y).max():
-            change[i] = 0.0
+    y = _evaluated(values, _lines(corners)).reshape(n, _STEPS, -1)
+    change: FloatArray = np.ptp(y, axis=1).max(axis=1)
+    change[change <= _ROUNDING * np.abs(y).max(axis=(1, 2))] = 0.0
     total = math.fsum(change)
     return change / total if total > 0 else change
+
+
+def _lines(corners: FloatArray) -> Iterator[FloatArray]:
+    """From each corner along one dimension after the other: the places on the line in turn, a column a corner."""
+    for i in range(corners.shape[1]):
+        points = np.repeat(corners.T[:, None, :], _STEPS, axis=1)
+        points[i] = np.linspace(-1.0, 1.0, _STEPS)[:, None]
+        yield points.reshape(len(points), -1)
