@@ -11,11 +11,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 
 from fitcheck.errors import InputError, finite, not_negative, positive
-from fitcheck.later import special
+from fitcheck.later import optimize, special
 from fitcheck.stack.mixture import NormalMixture
 from fitcheck.units import FloatArray
 
@@ -46,6 +47,20 @@ def _inverse_chi(degrees: float, *, nodes: int, beyond: float) -> tuple[FloatArr
     return np.exp(log), density / density.sum()
 
 
+class _Laws(NamedTuple):
+    """Normal laws of a level, nobody knows which: how probable each is, and what scatter of pieces belongs to it."""
+
+    share: FloatArray
+    mean: FloatArray
+    variance: FloatArray
+    scatter: FloatArray
+
+    def below(self, off: float, spread: float = 0.0) -> float:
+        """Probability of a piece below `off`, with the spread of its own sizes."""
+        deviation = np.sqrt(self.variance + self.scatter**2 + spread**2)
+        return float(self.share @ special.ndtr((off - self.mean) / deviation))
+
+
 @dataclass(frozen=True)
 class Bench:
     """What is known of the level and the scatter of a bench.
@@ -55,8 +70,8 @@ class Bench:
     scatter_degrees degrees of freedom. All in logarithms. broke: trials that gave way at their value; held: those
     that bore it, and would have borne more. Raises `InputError` for numbers that cannot be.
 
-    The posterior is found by quadrature over level and scatter. The degrees of freedom make the level a mixture of
-    normal laws, so that only trials that held need the quadrature over the level [1]_.
+    The posterior is found by quadrature over the scatter and the error of the level. The degrees of freedom make the
+    level a mixture of normal laws, so that only trials that held need a quadrature over the level [1]_.
 
     >>> bench = Bench(0.2, 4, scatter=0.2, broke=(Piece(0.1), Piece(0.0), Piece(0.2)))
     >>> round(bench.level, 2), round(bench.level_error, 2)
@@ -124,47 +139,60 @@ class Bench:
         step = min(float(scatters.min()) / max(math.sqrt(len(self.broke)), 1.0), float(errors.min())) / 2
         return np.linspace(low, high, int(np.clip((high - low) / step, 401, 4001)))
 
+    @cached_property
+    def _laws(self) -> _Laws:
+        """The posterior as normal laws of the level, one for each error of it and each scatter [1]_.
+
+        Every trial that broke moves them in closed form. Those that held leave none normal: then each place of the
+        quadrature is one of its own, without width.
+        """
+        if self.held:
+            levels, scatters, share = self._posterior
+            at, of = np.nonzero(share > 0)
+            return _Laws(share[at, of], levels[of], np.zeros(at.shape), scatters[at])
+        (errors, of_error), (scatters, of_scatter) = self._errors, self._scatters
+        log = np.log(of_error)[:, None] + np.log(of_scatter)
+        variance, scatters = np.broadcast_arrays(errors[:, None] ** 2, scatters)
+        mean = np.zeros(log.shape)
+        for piece in self.broke:
+            both = variance + scatters**2 + piece.spread**2
+            log = log - (piece.off - mean) ** 2 / (2 * both) - np.log(both) / 2
+            mean, variance = mean + variance / both * (piece.off - mean), variance * (1 - variance / both)
+        share = np.exp(log - log.max())
+        return _Laws(*(row.ravel() for row in (share / share.sum(), mean, variance, scatters)))
+
     @property
     def level(self) -> float:
         """Mean of the logarithm of this bench over what the published tests predict."""
-        levels, _, share = self._posterior
-        return float(share.sum(axis=0) @ levels)
+        return float(self._laws.share @ self._laws.mean)
 
     @property
     def level_error(self) -> float:
         """Standard deviation of that."""
-        levels, _, share = self._posterior
-        return float(np.sqrt(share.sum(axis=0) @ (levels - self.level) ** 2))
+        laws = self._laws
+        return float(np.sqrt(laws.share @ (laws.variance + (laws.mean - self.level) ** 2)))
 
     @property
     def piece_scatter(self) -> float:
         """Root of the mean square of the scatter of single pieces."""
-        _, scatters, share = self._posterior
-        return float(np.sqrt(share.sum(axis=1) @ scatters**2))
+        return float(np.sqrt(self._laws.share @ self._laws.scatter**2))
 
     def below(self, off: float) -> float:
         """Probability that the next piece, at its nominal sizes, gives way below exp(off) times the prediction.
 
         off: a logarithm.
         """
-        levels, scatters, share = self._posterior
-        return float((share * special.ndtr((off - levels) / scatters[:, None])).sum())
+        return self._laws.below(off)
 
     def quantile(self, probability: float, spread: float = 0.0) -> float:
         """The logarithm below which the next piece gives way with that probability, from 0 to 1, both excluded.
 
-        spread: standard deviation of what its own sizes add, a logarithm. By bisection.
+        spread: standard deviation of what its own sizes add, a logarithm. By Brent's method, to 1e-9.
         """
-        levels, scatters, share = self._posterior
-        kept = share.sum(axis=0) > _LEAST_WEIGHT
-        levels, share = levels[kept], share[:, kept]
-        deviations = np.hypot(scatters, spread)[:, None]
-        low, high = levels[0] - 9 * deviations.max(), levels[-1] + 9 * deviations.max()
-        for _ in range(30):
-            middle = (low + high) / 2
-            below = float((share * special.ndtr((middle - levels) / deviations)).sum())
-            low, high = (middle, high) if below < probability else (low, middle)
-        return float(low)
+        laws = self._laws
+        far = 9 * np.sqrt(laws.variance + laws.scatter**2 + spread**2)
+        low, high = (laws.mean - far).min(), (laws.mean + far).max()
+        return float(optimize.brentq(lambda off: laws.below(off, spread) - probability, low, high, xtol=1e-9))
 
     def after(self, pieces: Sequence[Piece]) -> Bench:
         """The same bench when these have given way as well."""
