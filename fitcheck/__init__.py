@@ -45,7 +45,7 @@ def ask(question: str, /, **inputs: Any) -> Findings:
 
     >>> plug, = ask("plug_length", travel="4 ± 0.2", seat="9 ± 0.2", adds=["16.5 ± 0.6"])
     >>> plug.answer
-    'Cut the plug to 23.10 mm; lengths from 21.60 mm to 24.60 mm work at worst case.'
+    'Cut the plug to 23.10 mm: lengths from 21.60 mm to 24.60 mm work at worst case.'
     """
     return Findings(QUESTIONS[one_of("question", question, QUESTIONS)].read(inputs).findings())
 

@@ -80,7 +80,6 @@ def main(arguments: Sequence[str] | None = None) -> int:
                     made=made,
                     planned=chosen.lines() if chosen is not None else (),
                     measure=measure_next(build).lines() if asked.measure else (),
-                    names=build.titles,
                     shoulder=build.shoulder.nominal if build.shoulder is not None else None,
                 )
                 pages["report"] = (wanted["report"], whole)

@@ -26,11 +26,13 @@ _WORTH_A_WORD = 0.005
 class Worth:
     """What measuring one part would settle.
 
-    part: its name. instrument: what it is measured with. uncertainty: expanded, k = 2, in the inside unit (mm). unit:
-    that it is shown in. outlooks: the findings it bears on, each with the chances of its verdict once it is measured.
+    part: its name; called: what people call it. instrument: what it is measured with. uncertainty: expanded, k = 2, in
+    the inside unit (mm). unit: that it is shown in. outlooks: the findings it bears on, each with the chances of its
+    verdict once it is measured.
     """
 
     part: str
+    called: str
     instrument: str
     uncertainty: float
     unit: Unit
@@ -115,7 +117,7 @@ class Measurements(Sequence[Worth]):
         found = []
         for i, row in enumerate(row for row in self.rows if row.lines()):
             U = row.unit.show(row.uncertainty, row.unit.decimals_between(row.uncertainty, row.uncertainty))
-            head = f"Measure the {row.part}{' first' if i == 0 else ''} ({_MEANS[row.instrument]}, ± {U})"
+            head = f"Measure the {row.called}{' first' if i == 0 else ''} ({_MEANS[row.instrument]}, ± {U})"
             said = row.lines()
             found.append(f"{head}: {said[0]}." if len(said) == 1 else f"{head}:")
             found += [f"  {line}." for line in said if len(said) > 1]
@@ -192,7 +194,9 @@ def worth_measuring(
         for part, how in _measurable(question, found, workshop).items():
             means[part] = how
             outlooks.setdefault(part, []).extend(_after(question, found, part, how[1]))
-    rows = [Worth(part.name, *means[part], part.unit, tuple(each)) for part, each in outlooks.items() if each]
+    rows = [
+        Worth(part.name, part.called, *means[part], part.unit, tuple(each)) for part, each in outlooks.items() if each
+    ]
     ranked = tuple(sorted(rows, key=lambda row: -row.settles))
     open_now = tuple(f for f in itertools.chain(*answers) if f.verdict is not Verdict.HOLDS)
     together = []

@@ -62,9 +62,10 @@ class Station(StrEnum):
 class SizeUsed(NamedTuple):
     """A size, or another number that varies, behind a finding: what a page lists, and has measured.
 
-    name, note: as in the sheet, and as on a drawing. basis, origin: what it rests on. spread: the name of the spread
-    within its limits; assumed: whether nobody stated it; outside: the fraction beyond the limits. measurable: whether a
-    reading of the part can replace it. share: of the variance of the finding, a fraction.
+    name, note: as in the sheet, and as on a drawing. called: what people call it. basis, origin: what it rests on.
+    spread: the name of the spread within its limits; assumed: whether nobody stated it; outside: the fraction beyond
+    the limits. measurable: whether a reading of the part can replace it. share: of the variance of the finding, a
+    fraction.
     """
 
     name: str
@@ -76,6 +77,7 @@ class SizeUsed(NamedTuple):
     outside: float
     measurable: bool
     share: float
+    called: str
 
 
 class Margin(NamedTuple):
@@ -404,7 +406,7 @@ class Finding:
 
     def _said(self, full: bool) -> list[str]:
         """What `text` says, a paragraph each."""
-        leading = [f"{d.name} {d.variance_share:.0%}" for d in self.drivers[:3] if d.variance_share >= 0.005]
+        leading = [f"{d.called} {d.variance_share:.0%}" for d in self.drivers[:3] if d.variance_share >= 0.005]
         return [
             self.title,
             self.answer,

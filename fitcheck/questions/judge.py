@@ -11,7 +11,7 @@ from fitcheck.questions.finding import Finding, Quantity, Requirement, RuleOfThu
 from fitcheck.questions.moves import Change, lines_of, moves_of
 from fitcheck.questions.readers import stated_in
 from fitcheck.questions.shape import shape
-from fitcheck.questions.words import taken_as_exact
+from fitcheck.questions.words import Meaning, taken_as_exact
 from fitcheck.stack import Contribution, Dimension, Method, Probability
 from fitcheck.units import FORCE, LENGTH, STRESS, Unit
 
@@ -59,6 +59,7 @@ def judge(
     *,
     label: str,
     answer: str,
+    means: Meaning | None = None,
     change: Sequence[str | Change] = (),
     assumptions: Sequence[str] = (),
     sources: Sequence[str] = (),
@@ -74,11 +75,11 @@ def judge(
 ) -> Finding:
     """What `asked` finds: the finding on `quantity`, called `label`, against `requirement`.
 
-    `answer` is the sentence with the numbers. `change` says what would meet the requirement, with the moves that carry
-    it out where it names an amount; it is kept unless it holds. `sources` get what a member from a table says of itself
-    where it has no printed source, and `assumptions` what was given without a tolerance, so that no finding can leave
-    them out. Raises `InputError` where the confidence of `asked` is not between 0 and 1, and whatever the function of
-    a response raises.
+    `answer` is the sentence with the numbers, and `means` what it means at the bench: the words that it starts with.
+    `change` says what would meet the requirement, with the moves that carry it out where it names an amount; it is kept
+    unless it holds. `sources` get what a member from a table says of itself where it has no printed source, and
+    `assumptions` what was given without a tolerance, so that no finding can leave them out. Raises `InputError` where
+    the confidence of `asked` is not between 0 and 1, and whatever the function of a response raises.
 
     Parameters
     ----------
@@ -117,7 +118,7 @@ def judge(
     return Finding(
         question=asked.title,
         name=asked.name,
-        answer=answer,
+        answer=answer if means is None else means.said(verdict, answer),
         quantity=label,
         unit=quantity.unit,
         requirement=requirement,
@@ -162,6 +163,7 @@ def _sizes(quantity: Quantity, drivers: Sequence[Contribution]) -> tuple[SizeUse
             outside=0.0 if d.spread.bounded else float(d.spread.sf(1.0) + d.spread.cdf(-1.0)),
             measurable=d.unit.kind is LENGTH and d.half_width > 0 and d.basis in (Basis.DRAWN, Basis.STANDARD),
             share=shares.get(d.name, 0.0),
+            called=d.called,
         )
         for d in quantity.members
         if d.half_width or d.nominal  # a size of 0 is none: a countersink that is not there

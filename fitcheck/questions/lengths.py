@@ -10,7 +10,7 @@ from fitcheck.questions.judge import judge
 from fitcheck.questions.moves import Change, Effect, Resizing
 from fitcheck.questions.question import Question
 from fitcheck.questions.remedy import amount, needed_shift
-from fitcheck.questions.words import assumed_spreads
+from fitcheck.questions.words import Meaning, assumed_spreads
 from fitcheck.stack import Sum
 
 
@@ -21,6 +21,7 @@ def length_finding(
     *,
     label: str,
     answer: str,
+    means: Meaning | None = None,
     change: Sequence[str | Change],
     cautions: Sequence[str],
     sources: Sequence[str] = ("sum of the lengths",),
@@ -35,6 +36,7 @@ def length_finding(
         requirement,
         label=label,
         answer=answer,
+        means=means,
         change=change,
         assumptions=assumed_spreads(length),
         sources=sources,

@@ -122,11 +122,13 @@ class Change:
 
     words: str
     moves: tuple[Move, ...] = ()
+    do: str = ""
+    """What is to be done, without what it is good for."""
 
     @classmethod
-    def of(cls, words: str, effect: Effect, *ways: Iterable[Edit]) -> Change:
+    def of(cls, words: str, effect: Effect, *ways: Iterable[Edit], do: str = "") -> Change:
         """The line with one move for each of `ways`; the edits of a way are made together."""
-        return cls(words, tuple(Move(words, tuple(edits), effect) for edits in ways))
+        return cls(words, tuple(Move(words, tuple(edits), effect) for edits in ways), do)
 
 
 def lines_of(changes: Iterable[str | Change]) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import Topic, judge
 from fitcheck.questions.moves import Effect
 from fitcheck.questions.remedy import amount, needed_shift
-from fitcheck.questions.words import assumed_spreads
+from fitcheck.questions.words import Meaning, assumed_spreads
 from fitcheck.stack import Linear, Response
 from fitcheck.units import read
 
@@ -42,8 +42,10 @@ def require(
     >>> import fitcheck as fc
     >>> gap = fc.dim("10.2 ± 0.1", name="room") - fc.dim("10.0 ± 0.05", name="part")
     >>> found = require(gap, at_least="0.1 mm", what="gap")
-    >>> found.verdict.value, found.answer, found.change[0]
-    ('fails', 'The gap is 0.20 mm, between 0.05 mm and 0.35 mm.', 'make it 0.05 mm larger and it holds at worst case')
+    >>> found.verdict.value, found.answer
+    ('fails', 'The gap can be too small: it is 0.20 mm, between 0.05 mm and 0.35 mm.')
+    >>> found.change[0]
+    'make it 0.05 mm larger and it holds at worst case'
     """
     if not isinstance(quantity, Linear | Response):
         raise InputError(f"quantity = {brief(quantity)}: a dimension, a sum of dimensions or a response is needed")
@@ -58,10 +60,19 @@ def require(
         quantity,
         requirement,
         label=label,
-        answer=f"The {label} is {unit.show(quantity.nominal)}, between {unit.down(low)} and {unit.up(high)}.",
+        answer=f"it is {unit.show(quantity.nominal)}, between {unit.down(low)} and {unit.up(high)}.",
+        means=_meaning(label, requirement),
         change=_changes(quantity, requirement) if isinstance(quantity, Linear) else (),
         assumptions=assumed_spreads(*quantity.members),
     )
+
+
+def _meaning(label: str, requirement: Requirement) -> Meaning:
+    if requirement.at_most is None:
+        return Meaning(f"The {label} is large enough", f"The {label} can be too small")
+    if requirement.at_least is None:
+        return Meaning(f"The {label} is small enough", f"The {label} can be too large")
+    return Meaning(f"The {label} stays within its limits", f"The {label} can leave its limits")
 
 
 def _changes(quantity: Linear, requirement: Requirement) -> list[str]:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import NamedTuple
 
 from fitcheck.basis import Basis
+from fitcheck.questions.finding import Verdict
 from fitcheck.stack import Dimension, Linear, Uniform
 
 STRENGTH_CAUTIONS = (
@@ -26,6 +28,22 @@ ELECTRICAL_CAUTIONS = (
     "A chassis or wire that touches the metal tube can short the cell; insulate it and look again after closing.",
     "Lithium cells are charged and handled as their maker and local rules say.",
 )
+
+
+class Meaning(NamedTuple):
+    """What a finding means at the bench where it holds, and where it fails: the words that its sentence starts with."""
+
+    holds: str
+    fails: str
+
+    def said(self, verdict: Verdict, numbers: str) -> str:
+        """The sentence: what the verdict means, and the numbers behind it.
+
+        >>> Meaning("The cap closes", "The cap may not close").said(Verdict.LIKELY, "0.20 mm are left.")
+        'The cap closes, but not at worst case: 0.20 mm are left.'
+        """
+        means = self.fails if verdict is Verdict.FAILS else self.holds
+        return f"{means}{', but not at worst case' if verdict is Verdict.LIKELY else ''}: {numbers}"
 
 
 def hand(left: bool) -> str:
@@ -50,7 +68,7 @@ def assumed_spreads(*quantities: Linear, also: Iterable[Dimension] = ()) -> tupl
     names: dict[str, list[str]] = {}
     for d in dimensions:
         if d.half_width:
-            names.setdefault(_how(d), []).append(d.name)
+            names.setdefault(_how(d), []).append(d.called)
     lines = [OfSpreads(f"{', '.join(dict.fromkeys(members))}: {how}.") for how, members in names.items()]
     return (*lines, "All dimensions vary independently of each other.") if lines else ()
 
@@ -61,7 +79,7 @@ def taken_as_exact(members: Iterable[Dimension]) -> tuple[str, ...]:
     A size of 0 is none: a countersink that is not there, a place to start from.
     """
     exact = [d for d in members if not d.half_width and d.nominal and d.basis is Basis.DRAWN]
-    names = list(dict.fromkeys(d.name or "an unnamed size" for d in exact))
+    names = list(dict.fromkeys(d.called or "an unnamed size" for d in exact))
     if not names:
         return ()
     what = "it is" if len(names) == 1 else "each is"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from fitcheck.questions.finding import Finding, Station, Verdict
@@ -12,7 +12,7 @@ from fitcheck.report import figures
 from fitcheck.report.colours import INK, OF_VERDICT, PALE, RULE
 from fitcheck.report.figures.device import Mark, shows_device
 from fitcheck.report.html import mark, safe
-from fitcheck.report.summary import readable, required
+from fitcheck.report.summary import required
 from fitcheck.units import LENGTH, MM, Unit
 
 _STATIONS = tuple(Station)
@@ -77,7 +77,7 @@ def tasks(findings: Sequence[Finding]) -> list[Task]:
     return list(found.values())
 
 
-def worth_reading(findings: Sequence[Finding], names: Mapping[str, str]) -> list[str]:
+def worth_reading(findings: Sequence[Finding]) -> list[str]:
     """What is worth measuring first: of each finding in doubt, the part that drives it most, if one does.
 
     One that no size within its limits can make hold is in no doubt: there measuring does not help.
@@ -87,9 +87,7 @@ def worth_reading(findings: Sequence[Finding], names: Mapping[str, str]) -> list
         parts = [size for size in one.sizes if size.measurable and size.share >= _A_SHARE]
         if parts and one.verdict is not Verdict.HOLDS and one.margin.most >= 0:
             first = max(parts, key=lambda size: size.share)
-            said.append(
-                (first.share, f"{readable(first.name, names)} ({first.share:.0%} of the spread of finding {number})")
-            )
+            said.append((first.share, f"{first.called} ({first.share:.0%} of the spread of finding {number})"))
     return [words for _, words in sorted(said, key=lambda each: -each[0])]
 
 
@@ -98,7 +96,6 @@ def first_page(
     *,
     planned: Sequence[str] = (),
     measure: Sequence[str] = (),
-    names: Mapping[str, str] | None = None,
     shoulder: float | None = None,
 ) -> str:
     """The box, the device and the table.
@@ -108,19 +105,18 @@ def first_page(
     findings : in their order in the report
     planned : the lines of a plan for the build
     measure : what is to be measured next, a line each; without it the parts that drive what does not hold
-    names : of parts, for people, by their names in the sheet
     shoulder : mm from the mouth of the socket to the shoulder in the body, if it is known
     """
-    parts = [_box(findings, planned, measure, names or {}), _device(findings, shoulder), _table(findings)]
+    parts = [_box(findings, planned, measure), _device(findings, shoulder), _table(findings)]
     return "\n".join(part for part in parts if part)
 
 
 # -- what to do now ----------------------------------------------------------------------------------------
 
 
-def _box(findings: Sequence[Finding], planned: Sequence[str], measure: Sequence[str], names: Mapping[str, str]) -> str:
+def _box(findings: Sequence[Finding], planned: Sequence[str], measure: Sequence[str]) -> str:
     rows = "".join(_task(task) for task in tasks(findings))
-    advice = list(measure) or [", ".join(worth_reading(findings, names))]
+    advice = list(measure) or [", ".join(worth_reading(findings))]
     lines = [line for line in advice if line]
     if lines:
         said = "".join(f"<span>{safe(line)}</span> " for line in lines)

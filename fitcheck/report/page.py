@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import Any
 
 from fitcheck.basis import Basis
@@ -17,22 +16,11 @@ from fitcheck.report import figures
 from fitcheck.report.first_page import first_page, lengths_in
 from fitcheck.report.html import bullets, document, mark, safe
 from fitcheck.report.slip import slip
-from fitcheck.report.summary import by_question, once, readable, required
+from fitcheck.report.summary import by_question, once, required
 from fitcheck.report.trace import release, title_block
 from fitcheck.units import LENGTH, MM, Unit
 
 _DRIVERS = 3  # of a finding; the rest are added up
-
-
-@dataclass(frozen=True, slots=True)
-class _Said:
-    """What is said once for the whole page: sources by their numbers, parts by their names for people."""
-
-    sources: Mapping[str, int]
-    names: Mapping[str, str] = field(default_factory=dict)
-
-    def name(self, part: str) -> str:
-        return readable(part, self.names)
 
 
 def page(
@@ -46,7 +34,6 @@ def page(
     made: str | None = None,
     planned: Sequence[str] = (),
     measure: Sequence[str] = (),
-    names: Mapping[str, str] | None = None,
     shoulder: float | None = None,
 ) -> str:
     """The findings as one HTML page: what to do now, where, and every requirement; then the details and the sizes used.
@@ -60,14 +47,12 @@ def page(
     made : when it was made, for the title block; without it the same findings give the same page
     planned : the lines of a plan for the build
     measure : what is to be measured next, a line each; without it the parts that drive what does not hold
-    names : of parts, for people, by their names in the sheet
     shoulder : mm from the mouth of the socket to the shoulder in the body, for the drawing of the device
     """
     sources = {source: i for i, source in enumerate(once(s for f in findings for s in f.sources), start=1)}
-    said = _Said(sources, names or {})
     asked = f"{len(findings)} requirement{'' if len(findings) == 1 else 's'} checked"
     digest = hashlib.sha256(sheet_text.encode("utf-8", "replace")).hexdigest()[:12] if sheet_text is not None else ""
-    first = first_page(findings, planned=planned, measure=measure, names=names, shoulder=shoulder)
+    first = first_page(findings, planned=planned, measure=measure, shoulder=shoulder)
     parts = [
         title_block(title, subtitle or asked, made=made, sheet=sheet_name, digest=digest),
         "<main>",
@@ -75,11 +60,11 @@ def page(
         _cautions(findings),
         _reading(findings, notes),
         '<div class="questions">',
-        *_questions(findings, said),
+        *_questions(findings, sources),
         _assumed(findings),
         _references(sources),
         "</div>",
-        _sizes(findings, said),
+        _sizes(findings),
         slip([finding.drawing for finding in findings], lengths_in(findings)),
         "</main>",
     ]
@@ -133,7 +118,7 @@ def _references(sources: Mapping[str, int]) -> str:
     return f'<section class="once"><h2>Sources</h2><ol>{rows}</ol></section>'
 
 
-def _sizes(findings: Sequence[Finding], said: _Said) -> str:
+def _sizes(findings: Sequence[Finding]) -> str:
     """What varies behind the findings, with a column to write in what was measured."""
     used: dict[tuple[str, str], tuple[SizeUsed, list[int]]] = {}
     for number, finding in enumerate(findings, start=1):
@@ -145,17 +130,17 @@ def _sizes(findings: Sequence[Finding], said: _Said) -> str:
     rest = [each for each in used.values() if each not in parts]
     return (
         '<section class="sizes-used"><h2>Sizes used</h2>\n'
-        f"{_used(parts, said, write=True)}{_used(rest, said, write=False)}</section>"
+        f"{_used(parts, write=True)}{_used(rest, write=False)}</section>"
     )
 
 
-def _used(sizes: Sequence[tuple[SizeUsed, list[int]]], said: _Said, *, write: bool) -> str:
+def _used(sizes: Sequence[tuple[SizeUsed, list[int]]], *, write: bool) -> str:
     """A table of sizes, with a column to write in where they can be measured, or of the other numbers behind them."""
     if not sizes:
         return ""
     cell = '<td class="write"></td>' if write else ""
     rows = "".join(
-        f'<tr><th scope="row">{safe(said.name(size.name))}</th><td>{safe(size.note)}</td><td>{_spread(size)}</td>'
+        f'<tr><th scope="row">{safe(size.called)}</th><td>{safe(size.note)}</td><td>{_spread(size)}</td>'
         f"<td>{safe(size.basis.value)}</td><td>{', '.join(map(str, dict.fromkeys(who)))}</td>{cell}</tr>"
         for size, who in sizes
     )
@@ -176,13 +161,13 @@ def _spread(size: SizeUsed) -> str:
 # -- the findings ------------------------------------------------------------------------------------------
 
 
-def _questions(findings: Sequence[Finding], said: _Said) -> Iterator[str]:
+def _questions(findings: Sequence[Finding], sources: Mapping[str, int]) -> Iterator[str]:
     for question, group in by_question(findings).items():
-        articles = "\n".join(_finding(number, finding, said) for number, finding in group)
+        articles = "\n".join(_finding(number, finding, sources) for number, finding in group)
         yield f"<section><h2>{safe(question[:1].upper() + question[1:])}</h2>\n{articles}</section>"
 
 
-def _finding(number: int, finding: Finding, said: _Said) -> str:
+def _finding(number: int, finding: Finding, sources: Mapping[str, int]) -> str:
     """One finding: words on the left, figures on the right, one below the other where there is no room."""
     facts = [
         ("Found", f"{finding.span(finding.worst_case)}, nominal {finding.show(finding.nominal)}"),
@@ -191,7 +176,7 @@ def _finding(number: int, finding: Finding, said: _Said) -> str:
         *((label[:1].upper() + label[1:], value) for label, value in finding.details.items()),
     ]
     name = f"{finding.name}: " if finding.name else ""
-    cited = ", ".join(f'<a href="#source-{i}">{i}</a>' for i in sorted({said.sources[s] for s in finding.sources}))
+    cited = ", ".join(f'<a href="#source-{i}">{i}</a>' for i in sorted({sources[s] for s in finding.sources}))
     how = (
         f"{100 * finding.confidence:.6g} % interval {finding.span(finding.interval)}; "
         f"risk found by {finding.probability.words}"
@@ -202,7 +187,7 @@ def _finding(number: int, finding: Finding, said: _Said) -> str:
         '<dl class="facts">',
         *(f"<div><dt>{safe(label)}</dt> <dd>{safe(value)}</dd></div>" for label, value in facts),
         "</dl>",
-        _drivers(finding, said),
+        _drivers(finding),
         f'<p class="small">{safe(how)}.{f" Sources {cited}." if cited else ""}</p>',
     ]
     seen = [_drawings(number, finding), "" if finding.verdict is Verdict.HOLDS else _strip(number, finding)]
@@ -267,14 +252,14 @@ def _strip(number: int, finding: Finding) -> str:
     return f'<figure class="strip">{picture}</figure>'
 
 
-def _drivers(finding: Finding, said: _Said) -> str:
+def _drivers(finding: Finding) -> str:
     """What drives it, with the shares of the variance."""
     table = [d for d in finding.drivers if max(d.variance_share, d.worst_case_share) >= 0.005]
     if not table:
         return '<p class="drivers"><b>Driven by:</b> nothing varies.</p>'
     # One more name says no more than the dimension it would stand for.
     shown = len(table) if len(table) == _DRIVERS + 1 else _DRIVERS
-    rows = [f"{said.name(d.name)} {d.variance_share:.0%}" for d in table[:shown]]
+    rows = [f"{d.called} {d.variance_share:.0%}" for d in table[:shown]]
     if rest := table[shown:]:
         rows.append(f"{len(rest)} more {sum(d.variance_share for d in rest):.0%}")
     return f'<p class="drivers"><b>Driven by:</b> {safe(", ".join(rows))} <small>of the variance</small></p>'

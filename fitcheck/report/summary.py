@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 
 from fitcheck.questions.finding import Finding
 from fitcheck.questions.several import counts
 from fitcheck.questions.wrapping import printable
 from fitcheck.units import Unit
 
-__all__ = ["by_question", "counts", "once", "printable", "readable", "required", "shortened", "without_unit"]
+__all__ = ["by_question", "counts", "once", "printable", "required", "shortened", "without_unit"]
 
 
 def by_question(findings: Iterable[Finding]) -> dict[str, list[tuple[int, Finding]]]:
@@ -27,15 +27,6 @@ def once(sentences: Iterable[str]) -> list[str]:
     ['a', 'b']
     """
     return list(dict.fromkeys(sentences))
-
-
-def readable(part: str, names: Mapping[str, str]) -> str:
-    """A part as people call it: by its title, or by its name in the sheet with spaces.
-
-    >>> readable("screw_1", {}), readable("module", {"module": "module, with heat sink"})
-    ('screw 1', 'module, with heat sink')
-    """
-    return names.get(part, part.replace("_", " "))
 
 
 def without_unit(unit: Unit, inside: float, decimals: int | None = None) -> str:

@@ -34,7 +34,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -78,8 +78,6 @@ class Build:
     """What it measures and cuts with."""
     opened: Opened = field(default_factory=Opened)
     """What a plan may choose."""
-    titles: Mapping[str, str] = field(default_factory=dict)
-    """What pages call a part, by its name."""
     shoulder: Dimension | None = None
     """From the mouth of the socket to the shoulder in the body, for the drawing of the device."""
 
@@ -188,7 +186,7 @@ def load(path: str | Path) -> Build:
     ... at_least = "40 mm"
     ... ''', encoding="utf-8")
     >>> print(load(path).findings()[0].answer)
-    The blade sits 41.50 mm deep, between 40.90 mm and 42.10 mm.
+    Deep enough: the blade sits 41.50 mm deep, between 40.90 mm and 42.10 mm.
     >>> folder.cleanup()
     """
     path = Path(path)
@@ -300,12 +298,7 @@ def _build(path: Path, text: str, content: Mapping[str, Any]) -> Build:
             wrong.append(place.error("", "shoulder", str(error)))
     if wrong:
         raise _together(path, wrong)
-    titles = {
-        name: value["title"]
-        for name, value in content.get("parts", {}).items()
-        if isinstance(value, dict) and "title" in value
-    }
-    return Build(path, text, title, tuple(notes), parts, tuple(questions), workshop, opened, titles, shoulder)
+    return Build(path, text, title, tuple(notes), parts, tuple(questions), workshop, opened, shoulder)
 
 
 def reread(build: Build, parts: Mapping[str, Dimension]) -> Build:
@@ -472,7 +465,8 @@ def _part(name: str, value: Any) -> Dimension:
         raise InputError(f"{in_short(name)}.note: missing: a drawing note is needed")
     drawn = dim(value["note"], name=name)
     # A measurement of the real part replaces the drawing; the drawing's kind still has to fit.
-    return dim(value["measured"], name=name, kind=drawn.unit.kind) if "measured" in value else drawn
+    part = dim(value["measured"], name=name, kind=drawn.unit.kind) if "measured" in value else drawn
+    return replace(part, title=value.get("title", ""))
 
 
 def _question(

@@ -86,7 +86,9 @@ def _size(name: str, between: Dimension, known: Dimension | None, workshop: Work
     if tool:
         by = workshop.tolerance[tool]
         middle = between.middle
-        part = Dimension(middle, middle + by.lower, middle + by.upper, by.spread, name, between.unit, f"cut: {tool}")
+        title = known.title if known is not None else ""
+        low, high = middle + by.lower, middle + by.upper
+        part = Dimension(middle, low, high, by.spread, name, between.unit, f"cut: {tool}", title=title)
     elif known is None:
         raise InputError(
             f"{name}: a tolerance is needed: a line for it under [parts], or a tool under [workshop], "

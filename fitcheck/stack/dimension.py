@@ -244,7 +244,7 @@ class Linear:
         variances = _shared(self.terms, lambda d: math.sqrt(d.variance))
         width, variance = math.fsum(widths) or 1.0, math.fsum(variances) or 1.0
         table = [
-            Contribution(d.name, c, w / width, v / variance)
+            Contribution(d.name, c, w / width, v / variance, d.called)
             for (d, c), w, v in zip(self.terms, widths, variances, strict=True)
         ]
         return sorted(table, key=lambda row: (-row.variance_share, -row.worst_case_share, row.name))
@@ -308,11 +308,11 @@ def _shared(terms: Sequence[tuple[Dimension, float]], size: Callable[[Dimension]
 class Dimension(Linear):
     """A quantity known within limits: `lower` to `upper` about `nominal`, in the inside unit of its kind (mm, N, MPa).
 
-    spread: how it lies between the limits. name: what it is called in tables and messages. unit: the unit it is shown
-    in. origin: where it comes from, for people. basis: what it rests on, for the library to decide by. tie: with which
-    others it varies together; made by `fitcheck.stack.correlated`. Two dimensions are the same only if they are the
-    same object: two spacers from one drawing vary independently. Raises `InputError` for a lower limit above
-    the upper one.
+    spread: how it lies between the limits. name: what it is called in tables and messages. title: what people call it,
+    for sentences and drawings; the name where it is empty. unit: the unit it is shown in. origin: where it comes from,
+    for people. basis: what it rests on, for the library to decide by. tie: with which others it varies together; made
+    by `fitcheck.stack.correlated`. Two dimensions are the same only if they are the same object: two spacers from one
+    drawing vary independently. Raises `InputError` for a lower limit above the upper one.
     """
 
     nominal: float
@@ -324,6 +324,7 @@ class Dimension(Linear):
     origin: str = ""
     basis: Basis = Basis.DRAWN
     tie: tuple[Tie, int] | None = field(default=None, repr=False)
+    title: str = field(default="", repr=False)
 
     def __post_init__(self) -> None:
         where = in_short(self.name) or "dimension"
@@ -338,6 +339,11 @@ class Dimension(Linear):
                 f"{where}: lower limit {self.lower:g} lies above upper limit {self.upper:g}: "
                 "the lower limit must not exceed the upper one"
             )
+
+    @property
+    def called(self) -> str:
+        """What people call it: its title, or its name with spaces."""
+        return self.title or self.name.replace("_", " ")
 
     @property
     def terms(self) -> tuple[tuple[Dimension, float], ...]:

@@ -88,7 +88,8 @@ def as_built(drawing: Dimension, value: Any, U: Any = 0.0, *, k: float = 2.0, de
     """
     _single("as_built", drawing)
     found = measured(value, U, k=k, degrees=degrees, name=drawing.name, unit=drawing.unit)
-    return dataclasses.replace(found, origin=f"{found.origin}, in place of {drawing.origin or drawing}")
+    origin = f"{found.origin}, in place of {drawing.origin or drawing}"
+    return dataclasses.replace(found, origin=origin, title=drawing.title)
 
 
 def inspected(values: Iterable[Any], *, nominal: Any = None, name: str = "", unit: Unit | None = None) -> Dimension:

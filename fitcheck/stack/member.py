@@ -24,6 +24,11 @@ class Member(Protocol):
     @property
     def name(self) -> str: ...
     @property
+    def called(self) -> str:
+        """What people call it."""
+        ...
+
+    @property
     def half_width(self) -> float:
         """Half the zone between its limits."""
         ...

@@ -18,17 +18,18 @@ from fitcheck.units import LENGTH, MM, Kind, Unit, is_quantity, read, read_state
 class Contribution(NamedTuple):
     """What one dimension does to a result.
 
-    name: the name of the dimension. sensitivity: the change of the result for a unit change of the dimension, in the
-    unit of the result over that of the dimension (a plain number where both are one unit); of a function, the mean over
-    its spread. worst_case_share and variance_share: how much of the worst-case range and of the variance is due to it,
-    each a fraction; each column of shares sums to 1. A share of the variance can be negative if dimensions are
-    correlated and work against each other.
+    name: the name of the dimension, and called: what people call it. sensitivity: the change of the result for a unit
+    change of the dimension, in the unit of the result over that of the dimension (a plain number where both are one
+    unit); of a function, the mean over its spread. worst_case_share and variance_share: how much of the worst-case
+    range and of the variance is due to it, each a fraction; each column of shares sums to 1. A share of the variance
+    can be negative if dimensions are correlated and work against each other.
     """
 
     name: str
     sensitivity: float
     worst_case_share: float
     variance_share: float
+    called: str = ""
 
 
 class Method(StrEnum):

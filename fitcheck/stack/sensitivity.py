@@ -54,7 +54,7 @@ def contributions(values: Values, members: Sequence[Member]) -> list[Contributio
     slopes, of_variance = _variance_shares(values, members)
     of_range = _range_shares(values, slopes)
     table = [
-        Contribution(d.name, float(slope / d.half_width) if d.half_width else 0.0, float(width), float(share))
+        Contribution(d.name, float(slope / d.half_width) if d.half_width else 0.0, float(width), float(share), d.called)
         for d, slope, width, share in zip(members, slopes, of_range, of_variance, strict=True)
     ]
     return sorted(table, key=lambda row: (-row.variance_share, -row.worst_case_share, row.name))

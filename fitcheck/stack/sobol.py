@@ -157,7 +157,8 @@ def share_frame(rows: Sequence[Contribution] | Sequence[Index]) -> Any:
 
     if not rows or not all(isinstance(row, (Contribution, Index)) for row in rows):
         raise InputError("share_frame: no rows: contributions or Sobol' indices are needed")
-    return pd.DataFrame([row._asdict() for row in rows]).set_index("name")
+    found = pd.DataFrame([row._asdict() for row in rows]).set_index("name")
+    return found.drop(columns="called", errors="ignore")  # of those who know it, what people call it
 
 
 def share_figure(rows: Sequence[Contribution] | Sequence[Index], ax: Axes | None = None, *, most: int = 12) -> Axes:
@@ -178,7 +179,7 @@ def share_figure(rows: Sequence[Contribution] | Sequence[Index], ax: Axes | None
     columns = ("worst_case_share", "variance_share") if isinstance(rows[0], Contribution) else ("first", "total")
     every: list[Any] = list(rows)
     shown, rest = every[:most], every[most:]
-    names = [row.name or "unnamed" for row in shown]
+    names = [(row.called if isinstance(row, Contribution) else row.name) or "unnamed" for row in shown]
     values = [[getattr(row, column) for row in shown] for column in columns]
     if rest:
         names.append(f"{len(rest)} more")

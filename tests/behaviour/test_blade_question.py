@@ -151,11 +151,23 @@ def test_the_slug_must_reach_beyond_its_screw_on_the_far_side_too():
 def test_two_slugs_of_one_part_gain_two_for_one():
     question = ask(takes=["3 ± 0.1", "14.5 ± 0.3", "slug", "slug"], screws=["30 ± 0.2"], slug_screw=None, at_most=None)
     assert question.findings()[0].details["depth gained by cutting slug"] == "2 mm for each mm"
-    landing = ask(
-        takes=["3 ± 0.1", "14.5 ± 0.3", "slug", "slug"], screws=["30 ± 0.2"], slug_screw=None, at_most=None, cover="4"
-    ).findings()[1]
+    takes = ["3 ± 0.1", "14.5 ± 0.3", "slug", "slug"]
+    alone = {"takes": takes, "screws": ["30 ± 0.2"], "slug_screw": None, "at_most": None, "cover": "4"}
+    landing = ask(**alone, at_least="30").findings()[1]
     # 64 - 17.5 - 16 = 30.5 deep, 0.5 beyond; 4 asked for and 1.1 of tolerances: 4.6 is missing, 2.3 off each.
     assert landing.change[0].startswith("cut slug 2.30 mm shorter")
+    assert landing.answer.startswith("Cut slug 2.30 mm shorter: the blade reaches 0.50 mm beyond")
+
+
+def test_one_cut_is_advised_that_meets_every_requirement():
+    """Two findings that each ask for another cut of one slug would stand on the first page as two things to do."""
+    stack = {"takes": ["3 ± 0.1", "14.5 ± 0.3", "slug"], "at_least": "39", "slug_screw": None, "at_most": None}
+    asked = ask(**stack, screws=["37 ± 0.2"], cover="4")
+    depth, landing = asked.findings()[:2]
+    alone = ask(**stack, screws=[]).findings()[0]
+    assert depth.change[0] == landing.change[0]
+    assert alone.change[0] != depth.change[0]
+    assert all(one.verdict is Verdict.HOLDS for one in landing.moves[0].made(asked).findings()[:2])
 
 
 def test_moves_within_the_risk_miss_by_just_the_risk():

@@ -63,7 +63,9 @@ def first_yield(root, plain, d2, length, Rp, *, external):
 def test_a_thin_tube_yields_long_before_its_threads_strip():
     carries = engaged_mates_carries(**WALLS)[2]
     assert carries.quantity == "load that the joint bears"
-    assert carries.answer.startswith("The tube under the external thread yields first, at about 17.5 kN")
+    assert carries.answer.startswith(
+        "The joint bears its load: the tube under the external thread yields first, at about 17.5 kN"
+    )
     question = ask(**WALLS)
     D2, d2 = question.pair_sizes["D2"], question.pair_sizes["d2"]
     Rp = fc.material("6061-T6").yield_

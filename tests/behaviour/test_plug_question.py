@@ -252,7 +252,7 @@ def test_the_length_that_is_advised_works_in_every_unit(unit):
     room = notes.pop("adds")
     (plug,) = fc.ask("plug_length", adds=[room], **notes)
     assert plug.verdict == "holds"
-    said = re.match(rf"Cut the plug to ([\d.]+) {unit};", plug.answer)
+    said = re.match(rf"Cut the plug to ([\d.]+) {unit}:", plug.answer)
     (again,) = fc.ask("plug_length", adds=[room], length=f"{said[1]} {unit}", **notes)
     assert again.verdict == "holds"
 

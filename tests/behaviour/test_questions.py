@@ -189,8 +189,8 @@ def test_every_result_says_which_spreads_are_assumed(case):
         named = default.partition(": taken")[0]
         for d in finding.of.assumed:
             assert d.name
-            assert d.name in named, (finding.quantity, d.name)
+            assert d.called in named, (finding.quantity, d.name)
         for d in finding.of.members:
             if d.half_width and not d.assumed:
-                how = re.compile(f"{re.escape(d.name)}.*(: | is )(taken as|uniform over)")
+                how = re.compile(f"{re.escape(d.called)}.*(: | is )(taken as|uniform over)")
                 assert any(map(how.search, finding.assumptions)), (finding.quantity, d.name)

@@ -96,7 +96,7 @@ def test_backing_off_counts_the_way_to_the_bore(question, findings):
     torque = min(0.4, advised_torque(question).torque)
     dent = dent_depth(question.load({**question.nominal, "hand_torque": torque}), "cup", 1.9, 86.2)
     turns = (25.4 + 0.026 - 25.0 + dent) / 0.7  # the nominal of 25.4 H9 is 25.4, its middle 25.426
-    assert f"Backed off {(25.4 - 25.0 + dent) / 0.7:.1f} turns" in loose.answer or f"{turns:.1f} turns" in loose.answer
+    assert f"backed off {(25.4 - 25.0 + dent) / 0.7:.1f} turns" in loose.answer or f"{turns:.1f} turns" in loose.answer
     # Between the screw's full thread and the outside of the tube, averaged around the hole.
     y = question.nominal["d"] / 2 * np.sin(np.linspace(0, math.pi / 2, 20_001))
     length = np.sqrt(15.0**2 - y**2) - (12.7 + question.nominal["point_length"])

@@ -222,8 +222,8 @@ def test_a_part_has_a_title_for_people_and_a_name_that_can_be_used(tmp_path):
     titled = SHEET.replace('slug = "8.0 ± 0.1"', 'slug = { note = "8.0 ± 0.1", title = "brass slug" }')
     path.write_text(titled.replace("sheet = 1", 'sheet = 1\nshoulder = "78 ± 1"'), encoding="utf-8")
     build = load(path)
-    assert build.titles == {"slug": "brass slug"}
+    assert build.parts["slug"].called == "brass slug"
     assert build.shoulder.nominal == 78.0
-    assert "brass slug" in page(build.findings(), title="wand", names=build.titles)
+    assert "brass slug" in page(build.findings(), title="wand")
     assert "'brass slug' can never be used" in told(tmp_path, SHEET.replace("slug =", '"brass slug" ='))
     assert "slug.title = 3: text is needed" in told(tmp_path, titled.replace('"brass slug"', "3"))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fitcheck.mechanics.blade import play_at, wedging_depth
@@ -15,8 +16,8 @@ from fitcheck.questions.lengths import how_to_meet, length_finding, said
 from fitcheck.questions.moves import Change, Effect, Resizing
 from fitcheck.questions.quantities import of_property
 from fitcheck.questions.question import answers
-from fitcheck.questions.remedy import allowed_moves, amount, enough, holds
-from fitcheck.questions.words import BLADE_CAUTIONS, assumed_spreads, listed
+from fitcheck.questions.remedy import allowed_lengths, allowed_moves, amount, enough, holds
+from fitcheck.questions.words import BLADE_CAUTIONS, Meaning, assumed_spreads, listed
 from fitcheck.stack import Dimension, Interval, Response, Sum
 from fitcheck.stack.synthesis import moved
 
@@ -71,13 +72,15 @@ def findings(asked: BladeDepth) -> tuple[Finding, ...]:
 
 def _depth(asked: BladeDepth) -> Finding:
     depth, requirement = lengths_asked(asked)[0]
+    change = _change(asked, depth, requirement)
     return length_finding(
         asked,
         depth,
         requirement,
         label="depth of the blade",
         answer=_sits(depth),
-        change=_change(asked, depth, requirement),
+        means=_deep_enough(depth, requirement, change) if depth.nominal > 0 else None,
+        change=change,
         sources=_SUM,
         cautions=BLADE_CAUTIONS,
         details=_details(asked),
@@ -88,12 +91,29 @@ def _depth(asked: BladeDepth) -> Finding:
 def _sits(depth: Sum) -> str:
     """Where the seat of the blade lies, in words; one above the mouth is no depth."""
     if depth.nominal > 0:
-        return said(depth, "The blade sits {} deep, between {} and {}.")
+        return said(depth, "the blade sits {} deep, between {} and {}.")
     above = depth.unit.show(-depth.nominal)
     return (
         f"The blade does not reach into its socket: its seat lies {above} above the mouth, because the lengths "
         "under the blade exceed those that make it deeper."
     )
+
+
+def _deep_enough(depth: Sum, requirement: Requirement, change: Sequence[str | Change]) -> Meaning:
+    """What the depth means: what is to be cut, where that mends it, or else on which side it misses its limits."""
+    (low, high), least, most = depth.worst_case(), requirement.at_least, requirement.at_most
+    missed = ["too shallow"] if least is not None and low < least else []
+    missed += ["too deep"] if most is not None and high > most else []
+    fits = (
+        "Deep enough" if most is None else "Neither too shallow nor too deep" if least is not None else "Not too deep"
+    )
+    return Meaning(fits, _first_do(change) or f"It can be {' or '.join(missed)}")
+
+
+def _first_do(change: Sequence[str | Change]) -> str:
+    """What the first change says is to be done, as the beginning of a sentence; nothing where it says no amount."""
+    do = next((one.do for one in change[:1] if isinstance(one, Change)), "")
+    return do[:1].upper() + do[1:]
 
 
 def lengths_asked(asked: BladeDepth) -> list[tuple[Sum, Requirement]]:
@@ -116,7 +136,7 @@ def _details(asked: BladeDepth) -> dict[str, str]:
     part = asked.cut_part
     if part is not None:
         unit = asked.depth.unit
-        details[f"depth gained by cutting {part.name}"] = f"{asked.gain:g} {unit.text} for each {unit.text}"
+        details[f"depth gained by cutting {part.called}"] = f"{asked.gain:g} {unit.text} for each {unit.text}"
         details |= working_lengths(part, lengths_asked(asked))
     if asked.friction_bore is not None and asked.blade is not None:
         wedges = float(wedging_depth(asked.friction_bore.upper, asked.blade.upper))
@@ -129,14 +149,16 @@ def _landing(asked: BladeDepth, number: int) -> Finding:
     show = beyond.unit.show
     low = beyond.unit.down(beyond.worst_case().min)
     which = f"set screw {number}" if len(asked.screws) > 1 else "the set screw"
+    screw, change = f"{which[:1].upper()}{which[1:]}", _change(asked, beyond, requirement)
     reach = f"reaches {show(beyond.nominal)} beyond" if beyond.nominal >= 0 else "ends short of"
     return length_finding(
         asked,
         beyond,
         requirement,
         label=f"blade beyond the axis of {which}",
-        answer=f"The blade {reach} the axis of {which}, at the least {low}.",
-        change=_change(asked, beyond, requirement),
+        answer=f"the blade {reach} the axis of {which}, at the least {low}.",
+        means=Meaning(f"{screw} lands on the blade", _first_do(change) or f"{screw} can miss the blade"),
+        change=change,
         sources=_SUM,
         cautions=BLADE_CAUTIONS,
         at=asked.screws[number - 1].nominal,
@@ -153,7 +175,7 @@ def _missed(asked: BladeDepth, number: int, beyond: Sum, requirement: Requiremen
 
 def _retained(asked: BladeDepth, slug: Slug, towards_mouth: bool) -> Finding:
     beyond = slug.above_axis if towards_mouth else slug.below_axis
-    show, name = beyond.unit.show, slug.part.name
+    show, name = beyond.unit.show, slug.part.called
     low = beyond.unit.down(beyond.worst_case().min)
     side = "towards the mouth" if towards_mouth else "on the far side"
     reach = f"reaches {show(beyond.nominal)} beyond" if beyond.nominal >= 0 else "ends short of"
@@ -168,8 +190,9 @@ def _retained(asked: BladeDepth, slug: Slug, towards_mouth: bool) -> Finding:
         beyond,
         slug.requirement,
         label=f"{name} beyond the axis of its screw {side}",
-        answer=f"The {name} {reach} the axis of its screw {side}, at the least {low}."
+        answer=f"it {reach} the axis of its screw {side}, at the least {low}."
         + (f" {slug.cut_words()}" if towards_mouth else ""),
+        means=Meaning(f"The screw lands on the {name}", f"The screw can miss the {name}"),
         change=how_to_meet(beyond, slug.requirement, how, *ways),
         sources=_SUM,
         cautions=BLADE_CAUTIONS,
@@ -181,15 +204,17 @@ def _goes_in(asked: BladeDepth, blade: Dimension, bore: Dimension) -> Finding:
     show = play.unit.show
     requirement = Requirement(at_least=asked.play_at_least, risk=asked.risk)
     if play.nominal >= 0:
-        answer = said(play, "The blade has {} play in the bore, between {} and {}.")
+        answer = said(play, "it has {} play in the bore, between {} and {}.")
     else:
-        answer = f"The blade does not go in: it is {show(-play.nominal)} too large for the bore."
+        answer = f"it is {show(-play.nominal)} too large for the bore."
+    low, does = play.worst_case().min, "does not go in" if play.nominal < 0 else "may not go in"
     return length_finding(
         asked,
         play,
         requirement,
         label="play of the blade in the bore",
         answer=answer,
+        means=Meaning("The blade goes in", f"The blade {does if low < 0 else 'goes in too tight'}"),
         change=how_to_meet(play, requirement, "take {0} off the blade's diameter", Resizing("blade", blade, -1.0)),
         sources=("difference of two diameters",),
         cautions=BLADE_CAUTIONS,
@@ -221,7 +246,7 @@ def _warm(asked: BladeDepth) -> Finding:
     low, high = play.worst_case()
     requirement = Requirement(at_least=asked.play_at_least, risk=asked.risk)
     cold, warm = (asked.temperature.unit.show(t, 0) for t in (asked.temperature.lower, asked.temperature.upper))
-    binds = f"It binds by {up(-low)} at worst" if low < 0 else f"At the least {down(low)} is left"
+    binds = f"it binds by {up(-low)} at worst" if low < 0 else f"at the least {down(low)} is left"
     off = None
     if not holds(play, requirement):
         off = enough(turned_down, requirement, asked.play_at_least - low, play.unit, asked.blade.lower / 2)
@@ -235,6 +260,10 @@ def _warm(asked: BladeDepth) -> Finding:
         requirement,
         label=f"play of the blade in the bore from {cold} to {warm}",
         answer=f"{binds} between {cold} and {warm}, at the most {up(high)}.",
+        means=Meaning(
+            "The blade stays free, warm and cold",
+            "The blade can bind as it warms or cools" if low < 0 else "Too little play is left, warm or cold",
+        ),
         change=change,
         assumptions=(
             *assumed_spreads(*inputs.values()),
@@ -279,10 +308,11 @@ def _wander(asked: BladeDepth, limit: float) -> Finding:
         requirement,
         label=f"tip wander, {state}",
         answer=(
-            f"The tip lies up to {up(loose.worst_case().max)} off the axis with the blade loose"
+            f"it lies up to {up(loose.worst_case().max)} off the axis with the blade loose"
             + (f", up to {up(tight.worst_case().max)} with the screws tight" if asked.screws else "")
             + f"; loose, the blade tilts up to {tilts.up(tilt.worst_case().max)}."
         ),
+        means=Meaning("The tip stays near the axis", "The tip can wander too far"),
         change=[change],
         assumptions=assumptions,
         sources=("plane geometry of a rod in a bore",),
@@ -316,11 +346,12 @@ def _change(asked: BladeDepth, quantity: Sum, requirement: Requirement) -> list[
     if all(window.min > window.max for window in moves):
         return ["no change of a length alone does it: the tolerances are wider than the requirement; tighten them"]
     deeper, higher = (
-        (f"cut {asked.cut} {{}} shorter", f"make {asked.cut} {{}} longer")
-        if asked.cut
+        (f"cut {part.called} {{}} shorter", f"make {part.called} {{}} longer")
+        if (part := asked.cut_part) is not None
         else ("seat the blade {} deeper", "seat the blade {} higher")
     )
     lines: dict[str, Change] = {}
+    together = {} if part is None else dict(zip(Effect, allowed_lengths(part, lengths_asked(asked)), strict=True))
     too_much = []
     effects = ((Effect.HOLDS, "to hold at worst case"), (Effect.WITHIN_RISK, "to be within the risk"))
     for window, (effect, aim), most in zip(moves, effects, _most_cut(asked), strict=True):
@@ -328,26 +359,42 @@ def _change(asked: BladeDepth, quantity: Sum, requirement: Requirement) -> list[
             continue
         ends = (window.min, window.max) if window.min > 0 else (-window.max, -window.min)
         least, greatest = (end / asked.gain for end in ends)
+        if part is not None:
+            least, greatest = _for_all(part, together[effect], least, greatest, shorter=window.min > 0)
         by = amount(quantity.unit, least, greatest)
         if window.min > 0 and least > most + 1e-9:
             too_much.append(f"{by.text} {aim}")
         else:
             # Where the risk asks for as much as the worst case does, the first line says it all.
             what, sense = (deeper, 1.0) if window.min > 0 else (higher, -1.0)
-            part = _deepened(asked)
-            ways = [[part.by(sense * by.inside)]] if part is not None else []
-            lines.setdefault(what.format(by.text), Change.of(f"{what.format(by.text)} and it {effect}", effect, *ways))
+            resizing = _deepened(asked)
+            ways = [[resizing.by(sense * by.inside)]] if resizing is not None else []
+            do = what.format(by.text)
+            lines.setdefault(do, Change.of(f"{do} and it {effect}", effect, *ways, do=do))
+    called = part.called if part is not None else ""
     said_so: list[str | Change] = list(lines.values())
     if too_much and not said_so:
-        allows = (
-            f"that its screw allows for {asked.cut}" if asked.slug is not None else f"of {asked.cut}, {asked.cut_part},"
-        )
+        allows = f"that its screw allows for {called}" if asked.slug is not None else f"of {called}, {asked.cut_part},"
         said_so.append(f"no cut {allows} does it: {listed(too_much)} would have to come off")
     if asked.slug is not None and said_so:
         said_so.append(asked.slug.cut_words())
         if too_much:
-            said_so.append(f"set the screw of {asked.cut} deeper, or take the rest off another part under the blade")
+            said_so.append(f"set the screw of {called} deeper, or take the rest off another part under the blade")
     return said_so
+
+
+def _for_all(part: Dimension, window: Interval, least: float, greatest: float, *, shorter: bool) -> tuple[float, float]:
+    """By how much a part must be cut, or made longer, at the least and at the most, so that the lengths in `window`,
+    with which every requirement of the question is met, are reached; as it was where there are none.
+    """
+    near, far = (window.max, window.min) if shorter else (window.min, window.max)
+    first, last = sorted((abs(near - part.nominal), abs(far - part.nominal)))
+    fits = window.min <= window.max and (near < part.nominal if shorter else near > part.nominal)
+    return (
+        (max(least, first), min(greatest, last))
+        if fits and max(least, first) <= min(greatest, last)
+        else (least, greatest)
+    )
 
 
 def _most_cut(asked: BladeDepth) -> Interval:
@@ -362,7 +409,7 @@ def _most_cut(asked: BladeDepth) -> Interval:
 def _drawing(asked: BladeDepth) -> TubeStack:
     return TubeStack(
         depth=asked.depth.nominal,
-        below=tuple((d.name.removesuffix(f" ({d})"), d.nominal) for d in asked.takes),  # its size is drawn anyway
+        below=tuple((d.called.removesuffix(f" ({d})"), d.nominal) for d in asked.takes),  # its size is drawn anyway
         screws=tuple((f"screw {i}", d.nominal) for i, d in enumerate(asked.screws, start=1)),
         blade=asked.blade.nominal if asked.blade else None,
         bore=asked.bore.nominal if asked.bore else None,

@@ -31,7 +31,7 @@ class BladeDepth(Question):
 
     >>> asked = BladeDepth.read({"adds": ["64 ± 0.2"], "takes": ["14.5 ± 0.3", "8.0 ± 0.1"], "at_least": "40 mm"})
     >>> print(asked.findings()[0].answer)
-    The blade sits 41.50 mm deep, between 40.90 mm and 42.10 mm.
+    Deep enough: the blade sits 41.50 mm deep, between 40.90 mm and 42.10 mm.
     """
 
     title: ClassVar[str] = "blade depth"

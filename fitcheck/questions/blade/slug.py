@@ -44,7 +44,7 @@ class Slug:
 
     def cut_words(self) -> str:
         """One sentence on the most that can be cut off."""
-        down, name, (worst, likely) = self.above_axis.unit.down, self.part.name, self.most_cut
+        down, name, (worst, likely) = self.above_axis.unit.down, self.part.called, self.most_cut
         if likely <= 0:
             return f"Nothing can be cut off {name}."
         if worst <= 0:
@@ -56,7 +56,7 @@ def working_lengths(part: Dimension, asked: Sequence[tuple[Sum, Requirement]]) -
     """The lengths of `part` that meet all of `asked`, as rows for a report."""
     moves: Moves = allowed_lengths(part, asked)
     return {
-        f"{part.name} that works {how}": interval_words(lengths, part.unit)
+        f"{part.called} that works {how}": interval_words(lengths, part.unit)
         for how, lengths in (("at worst case", moves.at_worst_case), ("within the risk", moves.within_risk))
     }
 

@@ -22,7 +22,7 @@ from fitcheck.questions.question import answers
 from fitcheck.questions.remedy import enough, holds
 from fitcheck.questions.short_threads import strip_assumptions
 from fitcheck.questions.threaded_tube import clamp_caution
-from fitcheck.questions.words import REMOVAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads, listed
+from fitcheck.questions.words import REMOVAL_CAUTIONS, STRENGTH_CAUTIONS, Meaning, assumed_spreads, listed
 from fitcheck.stack import Dimension, Response, Sum
 from fitcheck.stack.synthesis import moved as resized
 from fitcheck.stack.system import Least
@@ -73,8 +73,9 @@ def _engaged(asked: ThreadEngagement) -> Finding:
         turns,
         requirement,
         label="engaged threads",
-        answer=f"{turns.nominal:.1f} turns of {asked.external.designation} engage, {PLAIN.down(low, 1)} to "
+        answer=f"{turns.nominal:.1f} turns of {asked.external.designation}, {PLAIN.down(low, 1)} to "
         f"{PLAIN.up(high, 1)}.",
+        means=Meaning("Enough thread engages", "Too little thread engages"),
         change=change,
         assumptions=assumed_spreads(asked.length),
         sources=("three threads at least: common practice, no source",),
@@ -101,7 +102,8 @@ def _carries(asked: ThreadEngagement) -> Finding:
         weakest,
         Requirement(at_least=asked.load, risk=asked.risk),
         label="load that the joint bears" if tubes else "strip load",
-        answer=f"The {first} first, at {about}{show(weakest.nominal)}; at the least {weakest.unit.down(low)}.",
+        answer=f"the {first} first, at {about}{show(weakest.nominal)}, at the least {weakest.unit.down(low)}.",
+        means=Meaning("The joint bears its load", "The joint can give way under its load"),
         change=(
             "a thicker wall at the root of that thread or a stronger tube is needed; more engaged thread spreads the "
             "squeeze of its flanks, and helps no further than the section beside it bears"
@@ -192,9 +194,10 @@ def _unscrews(asked: ThreadEngagement, torque: Dimension) -> Finding:
         Requirement(at_least=0.0, risk=asked.risk),
         label="torque to spare before the tube twists",
         answer=(
-            f"The tube under the {half} thread twists at {show(weakest.nominal)}, at the least "
+            f"the one under the {half} thread twists at {show(weakest.nominal)}, at the least "
             f"{torque.unit.down(weakest.worst_case().min)}; unscrewing takes up to {torque.unit.up(torque.upper)}."
         ),
+        means=Meaning("The tube survives unscrewing", "Unscrewing can twist the tube"),
         change=("free the joint by penetrant, warmth and time before any more torque",),
         assumptions=(
             *assumed_spreads(*inputs.values()),

@@ -10,7 +10,7 @@ from fitcheck.mechanics.flank_bearing import LEAST_OVERLAP
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.joint.question import ThreadEngagement
 from fitcheck.questions.judge import judge
-from fitcheck.questions.words import assumed_spreads, hand, listed, turning
+from fitcheck.questions.words import Meaning, assumed_spreads, hand, listed, turning
 from fitcheck.stack import Dimension, Response, Sum
 from fitcheck.stack.dimension import combine
 from fitcheck.threads.coating import PITCH_FACTOR, coat
@@ -133,12 +133,15 @@ def _play_finding(q: ThreadEngagement) -> Finding:
         Requirement(at_least=q.play, risk=q.risk),
         label="play between the flanks",
         answer=(
-            f"The {which} pair mates with {show(play.nominal, places)} play on the pitch diameter, "
+            f"the {which} pair has {show(play.nominal, places)} play on the pitch diameter, "
             f"at the least {play.unit.down(low, places)}, at the most {play.unit.up(high, places)}."
             if low >= 0
-            else f"The {which} pair can jam: the pitch diameters overlap by {play.unit.up(-low, places)} at worst."
+            else f"the pitch diameters of the {which} pair overlap by {play.unit.up(-low, places)} at worst."
         )
         + worn_words(q),
+        means=Meaning(
+            "The halves go together", "The halves go together too tight" if low >= 0 else "The halves can jam"
+        ),
         change=(change,),
         assumptions=(
             *assumed_spreads(play),
@@ -185,8 +188,9 @@ def _flanks_finding(q: ThreadEngagement, flanks: Response) -> Finding:
         flanks,
         Requirement(at_least=least, risk=q.risk),
         label="height over which the flanks meet",
-        answer=f"The {which} halves {does} by {much}. The pitch diameters stand {show(play.nominal, places)} apart."
+        answer=f"the {which} halves {does} by {much}. The pitch diameters stand {show(play.nominal, places)} apart."
         + worn_words(q),
+        means=Meaning("The worn threads still hold", "The worn threads can slip"),
         change=("replace the worn half: no thread is left that holds", "measure the pitch diameters again"),
         assumptions=(
             *assumed_spreads(*flanks.inputs.values()),
@@ -229,7 +233,8 @@ def binds_finding(q: ThreadEngagement) -> Finding:
         found,
         Requirement(at_least=home, risk=q.risk),
         label="turns until it binds",
-        answer=f"The halves are unlike: {pair.verdict()} It takes {home:.1f} turns to screw it home." + worn_words(q),
+        answer=f"the halves are unlike. {pair.verdict()} It takes {home:.1f} turns to screw it home." + worn_words(q),
+        means=Meaning("It screws home", "It does not screw home"),
         change=("replace the other half as well, or recut one of them to the pitch of the other",),
         assumptions=(*assumed_spreads(*found.inputs.values()), "The threads are rigid and of true form."),
         sources=(outer.standard, inner.standard, "geometry of 60° flanks"),

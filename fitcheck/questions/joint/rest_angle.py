@@ -8,7 +8,7 @@ from functools import cached_property
 
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import Asker, judge
-from fitcheck.questions.words import assumed_spreads
+from fitcheck.questions.words import Meaning, assumed_spreads
 from fitcheck.stack import Dimension, Sum, dimension
 from fitcheck.stack.dimension import combine
 from fitcheck.threads import Thread
@@ -63,12 +63,12 @@ class Clocking:
     def words(self) -> str:
         """What to do, in one sentence."""
         show, other = unit(self.thread.unit).show, "shim" if self.by == "facing" else "facing"
-        doing = {"facing": "Face {} off the shoulder", "shim": "Put a shim of {} under the shoulder"}
+        doing = {"facing": "face {} off the shoulder", "shim": "put a shim of {} under the shoulder"}
         instead = {"facing": "facing off {}", "shim": "a shim of {}"}
         places = 3 if self.thread.unit == "in" else 2
         now, best = self.amount(self.by), self.amount(other)
         if now.amount == 0:
-            return "It comes to rest in its place as it is"
+            return "it comes to rest in its place as it is"
         return (
             f"{doing[self.by].format(show(now.amount, places))} and it comes to rest at "
             f"{DEGREES.show(now.angle, 0)} ({instead[other].format(show(best.amount, places))} does it too)"
@@ -92,6 +92,7 @@ class Clocking:
             requirement,
             label="angle off its place",
             answer=f"{self.words()}, between {DEGREES.down(low, 1)} and {DEGREES.up(high, 1)} off.",
+            means=Meaning("It comes to rest as it should", "It can come to rest too far off"),
             change=[change],
             assumptions=(
                 *assumed_spreads(error),

@@ -9,7 +9,7 @@ from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.module_heat.question import ModuleHeat
 from fitcheck.questions.question import answers
-from fitcheck.questions.words import assumed_spreads
+from fitcheck.questions.words import Meaning, assumed_spreads
 from fitcheck.stack import Response
 
 CAUTIONS = (
@@ -38,12 +38,13 @@ def _all(asked: ModuleHeat) -> Iterator[Finding]:
             tube,
             asked.blade_limit,
             "temperature of the blade's end",
-            "The end of the blade becomes",
+            Meaning("The end of the blade stays cool enough", "The end of the blade gets too hot"),
             _less(asked),
         )
     if asked.held_for is not None:
         yield _finding(
-            asked, tube, asked.held_for.nominal, "temperature of the grip", "The grip becomes", _less(asked),
+            asked, tube, asked.held_for.nominal, "temperature of the grip",
+            Meaning("The grip stays cool enough", "The grip gets too hot to hold"), _less(asked),
             sources=(asked.held_for.origin,),
         )  # fmt: skip
 
@@ -63,7 +64,8 @@ def _module(asked: ModuleHeat, limit: float) -> Finding:
         change.append("keep the slug, and use less power or more surface")
     words = "none does" if shortest is None else f"{length.show(shortest)}, with its tolerance, at worst case"
     return _finding(
-        asked, asked.module(), limit, "temperature of the module", "The module becomes", change,
+        asked, asked.module(), limit, "temperature of the module",
+        Meaning("The module stays cool enough", "The module gets too hot"), change,
         details={"shortest contact that keeps the module's limit": words},
     )  # fmt: skip
 
@@ -77,7 +79,7 @@ def _finding(
     quantity: Response,
     limit: float,
     label: str,
-    becomes: str,
+    means: Meaning,
     change: Sequence[str],
     *,
     sources: Sequence[str] = (),
@@ -89,7 +91,8 @@ def _finding(
         quantity,
         Requirement(at_most=limit, risk=asked.risk),
         label=label,
-        answer=f"{becomes} {quantity.nominal:.0f} °C in a steady state, {math.floor(low)} to {math.ceil(high)} °C.",
+        answer=f"it becomes {quantity.nominal:.0f} °C in a steady state, {math.floor(low)} to {math.ceil(high)} °C.",
+        means=means,
         change=change,
         assumptions=(
             *assumed_spreads(*quantity.inputs.values()),

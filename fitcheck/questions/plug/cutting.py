@@ -124,7 +124,7 @@ class Tighter(NamedTuple):
 
     def words(self) -> str:
         up, down = (self.part.unit.show(x, self.decimals) for x in (self.plus, self.minus))
-        return f"{self.part.name} to {f'± {up}' if up == down else f'+{up}/-{down}'}"
+        return f"{self.part.called} to {f'± {up}' if up == down else f'+{up}/-{down}'}"
 
 
 _NOISE = 1e-10

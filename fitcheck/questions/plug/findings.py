@@ -14,7 +14,7 @@ from fitcheck.questions.moves import Change, Edit, Effect, Move, Resizing
 from fitcheck.questions.plug.cutting import Tighter, share_words, unmeasured, was_measured, window_words
 from fitcheck.questions.plug.question import PlugLength
 from fitcheck.questions.question import answers
-from fitcheck.questions.words import ELECTRICAL_CAUTIONS, assumed_spreads, listed
+from fitcheck.questions.words import ELECTRICAL_CAUTIONS, Meaning, assumed_spreads, listed
 from fitcheck.stack import Dimension, Interval, Sum
 from fitcheck.stack.synthesis import moved as resized
 from fitcheck.units import Rounding, Unit
@@ -88,7 +88,8 @@ def _room_left(asked: PlugLength) -> Finding:
         asked.room,
         requirement,
         label="room between port and cap",
-        answer=said(asked.room, "The room between port and cap is {}, {} to {}: below 0 the takes exceed it."),
+        answer=said(asked.room, "the room between port and cap is {}, {} to {}: below 0 the takes exceed it."),
+        means=Meaning("There is room under the cap", "There may be no room under the cap"),
         change=how_to_meet(asked.room, requirement, "make {} more room", Resizing("adds[1]", asked.adds[0])),
         sources=("sum of the lengths along the axis",),
         cautions=ELECTRICAL_CAUTIONS,
@@ -98,14 +99,18 @@ def _room_left(asked: PlugLength) -> Finding:
 def _long_enough(asked: PlugLength, over: Sum, bought: Dimension) -> Finding:
     """Whether the plug as bought leaves the length to cut, with what sawing and facing take."""
     requirement = Requirement(at_least=0.0, risk=asked.risk)
-    verb = "is long enough by" if over.nominal >= 0 else "is too short by"
+    verb = "it is long enough by" if over.nominal >= 0 else "it is too short by"
     return length_finding(
         asked,
         over,
         requirement,
         label="length of the plug as bought over what is needed",
-        answer=f"The plug as bought {verb} {over.unit.show(abs(over.nominal))}, at the least "
+        answer=f"{verb} {over.unit.show(abs(over.nominal))}, at the least "
         f"{over.unit.down(over.worst_case().min)} over.",
+        means=Meaning(
+            "The plug as bought can be cut",
+            f"The plug as bought {'is too short' if over.nominal < 0 else 'may be too short'}",
+        ),
         change=how_to_meet(over, requirement, "buy a plug at least {0} longer", Resizing("bought", bought)),
         sources=("difference of two lengths",),
         cautions=ELECTRICAL_CAUTIONS,
@@ -116,9 +121,11 @@ def _answer(asked: PlugLength) -> str:
     chosen, unit = asked.chosen, asked.chosen.unit
     low, high = asked.window
     if asked.length is not None:
-        verb = "lies inside" if asked.works else "does not lie inside"
-        limits = window_words(unit, asked.window) if low <= high else "which is empty"
-        return f"The plug length {chosen} {verb} the window that works at worst case, {limits}."
+        if low <= high:
+            means = "The plug works as it is" if asked.works else "This plug does not work for every part"
+            verb = "lies inside" if asked.works else "does not lie inside"
+            return f"{means}: its length {chosen} {verb} {window_words(unit, asked.window)}, which work at worst case."
+        return f"No length works for every part: the one of this plug, {chosen}, does not either."
     if low > high:
         first, last = asked.nominal_window
         if first > last:
@@ -131,7 +138,7 @@ def _answer(asked: PlugLength) -> str:
             f"open and at most {unit.down(high)} for the cap to close."
         )
     return (
-        f"Cut the plug to {unit.exactly(chosen.nominal)}; lengths from {window_words(unit, asked.window)} work at "
+        f"Cut the plug to {unit.exactly(chosen.nominal)}: lengths from {window_words(unit, asked.window)} work at "
         "worst case."
     )
 
@@ -280,9 +287,9 @@ def _second_look(asked: PlugLength) -> dict[str, str]:
     """What has been measured, and what would be worth measuring next."""
     show = asked.chosen.unit.show
     losses = asked.margins.losses()
-    known = [loss.part.name for loss in losses if was_measured(loss.part)]
+    known = [loss.part.called for loss in losses if was_measured(loss.part)]
     details = {"measured": listed(known)} if known else {}
     if next_one := unmeasured(losses, [asked.chosen])[:1]:
         part, amount = next_one[0]
-        details["worth measuring next"] = f"{part.name}: its tolerance takes {show(amount)} of the window"
+        details["worth measuring next"] = f"{part.called}: its tolerance takes {show(amount)} of the window"
     return details

@@ -44,7 +44,7 @@ class PlugLength(Question):
 
     >>> asked = PlugLength.read({"travel": "4 ± 0.2", "seat": "9 ± 0.2", "adds": ["16.5 ± 0.6"]})
     >>> print(asked.findings()[0].answer)
-    Cut the plug to 23.10 mm; lengths from 21.60 mm to 24.60 mm work at worst case.
+    Cut the plug to 23.10 mm: lengths from 21.60 mm to 24.60 mm work at worst case.
     """
 
     title: ClassVar[str] = "shortened plug"

@@ -19,7 +19,7 @@ from fitcheck.questions.port.drawing import BodyStack, CrossSection, body_sectio
 from fitcheck.questions.port.question import PortClearance
 from fitcheck.questions.question import answers
 from fitcheck.questions.remedy import enough, holds
-from fitcheck.questions.words import ELECTRICAL_CAUTIONS, assumed_spreads
+from fitcheck.questions.words import ELECTRICAL_CAUTIONS, Meaning, assumed_spreads
 from fitcheck.stack import Dimension, Response, Sum
 from fitcheck.stack.dimension import combine
 
@@ -45,11 +45,12 @@ def findings(asked: PortClearance) -> tuple[Finding, ...]:
 
 
 def _slides(asked: PortClearance) -> Finding:
-    label, sentence = "play of the chassis in the tube", "The chassis has {} play in the tube, between {} and {}."
+    label, sentence = "play of the chassis in the tube", "it has {} play in the tube, between {} and {}."
+    means = Meaning("The chassis slides in", "The chassis can jam in the tube")
     if asked.chassis is not None:
         how, source = "take {} off the chassis diameter", "difference of two diameters"
         way = Resizing("chassis", asked.chassis, -1.0)
-        return _length(asked, asked.bore - asked.chassis, asked.slide, label, sentence, how, [way], source)
+        return _length(asked, asked.bore - asked.chassis, asked.slide, label, sentence, means, how, [way], source)
     assert asked.chassis_width is not None
     assert asked.chassis_height is not None
     sizes = {"bore": asked.bore, "width": asked.chassis_width, "height": asked.chassis_height}
@@ -69,6 +70,7 @@ def _slides(asked: PortClearance) -> Finding:
         requirement,
         label=label,
         answer=sentence.format(unit.show(play.nominal), unit.down(low), unit.up(high)),
+        means=means,
         change=[f"take {unit.up(off)} off the diagonal, by breaking its edges, and it holds"] if off else [],
         assumptions=assumed_spreads(*sizes.values()),
         sources=("diagonal of a rectangle",),
@@ -83,16 +85,13 @@ def _corner(asked: PortClearance, chassis: Dimension, width: Dimension, reach: D
     show, down = gap.unit.show, gap.unit.down
     low, high = gap.worst_case()
     if high < 0:
-        answer = f"The corner of the {asked.what} cannot clear the wall: it overlaps by {down(-high)} at best."
+        answer, does = f"its corner overlaps by {down(-high)} at best.", "does not clear the wall"
     elif low < 0:
-        answer = (
-            f"The corner of the {asked.what} can touch the wall: gap {show(gap.nominal)} with the chassis pressed "
-            f"there, worst {down(low)}."
-        )
+        does = "can touch the wall"
+        answer = f"its corner has a gap of {show(gap.nominal)} with the chassis pressed there, at worst {down(low)}."
     else:
-        answer = (
-            f"The corner of the {asked.what} clears the wall by {down(low)} at the least, {show(centred)} when centred."
-        )
+        does = "can come too near the wall"
+        answer = f"its corner is {down(low)} from it at the least, {show(centred)} when centred."
     requirement = Requirement(at_least=asked.gap, risk=asked.risk)
     block = Body(asked.what, {"width": width, "reach": reach})
     section = Section(asked.bore, (chassis,), (block,))
@@ -102,6 +101,7 @@ def _corner(asked: PortClearance, chassis: Dimension, width: Dimension, reach: D
         requirement,
         label=f"gap between the corner of the {asked.what} and the wall",
         answer=answer,
+        means=Meaning(f"The {asked.what} clears the wall by enough", f"The {asked.what} {does}"),
         change=[] if holds(gap, requirement) else cleared(section, requirement, {block: ""}),
         assumptions=(*assumed_spreads(asked.bore, chassis, width, reach), _PRESSED),
         sources=("plane geometry of a circle and a rectangle",),
@@ -138,7 +138,11 @@ def _bodies(asked: PortClearance) -> Finding:
         gap,
         requirement,
         label="smallest gap between the bodies and the wall",
-        answer=f"Nearest to the wall is {nearest}: {ends}; nominal parts pressed there: {show(gap.nominal)}.",
+        answer=f"nearest to it is {nearest}; {ends}, and nominal parts pressed there leave {show(gap.nominal)}.",
+        means=Meaning(
+            "Everything clears the wall by enough",
+            f"The {first.name} can {'touch the wall' if low < 0 else 'come too near the wall'}",
+        ),
         change=[] if holds(gap, requirement) else cleared(section, requirement, _keys(asked)),
         assumptions=(
             *assumed_spreads(asked.bore, *section.chassis, *(d for b in section.bodies for d in b.sizes.values())),
@@ -174,7 +178,8 @@ def _cell(asked: PortClearance, cell: Dimension, bore: Dimension) -> Finding:
         combine([(1.0, bore), (-1.0, cell), *sleeve]),
         asked.cell_play,
         "play of the cell in the chassis",
-        f"The {'sleeved ' if sleeve else ''}cell has {{}} play, between {{}} and {{}}.",
+        f"{'sleeved, ' if sleeve else ''}it has {{}} play, between {{}} and {{}}.",
+        Meaning("The cell slides in", "The cell can jam"),
         "open the bore for the cell by {}",
         [Resizing("cell_bore", bore)],
         "difference of diameters",
@@ -183,12 +188,14 @@ def _cell(asked: PortClearance, cell: Dimension, bore: Dimension) -> Finding:
 
 
 def _end(asked: PortClearance) -> Finding:
+    low = asked.room.worst_case().min
     return _length(
         asked,
         asked.room,
         asked.end_gap,
         "gap to the floor of the end cap",
-        "The stack ends {} before the end cap, between {} and {}.",
+        "the stack ends {} before it, between {} and {}.",
+        Meaning("The cap closes", "The cap may not close" if low < 0 else "The cap closes with too little room"),
         "shorten the stack by {}",
         _shorter(asked),
         _ALONG,
@@ -202,7 +209,8 @@ def _pressed(asked: PortClearance, free: Dimension) -> Finding:
         free - asked.room,
         asked.spring_press,
         "travel by which the spring is pressed",
-        "The cap presses the spring by {}, between {} and {}.",
+        "the cap presses it by {}, between {} and {}.",
+        Meaning("The spring is pressed", "The spring may not be pressed enough"),
         "lengthen the stack or the spring by {}",
         [Resizing("takes[1]", asked.takes[0]), Resizing("spring_free", free)],
         _ALONG,
@@ -216,7 +224,8 @@ def _not_solid(asked: PortClearance, solid: Dimension) -> Finding:
         asked.room - solid,
         asked.spring_spare,
         "travel left until the spring is solid",
-        "The spring is {} short of solid, between {} and {}.",
+        "it is {} short of solid, between {} and {}.",
+        Meaning("The spring keeps its travel", "The spring can be pressed solid"),
         "shorten the stack by {}",
         _shorter(asked),
         _ALONG,
@@ -235,6 +244,7 @@ def _length(
     least: float,
     label: str,
     sentence: str,
+    means: Meaning,
     how: str,
     ways: Sequence[Resizing],
     *sources: str,
@@ -247,6 +257,7 @@ def _length(
         requirement,
         label=label,
         answer=said(length, sentence),
+        means=means,
         change=how_to_meet(length, requirement, how, *ways),
         sources=tuple(filter(None, sources)),
         cautions=ELECTRICAL_CAUTIONS,
@@ -256,7 +267,7 @@ def _length(
 
 def _along(asked: PortClearance) -> BodyStack:
     """What the drawing of the device shows of the body."""
-    stacked = [tuple((d.name.removesuffix(f" ({d})"), d.nominal) for d in each) for each in (asked.adds, asked.takes)]
+    stacked = [tuple((d.called.removesuffix(f" ({d})"), d.nominal) for d in each) for each in (asked.adds, asked.takes)]
     return BodyStack(
         adds=stacked[0],
         takes=stacked[1],

@@ -63,7 +63,7 @@ from fitcheck.questions.set_screw.torque_limits import (
 from fitcheck.questions.set_screw.tube_blade import SOLID, tube_finding
 from fitcheck.questions.shape import Bars, bars
 from fitcheck.questions.short_threads import strip_assumptions
-from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
+from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, Meaning, assumed_spreads
 from fitcheck.stack import Dimension, Response
 from fitcheck.threads import Pair, Thread
 from fitcheck.units import PERCENT, PLAIN, TORQUE, Number, Rounding, Unit
@@ -136,8 +136,12 @@ def strip_finding(q: SetScrew) -> Finding:
     hand = f"a safe hand torque is {down(used, advised.torque)}"
     if advised.kind is not Gives.THREAD:
         hand = f"the {advised.kind} gives way before the thread, so no more than {down(used, advised.torque)} is safe"
+    means = None
+    if q.strip_margin.nominal > 0:
+        strips = "Strips before the key is tight" if q.strip_margin.nominal < 1 else "Can strip as the key is turned"
+        means = Meaning("The thread holds the hand torque", strips)
     answer = (
-        f"With {threads.nominal:.1f} threads in the wall (worst {PLAIN.down(few, 1)}) the thread strips at "
+        f"with {threads.nominal:.1f} threads in the wall (worst {PLAIN.down(few, 1)}) the thread strips at "
         f"{used.down(band.min)} to {used.up(band.max)}, nine times in ten; for {life_words(q)}, {hand}."
     )
     return judge(
@@ -145,7 +149,8 @@ def strip_finding(q: SetScrew) -> Finding:
         q.strip_margin,
         Requirement(at_least=1.0, risk=q.risk / q.screws),
         label="strip torque over hand torque",
-        answer=answer if q.strip_margin.nominal > 0 else _nothing_holds(q),
+        answer=answer if means is not None else _nothing_holds(q),
+        means=means,
         change=(*changes(q, advised.torque), *(() if q.tried else (TRY_SOME,))),
         do=f"turn the key with no more than {down(used, advised.torque)}" if advised.torque > 0 else "",
         assumptions=(
@@ -263,14 +268,15 @@ def hold_finding(q: SetScrew, *, strips: bool, crushes: bool = False) -> Finding
     else:
         at = f"at the hand torque of {used}"
     screws = "1 screw holds" if q.screws == 1 else f"{q.screws} screws hold"
-    answer = f"{screws} the blade with {show(hold.nominal)}, at the least {least}, {at}."
+    means: Meaning | None = Meaning("The blade stays", "The blade can come out")
+    answer = f"{screws} it with {show(hold.nominal)}, at the least {least}, {at}."
     if (taken := q.clamping.get("prevailing")) is not None and used.lower <= taken.upper:
         answer += (
             f" The locking takes up to {taken.unit.up(taken.upper)} of that, so a screw may never clamp: it is counted "
             "for nothing."
         )
     if strips and not safe > 0:
-        answer = "No torque is safe on this thread, so friction can be counted on for nothing."
+        means, answer = None, "No torque is safe on this thread, so friction can be counted on for nothing."
     if q.mass is not None and q.swing is None and q.drop is None:
         answer += " It is asked for a weight that hangs still: give swing and arm, or drop and stop, if it is moved."
     unknown = q.angles is None and q.screws > 1
@@ -288,6 +294,7 @@ def hold_finding(q: SetScrew, *, strips: bool, crushes: bool = False) -> Finding
         Requirement(at_least=q.demand, risk=q.risk),
         label="friction hold on the blade",
         answer=answer,
+        means=means,
         change=_to_hold_more(q, used, low) if low < q.demand else ("use less pull, or more friction",),
         assumptions=(
             *assumed_spreads(*hold.inputs.values()),
@@ -371,10 +378,11 @@ def overlap_finding(q: SetScrew) -> Finding:
         label="overlap of the flanks",
         answer=" ".join(
             [
-                f"The crests overlap by {found.nominal:.0%} of a new profile's, at the least {PERCENT.down(low, 0)}.",
+                f"the crests overlap by {found.nominal:.0%} of a new profile's, at the least {PERCENT.down(low, 0)}.",
                 *not_measured(q),
             ]
         ),
+        means=Meaning("Enough flank is left", "Too little flank is left"),
         change=(
             ("use a smaller tap drill",)
             if q.tap_drill is not None
@@ -400,8 +408,12 @@ def loose_finding(q: SetScrew, threads: float) -> Finding:
         Requirement(at_least=threads, risk=q.risk),
         label="threads that hold the loose screw",
         answer=(
-            f"Backed off {turns_off(q).nominal:.1f} turns, until it is flush with the bore, the screw is held by "
+            f"backed off {turns_off(q).nominal:.1f} turns, until it is flush with the bore, the screw is held by "
             f"{left.nominal:.1f} threads, at the least {PLAIN.down(low, 1)}."
+        ),
+        means=Meaning(
+            "The loose screw stays in the wall",
+            "The loose screw can fall out" if low <= 0 else "The loose screw hangs on too little thread",
         ),
         change=(f"use a longer screw; {fitting_words(q)}", "back it off only until the blade just enters"),
         assumptions=(*assumed_spreads(*left.inputs.values()), *filled_in(q)),
@@ -438,7 +450,11 @@ def dent_finding(q: SetScrew, accepted: float) -> Finding:
         found,
         Requirement(at_most=limit, risk=q.risk),
         label=label,
-        answer=f"A {q.point} point {does} {at}, at the most {found.unit.up(found.worst_case().max)}.",
+        answer=f"a {q.point} point {does} {at}, at the most {found.unit.up(found.worst_case().max)}.",
+        means=Meaning(
+            "The point stays on the blade" if flat else "The dent stays small enough",
+            "The point can sink into the blade" if flat else "The dent can be too deep",
+        ),
         change=("use a flat point, or a pad under the point", "turn the key with less torque and use more screws"),
         assumptions=(
             *assumed_spreads(*inputs.values()),

@@ -131,7 +131,7 @@ def filled_in(q: SetScrew) -> tuple[str, ...]:
         taken["bell_mouth"] = BELL_MOUTH_TAKEN
     if q.size is not None and q.point_diameter is None:
         taken["point_diameter"] = point_taken(q.size, q.point)
-    lines = [f"The {used[key].name} is not given: {used[key]} is taken ({words})." for key, words in taken.items()]
+    lines = [f"The {used[key].called} is not given: {used[key]} is taken ({words})." for key, words in taken.items()]
     if q.slant:
         lines.append(
             f"The thread stands up to {math.degrees(q.slant):.3g}° off square, and the side with less of it decides"

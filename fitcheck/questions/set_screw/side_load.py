@@ -13,7 +13,7 @@ from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.readers import stated_in
 from fitcheck.questions.set_screw.strength import SetScrew
-from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
+from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, Meaning, assumed_spreads
 from fitcheck.stack import Dimension, Response
 from fitcheck.stack.probability.quantile import advised_quantile
 from fitcheck.units import FORCE, Number
@@ -86,6 +86,7 @@ def side_finding(q: SetScrew, torque: Dimension, passes: float, side: float) -> 
             f"{show(side)} across the tip puts {show(side * times)} on one screw, beside its clamp load; its thread "
             f"strips at about {show(force.nominal)} at the tip, and bears {force.unit.down(borne)}."
         ),
+        means=Meaning("The screws bear that push at the tip", "That push at the tip can strip a screw"),
         change=(
             "set the screws farther apart, or the blade deeper",
             "turn the screws with less torque: their clamp load is a part of what the thread bears",

@@ -8,7 +8,7 @@ from fitcheck.questions.set_screw.pressed_blade import flattened, yields
 from fitcheck.questions.set_screw.sentences import torque_advice
 from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.questions.set_screw.torque_limits import advised_torque, down
-from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
+from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, Meaning, assumed_spreads
 from fitcheck.stack import Response
 
 SOLID = "The blade is solid where the screws press; for a tube give blade_bore."
@@ -35,9 +35,10 @@ def tube_finding(q: SetScrew, margin: Response) -> Finding:
         Requirement(at_least=1.0, risk=q.risk / q.screws),
         label="torque at which the blade's wall gives way over hand torque",
         answer=(
-            f"The blade is a tube with a wall of {size(wall)}: under a screw it {gives} from about "
+            f"it is a tube with a wall of {size(wall)}, and under a screw it {gives} from about "
             f"{used.show(q.blade_torque.nominal)} on, and no more than {down(used, q.safe_for_blade)} is safe for it."
         ),
+        means=Meaning("The blade bears its screws", "The screws can crush the blade"),
         change=(
             "glue a plug into the blade where the screws press, and ask again without blade_bore",
             "use a blade with a thicker wall, or a wider point",

@@ -12,7 +12,7 @@ from fitcheck.questions.lengths import how_to_meet, length_finding, said
 from fitcheck.questions.moves import Resizing
 from fitcheck.questions.question import answers
 from fitcheck.questions.sliding_fit.question import SlidingFit
-from fitcheck.questions.words import ELECTRICAL_CAUTIONS, assumed_spreads
+from fitcheck.questions.words import ELECTRICAL_CAUTIONS, Meaning, assumed_spreads
 from fitcheck.stack import Response, Sum
 
 INSULATION = (
@@ -56,8 +56,12 @@ def _play(asked: SlidingFit) -> Finding:
         play,
         need,
         label="play of the chassis in the tube, on the diameter",
-        answer=said(
-            play, "The chassis has {} play on the diameter, {} to {}" + (": below 0 it binds." if low < 0 else ".")
+        answer=said(play, "it has {} play on the diameter, {} to {}" + (": below 0 it binds." if low < 0 else ".")),
+        means=Meaning(
+            "The chassis slides",
+            "The chassis can bind in the tube"
+            if low < 0
+            else f"The chassis can be too {'loose' if loose else 'tight'}",
         ),
         change=how_to_meet(play, need, how, Resizing("chassis", asked.chassis, 1.0 if loose else -1.0)),
         sources=(
@@ -101,7 +105,8 @@ def _wires(asked: SlidingFit, room: Sum) -> Finding:
         room,
         need,
         label="room for the thickest wire beside the chassis",
-        answer=said(room, "With the chassis pushed aside the thickest wire has {} to spare, {} to {}."),
+        answer=said(room, "with the chassis pushed aside the thickest wire has {} to spare, {} to {}."),
+        means=Meaning("The wires find room", "A wire can be pinched"),
         change=(
             *how_to_meet(room, need, "make the chassis {0} smaller", Resizing("chassis", asked.chassis, -1.0)),
             "or cut a groove along it for the wire, with round edges",
@@ -124,8 +129,12 @@ def _warm(asked: SlidingFit, play: Response) -> Finding:
         play,
         Requirement(at_least=asked.at_least, risk=asked.risk),
         label="play of the chassis, warm and cold",
-        answer=f"From {cold} to {hot} the chassis keeps {shown.show(play.nominal)} play, "
-        f"at the least {shown.down(low)}{': it binds' if low < 0 else ''}.",
+        answer=f"from {cold} to {hot} the chassis keeps {shown.show(play.nominal)} play, "
+        f"at the least {shown.down(low)}.",
+        means=Meaning(
+            "The chassis slides, warm and cold",
+            "The chassis can bind, warm or cold" if low < 0 else "Too little play is left, warm or cold",
+        ),
         change=("make the chassis smaller, or of a material that grows as the tube does",),
         assumptions=(
             *assumed_spreads(*play.inputs.values()),
@@ -146,8 +155,9 @@ def _jam(asked: SlidingFit, room: Response) -> Finding:
         room,
         Requirement(at_least=0.0, risk=asked.risk),
         label="guided length beyond that at which it jams",
-        answer=f"Pushed {at}, the chassis is guided {shown.show(room.nominal)} longer than where it jams, "
-        f"at the least {shown.down(low)}{': it jams, however hard it is pushed' if low < 0 else ''}.",
+        answer=f"pushed {at}, it is guided {shown.show(room.nominal)} longer than where it jams, "
+        f"at the least {shown.down(low)}{': below 0 it jams, however hard it is pushed' if low < 0 else ''}.",
+        means=Meaning("The chassis does not jam", "The chassis can jam askew"),
         change=(
             "guide it over a greater length, push or pull it nearer to its axis, or let it slide on something smoother",
         ),
@@ -172,8 +182,9 @@ def _sag(asked: SlidingFit, room: Response) -> Finding:
         room,
         Requirement(at_least=0.0, risk=asked.risk),
         label="room under the middle of the chassis as it lies",
-        answer=f"Lying on its rings, the chassis keeps {shown.show(room.nominal)} under its middle, "
-        f"at the least {shown.down(low)}{': it touches the tube' if low < 0 else ''}.",
+        answer=f"lying on its rings, the chassis keeps {shown.show(room.nominal)} under its middle, "
+        f"at the least {shown.down(low)}.",
+        means=Meaning("The chassis keeps clear as it lies", "The chassis can sag onto the tube"),
         change=("add a ring in the middle, or make the chassis stiffer",),
         assumptions=(
             *assumed_spreads(*room.inputs.values()),

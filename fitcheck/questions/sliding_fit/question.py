@@ -38,7 +38,7 @@ class SlidingFit(Question):
 
     >>> import fitcheck as fc
     >>> fc.ask("sliding_fit", bore="32 +0.1/-0", chassis="31.5 ± 0.1")[0].answer
-    'The chassis has 0.50 mm play on the diameter, 0.40 mm to 0.70 mm.'
+    'The chassis slides: it has 0.50 mm play on the diameter, 0.40 mm to 0.70 mm.'
     """
 
     title: ClassVar[str] = "sliding fit"

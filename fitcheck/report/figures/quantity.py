@@ -21,7 +21,7 @@ from fitcheck.report.figures.drafting import (
     drafted,
     new_axes,
 )
-from fitcheck.report.summary import readable, shortened, without_unit
+from fitcheck.report.summary import shortened, without_unit
 from fitcheck.units import MM, FloatArray, Unit
 
 if TYPE_CHECKING:
@@ -116,7 +116,7 @@ def drivers(finding: Finding, ax: Axes | None = None, most: int = 8) -> Axes:
     table = finding.drivers[:most]
     height = 30.0 + 24 * max(len(table), 1)
     if ax is None:
-        names = 6 + 4.9 * max((min(len(d.name), 40) for d in table), default=10)
+        names = 6 + 4.9 * max((min(len(d.called), 40) for d in table), default=10)
         wide = max(WIDTH, names + 160)  # names are whole, and there is room for the bars beside them
         ax = new_axes(height, wide)
         ax.set_position((names / wide, 24 / height, 1 - (names + 30) / wide, 1 - 30 / height))
@@ -133,7 +133,7 @@ def drivers(finding: Finding, ax: Axes | None = None, most: int = 8) -> Axes:
         ax.barh(places + offset, shares, height=0.36, lw=0.7, **look)
         for y, share in zip(places + offset, shares, strict=True):
             ax.text(share, y, f" {share:.0f} %", va="center", ha="left", fontsize=SMALL)
-    ax.set_yticks(places, [shortened(readable(d.name, {}), 40) for d in table])
+    ax.set_yticks(places, [shortened(d.called, 40) for d in table])
     ax.tick_params(axis="y", length=0)
     ax.set_xlim(0, 1.02 * max([share for _, shares, _ in rows for share in shares], default=100.0) or 100.0)
     ax.set_ylim(-0.6, max(len(table), 1) - 0.4)

@@ -24,7 +24,7 @@ from fitcheck.report.figures.drafting import (
     legend,
     to_scale,
 )
-from fitcheck.report.summary import readable, shortened, without_unit
+from fitcheck.report.summary import shortened, without_unit
 from fitcheck.units import MM, Unit
 
 if TYPE_CHECKING:
@@ -60,7 +60,7 @@ def _stack(drawing: TubeStack, ax: Axes | None, unit: Unit, missed: MissedScrew 
     stub = 0.2 * (end - min(depth, 0.0)) + 0.1 * outside
 
     sizes = drawing.notes or tuple(without_unit(unit, length) for _, length in drawing.below)
-    names = [readable(name, {}) for name, _ in drawing.below]
+    names = [name for name, _ in drawing.below]
     parts = [f"{i} {name} {size}" for i, (name, size) in enumerate(zip(names, sizes, strict=True), start=1)]
     lines = textwrap.wrap(";  ".join(parts), 44)
     if missed is not None:
