@@ -10,24 +10,51 @@
 
 from typing import TYPE_CHECKING, Any
 
-from fitcheck import report
+from fitcheck import later
 from fitcheck.errors import InputError, one_of
-from fitcheck.fits import fit
-from fitcheck.mechanics import add_material, material
-from fitcheck.notation import dim
-from fitcheck.questions import QUESTIONS, Finding, Findings, Verdict, compare_pitches, require, strip_trials
-from fitcheck.sheet import load, measure_next, plan
-from fitcheck.stack import Dimension, Response, Sum, response
-from fitcheck.threads import Thread, identify, pair, thread
 
 if TYPE_CHECKING:
     import pandas
 
+    from fitcheck import report
+    from fitcheck.fits import fit
+    from fitcheck.mechanics import add_material, material
+    from fitcheck.notation import dim
+    from fitcheck.questions import QUESTIONS, Finding, Findings, Verdict, compare_pitches, strip_trials  # noqa: F401
+    from fitcheck.questions.require import require
+    from fitcheck.sheet import load, measure_next, plan
+    from fitcheck.stack import Dimension, Response, Sum, response
+    from fitcheck.threads import Thread, identify
+    from fitcheck.threads.pair import pair
+    from fitcheck.threads.resolve import thread
 
-def __getattr__(name: str) -> str:
-    """`__version__`, which is looked up only when it is asked for: that loads as much as half of the library."""
-    if name != "__version__":
-        raise AttributeError(f"module 'fitcheck' has no attribute {name!r}")
+    __version__: str
+
+# The same for the running program, which loads what is asked for: a thread's limits need no question and no sheet.
+_HOMES = {
+    "fitcheck.fits": ["fit"],
+    "fitcheck.mechanics": ["add_material", "material"],
+    "fitcheck.notation": ["dim"],
+    "fitcheck.questions": ["QUESTIONS", "Finding", "Findings", "Verdict", "compare_pitches", "strip_trials"],
+    "fitcheck.questions.require": ["require"],
+    "fitcheck.sheet": ["load", "measure_next", "plan"],
+    "fitcheck.stack": ["Dimension", "Response", "Sum", "response"],
+    "fitcheck.threads": ["Thread", "identify"],
+    "fitcheck.threads.pair": ["pair"],
+    "fitcheck.threads.resolve": ["thread"],
+}
+_FLOORS = ["report", "sheet", "planning", "questions", "mechanics", "threads", "notation", "fits", "stack", "tables"]
+_FLOORS += ["units", "basis"]
+
+if not TYPE_CHECKING:
+    _named = later.names_of("fitcheck", _HOMES, _FLOORS)
+
+    def __getattr__(name: str) -> Any:
+        """A public name or a floor, loaded when first asked for; `__version__` too, as looking it up is slow."""
+        return _version() if name == "__version__" else _named(name)
+
+
+def _version() -> str:
     from importlib.metadata import PackageNotFoundError, version
 
     try:
@@ -36,7 +63,7 @@ def __getattr__(name: str) -> str:
         return "0+checkout"
 
 
-def ask(question: str, /, **inputs: Any) -> Findings:
+def ask(question: str, /, **inputs: Any) -> "Findings":
     """The findings on one bench question, its inputs given as notes: `ask("plug_length", travel="4 ± 0.2", ...)`.
 
     The questions and their inputs are those of a sheet: a number without a unit is in mm, N or the inside unit of its
@@ -47,44 +74,38 @@ def ask(question: str, /, **inputs: Any) -> Findings:
     >>> plug.answer
     'Cut the plug to 23.10 mm: lengths from 21.60 mm to 24.60 mm work at worst case.'
     """
+    from fitcheck.questions import QUESTIONS, Findings
+
     return Findings(QUESTIONS[one_of("question", question, QUESTIONS)].read(inputs).findings())
 
 
-def _in_a_notebook(finding: Finding) -> str:
+def _in_a_notebook(finding: "Finding") -> str:
     # The report floor draws with matplotlib, so it is loaded only when a notebook shows a finding.
     from fitcheck.report.notebook import output_cell
 
     return output_cell(finding)
 
 
-def _table_in_a_notebook(findings: Findings) -> str:
+def _table_in_a_notebook(findings: "Findings") -> str:
     from fitcheck.report.notebook import findings_cell
 
     return findings_cell(findings)
 
 
-def _plot(finding: Finding, ax: Any = None) -> Any:
-    """The finding drawn to scale, or where its quantity can lie, as matplotlib axes: `finding.plot().figure`.
-
-    ax: axes to draw on; some of its own without.
-    """
+def _plotted(finding: "Finding", ax: Any) -> Any:
     from fitcheck.report.notebook import plotted
 
     return plotted(finding, ax)
 
 
-def _frame(findings: Findings) -> "pandas.DataFrame":
-    """The findings as a pandas DataFrame, one row a finding: see `fitcheck.report.table.frame`."""
+def _frame(findings: "Findings") -> "pandas.DataFrame":
     from fitcheck.report.table import frame
 
     return frame(findings)
 
 
 # What the report floor makes of findings is given to them here, since nothing below may import it.
-Finding._repr_html_ = _in_a_notebook  # type: ignore[attr-defined]
-Findings._repr_html_ = _table_in_a_notebook  # type: ignore[attr-defined]
-Findings.frame = _frame
-Finding.plot = _plot
+later.from_above.update(cell=_in_a_notebook, cells=_table_in_a_notebook, plot=_plotted, frame=_frame)
 
 
 def describe(question: str = "") -> str:
@@ -95,6 +116,8 @@ def describe(question: str = "") -> str:
     >>> print(describe("plug_length").splitlines()[1])
     needed
     """
+    from fitcheck.questions import QUESTIONS
+
     if isinstance(question, str) and not question:
         return "\n".join(f"{key}: {(asked.__doc__ or '').splitlines()[0]}" for key, asked in QUESTIONS.items())
     return QUESTIONS[one_of("question", question, QUESTIONS)].describe()

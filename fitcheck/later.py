@@ -1,4 +1,4 @@
-"""The parts of scipy that the library uses, loaded when first asked for: they take longer to load than all else.
+"""What is loaded when first asked for: the parts of scipy, which take longer than all else, and the names of a package.
 
 from fitcheck.later import special
 special.ndtr(0.0)  # scipy.special is loaded here
@@ -7,6 +7,8 @@ special.ndtr(0.0)  # scipy.special is loaded here
 from __future__ import annotations
 
 import importlib
+import sys
+from collections.abc import Callable, Mapping, Sequence
 from types import ModuleType
 from typing import Any
 
@@ -22,3 +24,27 @@ class _Later(ModuleType):
 
 special: Any = _Later("scipy.special")
 optimize: Any = _Later("scipy.optimize")
+
+
+def names_of(package: str, homes: Mapping[str, Sequence[str]], files: Sequence[str]) -> Callable[[str], Any]:
+    """The `__getattr__` of a package that loads a name, or a file of the package, when it is first asked for.
+
+    package: "fitcheck". homes: the names by the module they come from. files: the files and folders of the package.
+    """
+    home = {name: module for module, names in homes.items() for name in names}
+
+    def answer(name: str) -> Any:
+        if name in home:
+            found = getattr(importlib.import_module(home[name]), name)
+        elif name in files:
+            found = importlib.import_module(f"{package}.{name}")
+        else:
+            raise AttributeError(f"module {package!r} has no attribute {name!r}", name=name, obj=sys.modules[package])
+        setattr(sys.modules[package], name, found)  # so that the next use costs nothing
+        return found
+
+    return answer
+
+
+from_above: dict[str, Callable[..., Any]] = {}
+"""What the top of the library gives to the floors below, which may not import it: how a finding is shown, by name."""

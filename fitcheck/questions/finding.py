@@ -8,13 +8,14 @@ requirement and what drives it.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
-from typing import Any, ClassVar, NamedTuple, Protocol
+from typing import Any, NamedTuple, Protocol
 
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError, UnitError, brief, finite
+from fitcheck.later import from_above
 from fitcheck.questions.moves import Move
 from fitcheck.questions.wrapping import wrapped
 from fitcheck.stack import Contribution, Dimension, Interval, Method, Probability
@@ -242,9 +243,6 @@ class Finding:
     holds, 1.30 mm
     """
 
-    plot: ClassVar[Callable[..., Any]]
-    """Drawn to scale, or where the quantity can lie: matplotlib axes, `finding.plot().figure`."""
-
     question: str
     name: str
     answer: str
@@ -281,6 +279,16 @@ class Finding:
     """What the handover card says of it; None for nothing."""
     shape: Shape | None = None
     """How the quantity is spread, for figures; None for a finding that holds, or where nothing varies."""
+
+    def plot(self, ax: Any = None) -> Any:
+        """The finding drawn to scale, or where its quantity can lie, as matplotlib axes: `finding.plot().figure`.
+
+        ax: axes to draw on; some of its own without.
+        """
+        return from_above["plot"](self, ax)
+
+    def _repr_html_(self) -> str:
+        return str(from_above["cell"](self))
 
     def show(self, inside: float) -> str:
         """A value of the quantity as text, in the unit and with the decimals of this finding.

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, Any, ClassVar, SupportsIndex, overload
+from typing import TYPE_CHECKING, Any, SupportsIndex, overload
 
 from fitcheck.errors import InputError, brief, one_of
+from fitcheck.later import from_above
 from fitcheck.questions.finding import Finding, Verdict
 from fitcheck.questions.wrapping import one_line
 
@@ -31,9 +32,6 @@ class Findings(tuple[Finding, ...]):
 
     __slots__ = ()
 
-    frame: ClassVar[Callable[[Findings], pandas.DataFrame]]
-    """As a pandas DataFrame, one row a finding: see `fitcheck.report.table.frame`."""
-
     @overload
     def __getitem__(self, at: SupportsIndex) -> Finding: ...
     @overload
@@ -54,6 +52,13 @@ class Findings(tuple[Finding, ...]):
     def failing(self) -> Findings:
         """Those that fail."""
         return Findings(one for one in self if one.verdict is Verdict.FAILS)
+
+    def frame(self) -> pandas.DataFrame:
+        """The findings as a pandas DataFrame, one row a finding: see `fitcheck.report.table.frame`."""
+        return from_above["frame"](self)
+
+    def _repr_html_(self) -> str:
+        return str(from_above["cells"](self))
 
     def __str__(self) -> str:
         return told(self)

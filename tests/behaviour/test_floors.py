@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+import fitcheck
+
 ROOT = Path(__file__).parents[2]
 FLOORS = [
     "__main__", "__init__", "report", "sheet", "planning", "questions", "strength", "mechanics", "threads", "notation",
@@ -130,6 +132,31 @@ def test_every_file_is_found_in_the_list_of_rooms():
     assert not missing, f"say under 'Which room' of DEVELOPERS.md what is in {missing}"
 
 
+def test_names_that_are_loaded_later_are_those_that_readers_of_the_file_see():
+    whole = ast.parse((ROOT / "fitcheck" / "__init__.py").read_text(encoding="utf-8")).body
+    seen = {
+        node.module: [alias.name for alias in node.names]
+        for block in whole
+        if isinstance(block, ast.If) and ast.unparse(block.test) == "TYPE_CHECKING"
+        for node in block.body
+        if isinstance(node, ast.ImportFrom) and node.module != "fitcheck"
+    }
+    assert seen == fitcheck._HOMES
+    later = {name for names in seen.values() for name in names}
+    assert set(fitcheck.__all__) - {"InputError", "ask", "describe", "report"} == later - {"QUESTIONS", "Findings"}
+    assert all(getattr(fitcheck, name) for name in [*later, *fitcheck._FLOORS, *dir(fitcheck)])
+    assert set(FLOORS) - {"__main__", "__init__", "strength", "errors", "later", "renamed"} == set(fitcheck._FLOORS)
+
+
+def test_star_and_unknown_names():
+    told = "from fitcheck import *; print(thread, dim, Finding, report.table)\nimport fitcheck\ntry: fitcheck.wand"
+    told += "\nexcept AttributeError as error: print(error)"
+    done = subprocess.run([sys.executable, "-c", told], capture_output=True, encoding="utf-8", check=True, cwd=ROOT)
+    assert done.stdout.splitlines()[-1] == "module 'fitcheck' has no attribute 'wand'"
+    with pytest.raises(ImportError, match="cannot import name 'wand' from 'fitcheck'"):
+        exec("from fitcheck import wand")
+
+
 def loaded_by(code: str, *arguments: str) -> set[str]:
     """The modules that a fresh process has loaded after it ran `code`."""
     command = [sys.executable, "-c", f"{code}\nimport sys; print(*sys.modules)", *arguments]
@@ -146,7 +173,9 @@ def loaded_by(code: str, *arguments: str) -> set[str]:
     ],
 )
 def test_what_answers_at_once_loads_nothing_heavy(code):
-    assert not loaded_by(code) & set(HEAVY)
+    loaded = loaded_by(code)
+    assert not loaded & set(HEAVY)
+    assert not {f"fitcheck.{floor}" for floor in ("questions", "planning", "sheet", "report")} & loaded
 
 
 def test_the_demo_loads_what_it_needs_only(tmp_path):
