@@ -61,7 +61,8 @@ def entry(module: str, name: str) -> str:
     thing = getattr(importlib.import_module(module), name)
     if inspect.isclass(thing):
         kind = "exception" if issubclass(thing, Exception) else "class"
-        return f".. auto{kind}:: {module}.{name}\n   :members:\n   :show-inheritance:\n"
+        ours = any(base.__module__.startswith("fitcheck") for base in thing.__bases__)
+        return f".. auto{kind}:: {module}.{name}\n   :members:\n" + "   :show-inheritance:\n" * ours
     if callable(thing):
         return f".. autofunction:: {module}.{name}\n"
     return f".. autodata:: {module}.{name}\n   :no-value:\n"

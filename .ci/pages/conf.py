@@ -2,6 +2,7 @@
 
 import dataclasses
 import inspect
+import re
 import sys
 from importlib.metadata import version as installed
 from pathlib import Path
@@ -27,7 +28,7 @@ numpydoc_show_class_members = False
 autodoc_member_order = "bysource"
 autodoc_preserve_defaults = True
 autodoc_type_aliases = {name: name for name in ("Number", "FloatArray", "ArrayLike", "NDArray")}
-python_maximum_signature_line_length = 160
+python_maximum_signature_line_length = 240
 nitpicky = False  # names in backticks that are no public name, such as an argument, are shown as code
 
 html_theme = "furo"
@@ -73,9 +74,12 @@ def _mark(app: Sphinx, what: str, name: str, thing: object, options: object, lin
 
 def _shorten(
     app: Sphinx, what: str, name: str, thing: object, options: object, signature: str | None, gives: str | None
-) -> tuple[str, None] | None:
-    """A question shows its inputs as a table, and not as a signature of fifty names."""
-    return ("", None) if inspect.isclass(thing) and issubclass(thing, Question) else None
+) -> tuple[str | None, str | None]:
+    """A question shows its inputs as a table, not as a signature of fifty names; `Number` is shown as `Number`."""
+    if inspect.isclass(thing) and issubclass(thing, Question):
+        return "", None
+    alias = re.compile(r"TypeAliasForwardRef\('(\w+)'\)")
+    return alias.sub(r"\1", signature) if signature else signature, alias.sub(r"\1", gives) if gives else gives
 
 
 def _skip(app: Sphinx, what: str, name: str, thing: object, skip: bool, options: object) -> bool | None:

@@ -99,7 +99,7 @@ def marked(lines: list[str], names: Collection[str] = ()) -> list[str]:
     names: the parameters or fields that may have entries.
     """
     out: list[str] = []
-    section = ""
+    section, drawn = "", False
     for paragraph in _paragraphs(lines):
         first = paragraph[0]
         if len(paragraph) > 1 and _RULE.match(paragraph[1].strip()):
@@ -109,21 +109,32 @@ def marked(lines: list[str], names: Collection[str] = ()) -> list[str]:
         elif section == "Parameters" and first == section:
             out += ["", *_parameters(paragraph[2:])]
         elif section not in ("", "Parameters"):
-            out += [line if _RULE.match(line) else _INITIAL.sub(r"\1\\\2", plain(line)) for line in paragraph]
+            out += _in_section(paragraph)
         elif first.startswith(" "):
-            out += ["::", "", *(f"    {line}" for line in paragraph)]
+            out += [*([] if drawn else ["::", ""]), *(f"    {line}" for line in paragraph)]
         elif _ITEM.match(first):
             out += [plain(line) for line in paragraph]
         elif _is_equation(paragraph) and out:
             out += _equation(paragraph)
         else:
             out += _with_table(paragraph, names)
+        drawn = first.startswith(" ")  # a blank line in a table does not end it
         out.append("")
     return out
 
 
+def _in_section(paragraph: list[str]) -> Iterator[str]:
+    example = False
+    for line in paragraph:
+        example = example or line.startswith(">>>")
+        yield line if example or _RULE.match(line) else _INITIAL.sub(r"\1\\\2", plain(line))
+
+
 def _with_table(paragraph: list[str], names: Collection[str]) -> Iterator[str]:
-    """A paragraph of text, whose indented lines are a table or an equation."""
+    """A paragraph of text, whose indented lines are a table or an equation, unless they go on with an entry."""
+    if (mark := _ENTRY.match(paragraph[0])) and set(re.findall(r"\w+", mark[1])) & set(names):
+        yield from _entries(" ".join(line.strip() for line in paragraph), names)
+        return
     text: list[str] = []
     table: list[str] = []
     for line in [*paragraph, ""]:

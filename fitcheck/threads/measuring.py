@@ -207,7 +207,8 @@ def decide(
     Parameters
     ----------
     measured : the reading, mm
-    U : its expanded uncertainty, mm; k : the coverage factor of that, a number
+    U : its expanded uncertainty, mm
+    k : the coverage factor of U, a number
     lower, upper : the limits, mm; None for an open side
     unit : "mm" or "in", for display
     whole_U : keep the whole U from a limit (editions of 1998 and 2013) instead of 1.65 U / k
