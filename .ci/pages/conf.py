@@ -23,6 +23,7 @@ root_doc = "index"
 
 extensions = ["sphinx.ext.autodoc", "numpydoc", "myst_nb"]
 nb_execution_mode = "off"  # a notebook is shown with the outputs it is stored with; the tests run it
+nb_merge_streams = True
 myst_heading_anchors = 3
 numpydoc_show_class_members = False
 autodoc_member_order = "bysource"
