@@ -8,7 +8,7 @@ a dimension that is used twice counts as one: `a - a` is exactly 0 with no sprea
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
@@ -31,7 +31,15 @@ from fitcheck.errors import (
 from fitcheck.stack.correlation import Tie, correlation_of, normal_blocks
 from fitcheck.stack.exact.distribution import Distribution
 from fitcheck.stack.probability.failure import LimitStates
-from fitcheck.stack.probability.sampling import BLOCK, SAMPLES, draw_values, evenly_drawn, random, sampled_interval
+from fitcheck.stack.probability.sampling import (
+    BLOCK,
+    SAMPLES,
+    draw_values,
+    even_values,
+    evenly_drawn,
+    random,
+    sampled_interval,
+)
 from fitcheck.stack.results import (
     Contribution,
     Interval,
@@ -237,6 +245,13 @@ class Linear:
     def _drawn(self) -> FloatArray:
         """Evenly spread values, for what the exact distribution does not resolve."""
         return evenly_drawn(self, SAMPLES)
+
+    def even_values(self, points: int) -> Iterator[tuple[int, FloatArray]]:
+        """The number of the scramble and the result at a block of its points: `sampling.even_values`.
+
+        points: of each scramble, a whole number, a power of two.
+        """
+        return even_values(self, points)
 
     def contributions(self) -> list[Contribution]:
         """What each dimension does to the result, the largest share of the variance first."""

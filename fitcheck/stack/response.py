@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import weakref
 from collections import deque
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from functools import cached_property
 from typing import Any, NamedTuple
 
@@ -40,6 +40,13 @@ class Moments(NamedTuple):
     method: str
 
 
+class _Drawn(NamedTuple):
+    """The function at evenly spread points, a row a scramble, and all in order."""
+
+    by_scramble: FloatArray
+    in_order: FloatArray
+
+
 class Response:
     """`function` of several dimensions or sums, given by keyword; made by `fitcheck.response`."""
 
@@ -67,7 +74,7 @@ class Response:
         self.name = name or getattr(function, "__name__", "response")
         self.samples = whole("samples", samples, 1)
         self._checked = False
-        self._kept: FloatArray | None = None
+        self._kept: _Drawn | None = None
 
     def __getstate__(self) -> dict[str, Any]:
         """What `copy` and `pickle` take along: not the samples, which are the same when drawn again."""
@@ -205,9 +212,24 @@ class Response:
         Raises `InputError` where the function gives no finite number.
         """
         wanted = self.samples if samples is None else samples
+        return self._evenly_drawn(sampling.size(min(wanted, sampling.MOST_KEPT))).in_order
+
+    def even_values(self, points: int) -> Iterator[tuple[int, FloatArray]]:
+        """The number of the scramble and the function at a block of its Sobol points, from those kept where they are.
+
+        points: of each scramble, a whole number, a power of two. Raises `InputError` where the function gives no finite
+        number.
+        """
+        if points * sampling.SCRAMBLES > sampling.MOST_KEPT:
+            return sampling.even_values(self, points)
+        return enumerate(self._evenly_drawn(points).by_scramble)
+
+    def _evenly_drawn(self, points: int) -> _Drawn:
+        """The function at so many points of each scramble."""
         kept = self._kept
-        if kept is None or len(kept) != sampling.SCRAMBLES * sampling.size(min(wanted, sampling.MOST_KEPT)):
-            self._kept = kept = sampling.evenly_drawn(self, wanted)
+        if kept is None or kept.by_scramble.shape[1] != points:
+            y = np.concatenate([y for _, y in sampling.even_values(self, points)])
+            self._kept = kept = _Drawn(y.reshape(sampling.SCRAMBLES, points), np.sort(y))
             _keep_last(self)
         return kept
 

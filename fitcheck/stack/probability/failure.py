@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Protocol
 
 import numpy as np
@@ -35,6 +35,9 @@ class Limited(sampling.Sampled, Protocol):
     """What a limit is put on."""
 
     def extremes(self) -> Extremes: ...
+    def even_values(self, points: int) -> Iterator[tuple[int, FloatArray]]:
+        """As `sampling.even_values`, for a function that may remember them."""
+        ...
 
 
 class LimitStates:
@@ -42,7 +45,7 @@ class LimitStates:
 
     def __init__(self, parts: Sequence[tuple[Limited, float | None, float | None]]) -> None:
         self._parts = parts
-        self._states = sum((low is not None) + (high is not None) for _, low, high in parts)
+        self._count = sum((low is not None) + (high is not None) for _, low, high in parts)
         every = dict.fromkeys(d for function, _, _ in parts for d in function.members)
         self.members = tuple(d for d in every if d.half_width > 0)
         self._evaluations = 0
@@ -52,14 +55,29 @@ class LimitStates:
         self._evaluations += len(z)
         column = {d: z[:, i] for i, d in enumerate(self.members)}
         found = []
-        for function, low, high in self._parts:
-            own = np.empty((len(z), len(function.members)))
-            for i, d in enumerate(function.members):
-                own[:, i] = column.get(d, 0.0)
-            y = function.at(own)
+        for function, _, _ in self._parts:
+            own = np.zeros((len(function.members), len(z)))
+            for row, d in zip(own, function.members, strict=True):
+                row[:] = column.get(d, 0.0)
+            found.append(function.at(own.T))
+        return self._states_of(found)
+
+    def _states_of(self, values: Sequence[FloatArray]) -> FloatArray:
+        """The limit states where the functions have these values."""
+        found = []
+        for y, (_, low, high) in zip(values, self._parts, strict=True):
             found += [y - low] if low is not None else []
             found += [high - y] if high is not None else []
         return np.column_stack(found)
+
+    def _evenly(self, points: int) -> Iterator[tuple[int, FloatArray]]:
+        """The number of the scramble and the limit states at a block of its points."""
+        if len(self._parts) > 1:
+            yield from ((scramble, self._values(z)) for scramble, z in sampling.even_blocks(self.members, points))
+            return
+        for scramble, y in self._parts[0][0].even_values(points):
+            self._evaluations += len(y)
+            yield scramble, self._states_of([y])
 
     def probability(self, *, method: str, samples: int) -> Probability:
         """By `method`; "auto" counts, and turns to the design point if too few points fail."""
@@ -138,7 +156,7 @@ class LimitStates:
     def _first_order(self) -> Probability:
         """Phi(-beta) of the nearest design point, summed over the limit states: the surface taken as a plane."""
         betas = importance.first_order(
-            lambda u: self._values(sampling.normal_to_zone(self.members, u)), len(self.members), self._states
+            lambda u: self._values(sampling.normal_to_zone(self.members, u)), len(self.members), self._count
         )
         if betas is None or min(betas) == math.inf:
             raise InputError(f"method = 'first order': {_NO_POINT}: ask for 'auto'")
@@ -183,8 +201,8 @@ class LimitStates:
         """The share of failing points, with the scatter between scrambles."""
         points = sampling.size(samples)
         hits = np.zeros(sampling.SCRAMBLES)
-        for scramble, z in sampling.even_blocks(self.members, points):
-            hits[scramble] += np.count_nonzero((self._values(z) < 0).any(axis=1))
+        for scramble, states in self._evenly(points):
+            hits[scramble] += np.count_nonzero((states < 0).any(axis=1))
         n = points * sampling.SCRAMBLES
         shares = hits / points
         p = float(shares.mean())
@@ -199,7 +217,7 @@ class LimitStates:
         return importance.probability(
             lambda u: self._values(sampling.normal_to_zone(self.members, u)),
             len(self.members),
-            self._states,
+            self._count,
             starts=starts,
             error=error,
             most=most,

@@ -37,15 +37,24 @@ def size(samples: int) -> int:
 
 
 def even_blocks(members: Sequence[Member], points: int, *, seed: int = 0) -> Iterator[tuple[int, FloatArray]]:
-    """The number of the scramble and a block of points in the standard zone, one column a member."""
-    n = len(members)
-    if n == 0:
-        yield from ((scramble, np.empty((points, 0))) for scramble in range(SCRAMBLES))
+    """The number of the scramble and a block of points in the standard zone, one column a member.
+
+    A member without a zone stands in the middle of it: it takes no coordinate of the points from those that vary.
+    """
+    varying = [i for i, d in enumerate(members) if d.half_width > 0]
+    if not varying:
+        yield from ((scramble, np.zeros((points, len(members)))) for scramble in range(SCRAMBLES))
         return
-    tied = any(d.tie is not None for d in members)
+    chosen = [members[i] for i in varying]
+    tied = any(d.tie is not None for d in chosen)
     for scramble in range(SCRAMBLES):
-        for block in even_points(n, points, scrambling([seed, scramble])):
-            yield scramble, to_zone(members, block, tied=tied)
+        for block in even_points(len(varying), points, scrambling([seed, scramble])):
+            z = to_zone(chosen, block, tied=tied)
+            if len(varying) < len(members):
+                rows = np.zeros((len(members), len(z)))
+                rows[varying] = z.T
+                z = rows.T
+            yield scramble, z
 
 
 class Sampled(Protocol):
@@ -58,10 +67,15 @@ class Sampled(Protocol):
         ...
 
 
+def even_values(what: Sampled, points: int) -> Iterator[tuple[int, FloatArray]]:
+    """The number of the scramble and the values at a block of its points."""
+    for scramble, z in even_blocks(what.members, points):
+        yield scramble, what.at(z)
+
+
 def evenly_drawn(what: Sampled, samples: int) -> FloatArray:
     """The values at so many evenly spread points, sorted; at most `MOST_KEPT` of them."""
-    points = size(min(samples, MOST_KEPT))
-    return np.sort(np.concatenate([what.at(z) for _, z in even_blocks(what.members, points)]))
+    return np.sort(np.concatenate([y for _, y in even_values(what, size(min(samples, MOST_KEPT)))]))
 
 
 def sampled_interval(drawn: FloatArray, confidence: float, *, shortest: bool = False) -> Interval:
