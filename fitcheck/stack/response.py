@@ -27,6 +27,7 @@ from fitcheck.stack.worst_case import Extremes, find_extremes
 from fitcheck.units import PLAIN, FloatArray, Unit, quantity
 
 _BLOCK = 1 << 17  # points of a sample drawn at a time
+_MOST_COUNTED = 1 << 18  # values that a count keeps: those that an interval takes too, unless it is asked for more
 
 
 class Moments(NamedTuple):
@@ -220,7 +221,7 @@ class Response:
         points: of each scramble, a whole number, a power of two. Raises `InputError` where the function gives no finite
         number.
         """
-        if points * sampling.SCRAMBLES > sampling.MOST_KEPT:
+        if points * sampling.SCRAMBLES > _MOST_COUNTED:
             return sampling.even_values(self, points)
         return enumerate(self._evenly_drawn(points).by_scramble)
 
