@@ -28,6 +28,9 @@ _SAMPLES = 1 << 15
 _SLOPE = 1e-3
 """Part of the range of an open size over which the slope of a margin is taken."""
 
+_NOTHING = 1e-6
+"""A change of a margin, in spreads, that is rounding and no change."""
+
 
 class Level(Enum):
     """What is asked of a finding: that it holds, or that it is within its risk."""
@@ -157,7 +160,10 @@ def function_bound(
 
 def _step(size: OpenSize, nominal: float, part: float) -> float:
     """A step from a nominal by a part of the range, away from its end."""
-    step = part * (size.most - size.least)
+    return _away(size, nominal, part * (size.most - size.least))
+
+
+def _away(size: OpenSize, nominal: float, step: float) -> float:
     return step if nominal + step <= size.most else -step
 
 
@@ -201,14 +207,16 @@ def rates_by_asking(
     here = [margin(one, level) for one, level in zip(found, levels, strict=True)]
     rates = np.zeros((len(found), len(sizes)))
     for i in places:
-        step = _step(sizes[i], at[i], 10 * _SLOPE)
+        step = _away(sizes[i], at[i], sizes[i].step(10 * _SLOPE))
         try:
             there = ask([x + step if j == i else x for j, x in enumerate(at)])
         except InputError:
             continue
         if len(there) == len(found):
             moved = [margin(one, level) for one, level in zip(there, levels, strict=True)]
-            rates[:, i] = [(after - before) / step for after, before in zip(moved, here, strict=True)]
+            changes = np.array([after - before for after, before in zip(moved, here, strict=True)])
+            changes[np.abs(changes) < _NOTHING * np.array([spread_of(one) for one in found])] = 0.0
+            rates[:, i] = changes / step
     return rates
 
 

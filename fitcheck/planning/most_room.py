@@ -6,7 +6,8 @@ With bounds least <= rates @ x <= most, each with the scale s of its margin, the
 
 is a linear program in x and t. Bounds that are tight at its solution are held there, and the others are given the most
 room that is left, until none can gain (lexicographic max-min, as for a Chebyshev centre). A t below 0 says by how much
-of their spreads the bounds cannot be met.
+of their spreads the bounds cannot be met. Where several x leave as much room, the one nearest to what is there is
+taken: least is cut, and less still is made anew.
 
 Reference: S. Boyd, L. Vandenberghe, Convex Optimization, 8.5.1 (Chebyshev centre), from memory.
 """
@@ -27,6 +28,8 @@ from fitcheck.units import FloatArray
 _MOST = 1e4
 """Margin, in spreads, beyond which more is of no use."""
 _TIGHT = 1e-9
+_ANEW = 2.0
+"""How much worse it is to make a part larger than it is, which takes another part, than to cut as much off."""
 
 
 class Room(NamedTuple):
@@ -62,29 +65,39 @@ def impossible(one: Bound) -> bool:
     return one.least > one.most or (one.fixed and not one.least <= 0 <= one.most)
 
 
-def most_room(bounds: Sequence[Bound], box: Sequence[tuple[float, float]]) -> Room:
+def most_room(
+    bounds: Sequence[Bound],
+    box: Sequence[tuple[float, float]],
+    now: Sequence[float | None] | None = None,
+    enough: float = _MOST,
+) -> Room:
     """The moves with the greatest least margin, and of these those with the next greatest, and so on.
 
-    bounds: of the findings. box: the least and the greatest move of each open size, in its inside unit (mm).
+    bounds: of the findings. box: the least and the greatest move of each open size, in its inside unit (mm). now: the
+    moves to the sizes as they are, None where there is none. enough: a number, the margin in spreads of which more is
+    of no use.
     """
     n = len(box)
     if any(impossible(one) for one in bounds):
         return Room(np.array([(low + high) / 2 for low, high in box]), -math.inf)
     moving = [one for one in bounds if not one.fixed and (one.least > -math.inf or one.most < math.inf)]
-    nearest = np.array([min(max(0.0, low), high) for low, high in box])
+    there = [0.0] * n if now is None else [0.0 if move is None else move for move in now]
+    nearest = np.array([min(max(move, low), high) for move, (low, high) in zip(there, box, strict=True)])
+    nought = np.zeros(n)
+    stays = min((one.margin(nought) for one in bounds if one.fixed), default=_MOST)
     if not moving:
-        return Room(nearest, _MOST)
+        return Room(nearest, min(stays, _MOST))
     rates, scales, limits = _rows(moving)
     held = np.zeros(len(limits), dtype=bool)
     level = np.zeros(len(limits))
-    x, least = nearest, None
+    x, least, t = nearest, None, -_MOST
     for _ in range(n + 1):
         matrix = np.column_stack([rates, np.where(held, 0.0, scales)])
         found = optimize.linprog(
             np.append(np.zeros(n), -1.0),
             A_ub=matrix,
             b_ub=limits - np.where(held, level * scales, 0.0) + _TIGHT * scales * held,
-            bounds=[*box, (-_MOST, _MOST)],
+            bounds=[*box, (-_MOST, enough)],
             method="highs",
         )
         if found.x is None:
@@ -92,13 +105,42 @@ def most_room(bounds: Sequence[Bound], box: Sequence[tuple[float, float]]) -> Ro
         x, t = found.x[:n], float(found.x[n])
         least = t if least is None else least
         tight = ~held & (found.ineqlin.marginals < -_TIGHT)
-        if not tight.any() or t >= _MOST:
+        if not tight.any() or t >= enough:
             break
         held |= tight
         level[tight] = t
         if held.all():
             break
-    return Room(np.clip(x, [low for low, _ in box], [high for _, high in box]), -_MOST if least is None else least)
+    if now is not None and least is not None:
+        level[~held] = t
+        x = _nearest(rates, limits - level * scales + _TIGHT * scales, box, now, x)
+    least = -_MOST if least is None else min(least, stays)
+    return Room(np.clip(x, [low for low, _ in box], [high for _, high in box]), least)
+
+
+def _nearest(
+    rates: FloatArray,
+    limits: FloatArray,
+    box: Sequence[tuple[float, float]],
+    now: Sequence[float | None],
+    x: FloatArray,
+) -> FloatArray:
+    """The moves nearest to `now` with rates @ x <= limits, each counted in its range; `x` where none are found."""
+    n = len(box)
+    weights = [0.0 if move is None else 1 / max(high - low, 1e-9) for move, (low, high) in zip(now, box, strict=True)]
+    aims = np.array([0.0 if move is None else move for move in now])
+    one, none = np.eye(n), np.zeros((len(limits), n))
+    # x - up + down = aim, with what it costs to be above or below it
+    found = optimize.linprog(
+        np.concatenate([np.zeros(n), _ANEW * np.array(weights), weights]),
+        A_ub=np.hstack([rates, none, none]),
+        b_ub=limits,
+        A_eq=np.hstack([one, -one, one]),
+        b_eq=aims,
+        bounds=[*box, *[(0.0, None)] * (2 * n)],
+        method="highs",
+    )
+    return x if found.x is None else np.asarray(found.x[:n])
 
 
 def contradiction(groups: Sequence[Sequence[Bound]], box: Sequence[tuple[float, float]]) -> tuple[int, ...]:

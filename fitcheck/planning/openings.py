@@ -20,7 +20,8 @@ class OpenSize:
 
     name: of the part or input. part: the dimension that stands for it in the questions, with the tolerance that the
     bench holds. least, most: the nominals to choose between, in the inside unit of the part (mm, N·m). tool: what it is
-    cut with, "" where its own note says the tolerance.
+    cut with, "" where its own note says the tolerance. now: the nominal as it is, in the inside unit; None where there
+    is no such part yet.
     """
 
     name: str
@@ -28,6 +29,7 @@ class OpenSize:
     least: float
     most: float
     tool: str = ""
+    now: float | None = None
 
     def at(self, nominal: float) -> Dimension:
         """The part with another nominal; the scatter of a torque grows with it, the tolerance of a length does not.
@@ -36,7 +38,9 @@ class OpenSize:
         """
         d = self.part
         if d.unit.kind is TORQUE and d.nominal > 0:
-            plus, minus = (_up(side * nominal / d.nominal) for side in (d.upper - d.nominal, d.nominal - d.lower))
+            sides = (d.upper - d.nominal, d.nominal - d.lower)
+            plus, minus = (_up(float(d.unit.from_base(one * nominal / d.nominal))) for one in sides)
+            plus, minus = float(d.unit.to_base(plus)), float(d.unit.to_base(minus))
             return dataclasses.replace(d, nominal=nominal, lower=nominal - minus, upper=nominal + plus)
         return moved(d, nominal)
 
@@ -56,6 +60,24 @@ class OpenSize:
             inside = [float(unit.to_base(x)) for x in near]
             found.append([x for x in inside if self.least - 1e-12 <= x <= self.most + 1e-12])
         return found
+
+    def step(self, part: float) -> float:
+        """The least step between marks that is no less than a part of the range; the part itself where marks are wider.
+
+        A question that cuts to marks moves by as much, so that its rounding is no change of its margin. part: a
+        fraction; the step is in the inside unit (mm, N·m).
+        """
+        unit, wide = self.part.unit, self.most - self.least
+        coarse, usual, *finer = (float(unit.to_base(mark * 10.0**-unit.decimals)) for mark in _MARKS)
+        return next((one for one in (usual, coarse, *finer) if part * wide <= one <= wide / 4), part * wide)
+
+    def on_scale(self, nominal: float) -> float:
+        """The nominal as it is usually shown, to tell people where it lies; within the two ends.
+
+        nominal: in the inside unit (mm, N·m).
+        """
+        unit = self.part.unit
+        return min(max(float(unit.to_base(unit.rounded(nominal, unit.decimals))), self.least), self.most)
 
     def note(self, nominal: float) -> str:
         """What a sheet says of the part at a nominal, as a drawing note.

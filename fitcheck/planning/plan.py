@@ -8,7 +8,7 @@ does not do either, the smallest set of requirements that contradict each other 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,10 +16,11 @@ import numpy as np
 from fitcheck.errors import InputError
 from fitcheck.planning.answers import Answers
 from fitcheck.planning.buy_and_cut import to_do
-from fitcheck.planning.most_room import contradiction, relaxed_by
+from fitcheck.planning.conflicts import Conflict, conflicts_of
 from fitcheck.planning.openings import OpenSize
 from fitcheck.planning.replaced import with_parts
 from fitcheck.planning.search import Outcome, Point, SizeSearch
+from fitcheck.planning.tolerances import TighterTolerances, tighter_tolerances
 from fitcheck.questions import Finding, Question, Verdict
 from fitcheck.stack import Dimension
 
@@ -36,30 +37,6 @@ class Variant:
     questions: Callable[[], tuple[Question, ...]]
 
 
-@dataclass(frozen=True, slots=True)
-class Conflict:
-    """A requirement that stands in the way of others.
-
-    finding: with the sizes that miss least. relax: by how much its limit must be relaxed for the plan to work, in the
-    inside unit of the finding (mm, N); None if that alone is not enough. alone: whether it cannot be met even if
-    nothing else is asked.
-    """
-
-    finding: Finding
-    relax: float | None
-    alone: bool = False
-
-    def __str__(self) -> str:
-        f = self.finding
-        about = f"{f.question}{f' ({f.name})' if f.name else ''}: {f.requirement_words}"
-        if self.relax is None:
-            return f"{about}; relaxing it alone is not enough"
-        low, high, by = f.requirement.at_least, f.requirement.at_most, f.unit.up(self.relax, f.decimals)
-        limits = [] if low is None else [f"at least {f.unit.down(low - self.relax, f.decimals)}"]
-        limits += [] if high is None else [f"at most {f.unit.up(high + self.relax, f.decimals)}"]
-        return f"{about}; relaxed by {by}, to {' and '.join(limits)}, the rest can be met"
-
-
 @dataclass(frozen=True, repr=False)
 class Plan:
     """What to choose, and what is found with it; or what stands in the way. It prints as advice.
@@ -68,7 +45,7 @@ class Plan:
     with, by name. findings: the answers with these values, every question asked again. tightest: the finding with the
     least room, and its room in its inside unit (mm, N). conflicts: what stands in the way; empty where it works.
     refused: variants that make no sense, each with the reason. tried: number of variants. to_do: what to buy and to cut
-    for it, a line each.
+    for it, a line each. tighter: the tolerances with which what does not hold would, set by set of requirements.
     """
 
     values: Mapping[str, str]
@@ -79,6 +56,7 @@ class Plan:
     refused: tuple[str, ...] = ()
     tried: int = 1
     to_do: tuple[str, ...] = ()
+    tighter: tuple[TighterTolerances, ...] = ()
 
     @property
     def works(self) -> bool:
@@ -109,7 +87,8 @@ class Plan:
         if self.tightest is not None:
             finding, room = self.tightest
             found.append(f"Least room is left by {finding.title}: {finding.unit.down(room, finding.decimals)} more.")
-        return [*found, *self.to_do, *(f"Left out: {reason}" for reason in self.refused)]
+        found += [*self.to_do, *(line for one in self.tighter for line in one.lines())]
+        return [*found, *(f"Left out: {reason}" for reason in self.refused)]
 
     def _why_not(self) -> list[str]:
         if not self.findings:
@@ -122,6 +101,7 @@ class Plan:
         return [
             f"No plan: {stands}{f' (nearest: {choice})' if choice else ''}.",
             *(f"  {one}" for one in self.conflicts),
+            *(line for one in self.tighter for line in one.lines()),
         ] + [f"Left out: {reason}" for reason in self.refused]
 
     def __str__(self) -> str:
@@ -130,34 +110,17 @@ class Plan:
     __repr__ = __str__
 
 
-def _conflicts(outcome: Outcome, box: Sequence[tuple[float, float]]) -> tuple[Conflict, ...]:
-    """What stands in the way: every requirement that cannot be met by itself, or else those that contradict each other.
-
-    outcome: of a search that found no sizes. box: the moves that the ranges leave from its point.
-    """
-    here = outcome.point
-    groups, findings = here.groups, [row.finding for row in here.rows]
-    if not outcome.conflict:
-        return ()
-    alone = [i for i in range(len(groups)) if contradiction([groups[i]], box)]
-    if not alone:
-        named = [i for i, row in enumerate(here.rows) if row.place in outcome.conflict]
-        return tuple(Conflict(findings[i], relaxed_by(groups, i, box)) for i in named or [here.worst])
-    found = []
-    for i in alone:
-        others = [group for j, group in enumerate(groups) if j not in alone]
-        found.append(Conflict(findings[i], relaxed_by([*others, groups[i]], len(others), box), alone=True))
-    return tuple(found)
-
-
 def plan_for(
-    variants: Iterable[Variant], sizes: Sequence[OpenSize], now: Mapping[str, Dimension] | None = None
+    variants: Iterable[Variant],
+    sizes: Sequence[OpenSize],
+    now: Mapping[str, Dimension] | None = None,
+    made: Collection[str] = (),
 ) -> Plan:
     """The values of open sizes and choices with which all findings hold, with the greatest least margin.
 
     The margin of a finding counts in its own spread: half the zone of its worst case. variants: the choices, each with
-    its questions. sizes: that are open. now: the parts as they are, by name, to be cut. Raises `InputError` where
-    nothing is open.
+    its questions. sizes: that are open. now: the parts as they are, by name, to be cut. made: the names of parts that
+    are made here, whose tolerances can be tighter. Raises `InputError` where nothing is open.
 
     >>> from fitcheck.questions import BladeDepth
     >>> from fitcheck.stack import dimension
@@ -168,27 +131,30 @@ def plan_for(
     {'slug': '7 ± 0.1 mm'}
     """
     answers = Answers(list(sizes))
-    outcomes: list[tuple[Variant, Outcome]] = []
+    outcomes: list[tuple[Variant, tuple[Question, ...], Outcome]] = []
     refused, tried = [], 0
     for variant in variants:
         tried += 1
         # Where the best one so far works, another is likely to work as well.
-        first = max(outcomes, key=lambda one: one[1].rank)[1].point.x if outcomes else None
+        first = max((one for _, _, one in outcomes), key=lambda one: one.rank).point.x if outcomes else None
         try:
-            outcomes.append((variant, SizeSearch(answers, variant.questions()).solved(first)))
+            questions = variant.questions()
+            outcomes.append((variant, questions, SizeSearch(answers, questions).solved(first)))
         except InputError as error:
             refused.append(", ".join([*(f"{k} = {v}" for k, v in variant.chosen.items())]) + f": {error}")
     if not sizes and tried < 2:
         raise InputError("open: nothing is open: a size between two ends, or a list to choose from, is needed")
     if not outcomes:
         return Plan({}, {}, (), refused=tuple(refused), tried=tried)
-    variant, best = max(outcomes, key=lambda one: one[1].rank)
-    point, conflicts = best.point, _conflicts(best, SizeSearch(answers, ()).box(best.point.x))
-    values = {size.name: size.note(float(x)) for size, x in zip(sizes, point.x, strict=True)}
+    variant, questions, best = max(outcomes, key=lambda one: one[2].rank)
+    search, point = SizeSearch(answers, questions), best.point
+    box, at = search.box(point.x), answers.placed(point.x.tolist())
+    conflicts = conflicts_of(best, sizes, at, box)
+    said = point.x if not conflicts else [size.on_scale(float(x)) for size, x in zip(sizes, point.x, strict=True)]
+    values = {size.name: size.note(float(x)) for size, x in zip(sizes, said, strict=True)}
     tools = {size.name: size.tool for size in sizes}
-    at = answers.placed(point.x.tolist())
     new = dict(zip((size.part for size in sizes), at, strict=True))
-    asked = [with_parts(question, new) for question in variant.questions()]
+    asked = [with_parts(question, new) for question in questions]
     # What a tool cuts, and what is a part already; a torque or another input is not cut.
     cut = {s.name: d for s, d in zip(sizes, at, strict=True) if s.tool or (now is not None and s.name in now)}
     return Plan(
@@ -200,6 +166,8 @@ def plan_for(
         tuple(refused),
         tried,
         () if conflicts else tuple(to_do(asked, cut, now, tools)),
+        # With nothing eased, what stands in the way is what does not hold.
+        tighter_tolerances(search.point(point.x), sizes, at, box, made) if best.levels else (),
     )
 
 
@@ -209,7 +177,7 @@ def _tightest(point: Point) -> tuple[Finding, float] | None:
         (bound.margin(nought), finding, bound.spread)
         for finding, group in ((row.finding, row.group) for row in point.rows)
         for bound in group
-        if not bound.fixed
+        if bound.least > -np.inf or bound.most < np.inf
     ]
     if not margins:
         return None

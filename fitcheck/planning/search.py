@@ -43,10 +43,12 @@ _NEAREST = 0.01
 """Part of the ranges below which no nearer point is tried."""
 _SCANNED = (0.05, 0.2, 0.35, 0.65, 0.95)
 """Where in the ranges it is tried again if the way from the first point leads nowhere."""
-_KEPT = (0.8, 0.95, 0.999)
-"""Parts of the least margin that rounding may leave, tried one after the other."""
+_KEPT = (0.8, 0.95, 0.999, 0.0)
+"""Parts of the least margin that rounding must leave, tried one after the other; the last where no mark leaves more."""
 _NO_ROOM = 0.02
 """A margin, in spreads, that leaves nothing for rounding."""
+_ENOUGH = 3.0
+"""A margin, in spreads, of which more is of no use: what is there is rather left as it is."""
 _AS_TOLD = 0.6
 """Part of the margin that was foreseen with which what is found by asking is good enough to stop."""
 _TRIES = 6
@@ -246,6 +248,10 @@ class SizeSearch:
         """The moves that the ranges leave from `x`."""
         return [(s.least - a, s.most - a) for s, a in zip(self.sizes, x.tolist(), strict=True)]
 
+    def _now(self, x: FloatArray) -> list[float | None]:
+        """The moves from `x` to the sizes as they are."""
+        return [None if s.now is None else s.now - a for s, a in zip(self.sizes, x.tolist(), strict=True)]
+
     def start(self, first: FloatArray | None) -> Point:
         """A first point: `first`, the middle of the ranges, or where the questions refuse it, another place in them."""
         refused: InputError | None = None
@@ -311,19 +317,19 @@ class SizeSearch:
         if reach < 1:
             wide = [reach * (s.most - s.least) for s in self.sizes]
             box = [(max(low, -w), min(high, w)) for (low, high), w in zip(box, wide, strict=True)]
-        return most_room(here.bounds, box)
+        return most_room(here.bounds, box, self._now(here.x), _ENOUGH)
 
     def rounded(self, here: Point, room: Room, keep: float) -> FloatArray | None:
         """Nominals with marks, one after the other, that keep a part of the least margin; None if there are none."""
         bounds, box = here.bounds, self.box(here.x)
-        wanted = keep * room.least if room.least > 0 else room.least - 1e-9
+        wanted = keep * max(room.least, 0.0) - 1e-9
         x = here.x + room.x
         for i, size in enumerate(self.sizes):
             for marks in size.marks(float(x[i])):
                 tried = []
                 for mark in marks:
                     move = mark - float(here.x[i])
-                    left = most_room(bounds, [*box[:i], (move, move), *box[i + 1 :]])
+                    left = most_room(bounds, [*box[:i], (move, move), *box[i + 1 :]], self._now(here.x), _ENOUGH)
                     tried.append((left.least, move, left.x))
                 if tried and max(tried, key=lambda one: one[0])[0] >= wanted:
                     _, move, moves = max(tried, key=lambda one: one[0])
@@ -349,7 +355,7 @@ class SizeSearch:
                 if self._ease(here, closed):
                     here = self.point(here.x)
                     continue
-                return self._no_way(self.best(here, self.near)[0], closed, here)
+                return self._no_way(*self.best(here, self.near), closed, here)
             local, room = self.best(here, self.near)
             if (stands := self._in_the_way(local, room)) and not self._ease(local, stands):
                 # Before it is believed, every point on the way is asked; and then from elsewhere.
@@ -357,7 +363,7 @@ class SizeSearch:
                 stands = self._in_the_way(local, room)
                 if stands and not self._ease(local, stands):
                     if local.straight or scanned:
-                        return self._no_way(local, stands, here)
+                        return self._no_way(local, room, stands, here)
                     scanned = True
                     here = max([local, *self.scan()], key=lambda point: point.score)
                     continue
@@ -390,15 +396,16 @@ class SizeSearch:
             here = self.point(last.x)
         if good is not None:
             return Outcome(good, self.levels)
-        return self._no_way(here, (here.worst,), here)
+        return self._no_way(here, self._room(here, 1.0), (here.worst,), here)
 
-    def _no_way(self, there: Point, stands: Sequence[int], here: Point) -> Outcome:
+    def _no_way(self, there: Point, room: Room, stands: Sequence[int], here: Point) -> Outcome:
         """What the questions find where they miss least, or if they refuse that, at another point."""
+        found = [here]
         places = tuple(there.rows[i].place for i in stands)
-        try:
-            return Outcome(self.point(there.x), self.levels, places)
-        except InputError:
-            return Outcome(here, self.levels, places)
+        for x in (there.x, there.x + room.x):
+            with suppress(InputError):
+                found.append(self.point(x))
+        return Outcome(max(found, key=lambda point: point.score), self.levels, places)
 
     def _in_the_way(self, here: Point, room: Room) -> tuple[int, ...]:
         """The numbers of the findings that no move meets together; empty where all can be."""

@@ -89,7 +89,7 @@ def plan(sheet: str | Path | Build, /) -> Plan:
     with_open = reread(build, {name: size.part for name, size in build.opened.parts.items()})
     try:
         variants, sizes = variants_of(build.opened, with_open.parts, with_open.questions)
-        return plan_for(variants, sizes, _as_they_are(build))
+        return plan_for(variants, sizes, _as_they_are(build), build.workshop.cut_with)
     except SheetError:
         raise
     except InputError as error:

@@ -103,7 +103,8 @@ def _size(name: str, between: Dimension, known: Dimension | None, workshop: Work
         )
     else:
         part = moved(known, between.middle)
-    return OpenSize(name, part, between.lower, between.upper, tool)
+    now = None if known is None else known.nominal
+    return OpenSize(name, part, between.lower, between.upper, tool, now)
 
 
 def variants_of(
@@ -151,7 +152,7 @@ def _input_size(name: str, between: Dimension, question: Question, already: Open
     first = OpenSize(name, now, between.lower, between.upper)
     part = first.at(between.middle)
     if already is None:
-        return OpenSize(name, part, between.lower, between.upper)
+        return OpenSize(name, part, between.lower, between.upper, now=now.nominal)
     if (part.lower, part.upper, part.spread) != (already.part.lower, already.part.upper, already.part.spread):
         raise InputError(
             f"{name}: several questions give it different tolerances, {part} and {already.part}: make it a part, or "

@@ -12,6 +12,7 @@ from fitcheck.planning import OpenSize
 from fitcheck.planning.bounds import Bound
 from fitcheck.planning.most_room import contradiction, most_room, relaxed_by
 from fitcheck.questions import Verdict
+from fitcheck.stack.synthesis import scaled
 
 GRID = 0.05
 
@@ -368,3 +369,132 @@ def test_one_torque_in_two_questions_is_one_and_must_be_alike(tmp_path):
     other = SCREW.format(name="b", torque="1.8 ± 0.8 N·m")
     with pytest.raises(SheetError, match="several questions give it different tolerances"):
         fc.plan(sheet_of(tmp_path, text + other))
+
+
+def narrow_build(seed):
+    """A stack of sums whose limits leave less than its tolerances take, with two parts that are made here."""
+    g = np.random.default_rng(seed)
+    t = dict(zip(("socket", "module", "lens", "screw"), g.uniform(0.1, 0.3, 4).round(2).tolist(), strict=True))
+    cut = float(g.choice([0.05, 0.1, 0.2]))
+    whole = t["socket"] + t["module"] + t["lens"] + cut
+    inch = bool(seed % 2)
+    least = round(36.0 + float(g.uniform(0, 1)), 2)
+    most = round(least + 2 * whole - float(g.uniform(0.02, 0.15)), 2)
+    pair = bool(seed % 3 == 0)
+
+    def note(x):
+        return f"{x / 25.4:.6f}" if inch else f"{x}"
+
+    unit = " in" if inch else " mm"
+    parts = "\n".join(
+        f'{name} = "{note(size)} ± {note(t[name])}{unit}"'
+        for name, size in (("socket", 64.0), ("module", 14.5), ("lens", 3.0), ("screw", 33.0))
+    )
+    limits = f'at_least = "{note(least)}{unit}"\nat_most = "{note(most)}{unit}"\n'
+    if pair:  # the lower limit is that of a screw's axis
+        cover = round(least - 33.0 + t["screw"], 2)
+        limits = f'at_least = "{note(1)}{unit}"\nat_most = "{note(most)}{unit}"\nscrews = ["screw"]\n'
+        limits += f'cover = "{note(cover - 2 * t["screw"])}{unit}"\n'
+    return f"""[workshop]
+lathe = "± {note(cut)}{unit}"
+cut_with = {{ slug = "lathe" }}
+[open]
+slug = "{note(6)} .. {note(12)}{unit}"
+[parts]
+{parts}
+[blade_depth]
+adds = ["socket"]
+takes = ["module", "slug", "lens"]
+{limits}"""
+
+
+def replaced_tolerance(text, part, new):
+    """The sheet with another tolerance of a part, by its note or by that of the tool it is cut with."""
+    name = "lathe" if part == "slug" else part
+    half = f"{new.unit.from_base(new.half_width):.9f} {new.unit.text}"
+    return re.sub(rf'^({name} = "[^±]*± ).*"', rf'\g<1>{half}"', text, flags=re.M)
+
+
+@pytest.mark.parametrize(
+    "seeds", [(1,), *(pytest.param(range(3 * i, 3 * i + 3), marks=pytest.mark.long) for i in range(8))]
+)
+def test_a_tolerance_that_is_advised_makes_it_hold_and_a_wider_one_does_not(seeds, tmp_path):
+    told = 0
+    for seed in seeds:
+        text = narrow_build(seed)
+        plan = fc.plan(sheet_of(tmp_path, text))
+        assert plan.verdict is not Verdict.HOLDS, seed
+        for one in plan.tighter:
+            for now, then in one.alone:
+                after = fc.plan(sheet_of(tmp_path, replaced_tolerance(text, now.name, then)))
+                assert after.verdict is Verdict.HOLDS, (seed, now.name, str(after))
+                wider = scaled(then, (then.half_width + 0.03) / then.half_width)
+                if wider.half_width < now.half_width:
+                    after = fc.plan(sheet_of(tmp_path, replaced_tolerance(text, now.name, wider)))
+                    assert after.verdict is not Verdict.HOLDS, (seed, now.name)
+                told += 1
+            if one.shared:
+                all_of = text
+                for now, then in one.shared:
+                    all_of = replaced_tolerance(all_of, now.name, then)
+                assert fc.plan(sheet_of(tmp_path, all_of)).verdict is Verdict.HOLDS, seed
+    assert told
+
+
+def test_where_no_tolerance_alone_does_the_slack_is_shared(tmp_path):
+    text = BLADE.replace("[open]", '[workshop]\nlathe = "± 0.05"\ncut_with = { slug = "lathe" }\n[open]')
+    text += 'at_least = "40 mm"\nat_most = "40.3 mm"\n'
+    plan = fc.plan(sheet_of(tmp_path, text))
+    # A limit that is narrower than the tolerances is wide enough when it is relaxed by as much as is said.
+    (conflict,) = plan.conflicts
+    at_least, at_most = 40 - conflict.relax - 0.001, 40.3 + conflict.relax + 0.001
+    relaxed = text.replace("40 mm", f"{at_least:.3f} mm").replace("40.3 mm", f"{at_most:.3f} mm")
+    assert fc.plan(sheet_of(tmp_path, relaxed)).works
+    (one,) = plan.tighter
+    assert not one.alone
+    assert {now.name for now, _ in one.shared} <= {"socket", "module", "slug"}
+    assert any(line.startswith("With the slack shared it holds") for line in plan.lines())
+    for now, then in one.shared:
+        name = "lathe" if now.name == "slug" else now.name
+        text = re.sub(rf'^({name} = "[^±]*± ).*"', rf'\g<1>{then.half_width:.6f}"', text, flags=re.M)
+    assert fc.plan(sheet_of(tmp_path, text)).verdict is Verdict.HOLDS
+
+
+TWO = BLADE.replace('slug = "8.0 ± 0.1"', 'slug = "8.0 ± 0.1"\nlens = "3.0 ± 0.1"').replace(
+    '"slug"]', '"slug", "lens"]'
+)
+
+
+@pytest.mark.parametrize(
+    ("change", "limits", "values"),
+    [
+        # a lower limit alone; more than three spreads of room are of no use, and less is cut then
+        (('slug = "5.0 .. 8.0"', 'slug = "1.0 .. 8.0"'), 'at_least = "34 mm"', {"slug": "6.5 ± 0.1 mm"}),
+        # an upper limit alone, that the part meets as it is
+        (("", ""), 'at_most = "42 mm"', {"slug": "8 ± 0.1 mm"}),
+        # two ways that are as good: what is there is left as it is
+        (
+            ('slug = "5.0 .. 8.0"', 'slug = "5.0 .. 8.0"\nlens = "2.0 .. 5.0"'),
+            'at_least = "34.5 mm"\nat_most = "36.5 mm"',
+            {"slug": "8 ± 0.1 mm", "lens": "3 ± 0.1 mm"},
+        ),
+    ],
+)
+def test_what_is_there_is_left_where_more_room_is_of_no_use(change, limits, values, tmp_path):
+    plan = fc.plan(sheet_of(tmp_path, TWO.replace(*change) + limits + "\n"))
+    assert plan.verdict is Verdict.HOLDS
+    assert plan.values == values
+
+
+def test_an_open_size_that_no_finding_depends_on_stays_as_it_is(tmp_path):
+    text = BLADE.replace('slug = "5.0 .. 8.0"', 'spare = "2.0 .. 5.0"').replace("[open]", 'spare = "3.0 ± 0.1"\n[open]')
+    plan = fc.plan(sheet_of(tmp_path, text + 'at_least = "37 mm"\n'))
+    assert plan.values == {"spare": "3 ± 0.1 mm"}
+    assert plan.verdict is Verdict.HOLDS
+    assert not plan.to_do
+
+
+def test_a_range_that_cannot_hold_names_the_end_that_misses_least(tmp_path):
+    plan = fc.plan(sheet_of(tmp_path, BLADE + 'at_most = "37.5 mm"\n'))
+    assert not plan.works
+    assert plan.values == {"slug": "8 ± 0.1 mm"}
