@@ -16,7 +16,7 @@ from typing import Any, NamedTuple, Protocol
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError, UnitError, brief, finite
 from fitcheck.later import from_above
-from fitcheck.questions.moves import Move
+from fitcheck.questions.moves import Move, ways
 from fitcheck.questions.wrapping import wrapped
 from fitcheck.stack import Contribution, Dimension, Interval, Method, Probability
 from fitcheck.units import Rounding, Unit, unit
@@ -230,9 +230,10 @@ class Finding:
     question, name: what was asked, and about what. answer: one sentence with the numbers. quantity: what was judged, in
     words. unit: that it is shown in. requirement, verdict: what was to be met, and whether it is. nominal: mm for a
     length, the inside unit for another kind, as worst_case: its bounds, and interval: at `confidence`, a probability.
-    probability: of missing the requirement. drivers: the members by their share of the variance.
-    change: what would meet the requirement; moves: the same as data, where it is an amount. assumptions, sources,
-    cautions: a sentence each. details: words by their heading. drawing: what a figure draws; None for nothing.
+    probability: of missing the requirement. drivers: the members by their share of the variance. change: what would
+    meet the requirement, each line a way of its own unless it is `Besides`; moves: the same as data, where it is an
+    amount. assumptions, sources, cautions: a sentence each. details: words by their heading. drawing: what a figure
+    draws; None for nothing.
     station: where at the bench it is met. do: what is done there though it holds, as words after "to". at: where on the
     drawing of the device it lies, mm from the mouth or the shoulder. sizes: what varies behind it. certain: whether no
     stated size can make it fail.
@@ -422,7 +423,7 @@ class Finding:
             f"worst case {self.span(self.worst_case)}, nominal {self.show(self.nominal)}",
             f"risk {self.risk_value}, accepted {self._accepted}",
             f"driven by: {', '.join(leading) or 'nothing varies'}",
-            *(f"change: {change}" for change in self.change),
+            *_changes(self.change),
             *(self._rest() if full else ()),
         ]
 
@@ -441,6 +442,12 @@ class Finding:
     def __repr__(self) -> str:
         """What the REPL shows: the same as `print` and the command say, in lines of at most 80 columns."""
         return self.text()
+
+
+def _changes(lines: Sequence[str]) -> list[str]:
+    """What would meet the requirement, a paragraph each; of several ways it is said that one is enough."""
+    said = {"either": "change: either ", "or": "or ", "": "change: "}
+    return [f"{said[word]}{line}" for word, line in ways(lines)]
 
 
 _INDENT = 7

@@ -7,7 +7,7 @@ about, so that whoever gives the advice, tests it or plans with it asks again in
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any, NamedTuple, TypeVar
@@ -129,6 +129,45 @@ class Change:
     def of(cls, words: str, effect: Effect, *ways: Iterable[Edit], do: str = "") -> Change:
         """The line with one move for each of `ways`; the edits of a way are made together."""
         return cls(words, tuple(Move(words, tuple(edits), effect) for edits in ways), do)
+
+
+class Besides(str):
+    """A line beside the ways to meet a requirement that is no way of its own: how far one reaches, what comes first."""
+
+    __slots__ = ()
+
+
+def ways(changes: Sequence[str]) -> list[tuple[str, str]]:
+    """Each line with the word before it, "either" and "or" where there are several ways; nothing before what is none.
+
+    changes: the lines of a finding.
+
+    >>> ways(["cut it", "buy another", Besides("measure it again")])
+    [('either', 'cut it'), ('or', 'buy another'), ('', 'measure it again')]
+    """
+    several = sum(not isinstance(one, Besides) for one in changes) > 1
+    found: list[tuple[str, str]] = []
+    first = True
+    for one in changes:
+        if isinstance(one, Besides) or not several:
+            found.append(("", one))
+        else:
+            found.append(("either" if first else "or", one))
+            first = False
+    return found
+
+
+def in_a_row(changes: Sequence[str]) -> str:
+    """The lines as one: "either cut it, or buy another; measure it again".
+
+    changes: the lines of a finding.
+
+    >>> in_a_row(["cut it", "buy another", Besides("measure it again")])
+    'either cut it, or buy another; measure it again'
+    """
+    told = [one for one in changes if not isinstance(one, Besides)]
+    one_is_enough = ", ".join(f"{word} {line}".strip() for word, line in ways(told))
+    return "; ".join(filter(None, [one_is_enough, *(one for one in changes if isinstance(one, Besides))]))
 
 
 def lines_of(changes: Iterable[str | Change]) -> tuple[str, ...]:

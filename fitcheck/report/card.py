@@ -252,7 +252,7 @@ def _not_met(findings: Sequence[Finding]) -> str:
     failing = [finding for finding in findings if finding.verdict is Verdict.FAILS]
     if not failing:
         return ""
-    items = [f.title + "".join(f". {c[:1].upper()}{c[1:]}." for c in f.change[:1]) for f in failing[:_FAILING]]
+    items = [f.title + "".join(f". {line[:1].upper()}{line[1:]}." for line in f.change[:1]) for f in failing[:_FAILING]]
     if len(failing) > _FAILING:
         items.append(f"{len(failing) - _FAILING} more: the first page of the report has them all.")
     head = f"Not yet to be handed over: {len(failing)} of {len(findings)} findings fail"

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from fitcheck.questions.finding import Finding, Station, Verdict
+from fitcheck.questions.moves import Effect, in_a_row
 from fitcheck.questions.several import ORDER
 from fitcheck.report import figures
 from fitcheck.report.colours import INK, OF_VERDICT, PALE, RULE
@@ -68,13 +69,20 @@ def tasks(findings: Sequence[Finding]) -> list[Task]:
         for number, one in sorted(numbered, key=lambda each: _STATIONS.index(each[1].station)):
             if one.verdict is not verdict:
                 continue
-            words = one.do if verdict is Verdict.HOLDS else next(iter(one.change), one.answer)
+            words = one.do if verdict is Verdict.HOLDS else in_a_row(_complete(one)) or one.answer
             key = (one.station, words)
             if key in found:
                 found[key] = found[key]._replace(numbers=(*found[key].numbers, number))
             elif words:
                 found[key] = Task(one.station, words, (number,), verdict)
     return list(found.values())
+
+
+def _complete(one: Finding) -> list[str]:
+    """The lines that meet the requirement at worst case by what they say, the first two; else the first line."""
+    best = [move for move in one.moves if move.effect is Effect.HOLDS] or one.moves
+    whole = dict.fromkeys(move.words for move in best)
+    return [*whole][:2] or [*one.change[:1]]
 
 
 def worth_reading(findings: Sequence[Finding]) -> list[str]:

@@ -7,6 +7,7 @@ from html import escape
 from typing import TYPE_CHECKING
 
 from fitcheck.questions.finding import Finding
+from fitcheck.questions.moves import in_a_row
 from fitcheck.questions.several import ORDER
 from fitcheck.report import figures
 from fitcheck.report.summary import counts, required
@@ -22,7 +23,7 @@ def findings_cell(findings: Sequence[Finding]) -> str:
     rows = "".join(
         f"<tr><td {left}><b>{one.verdict.value}</b></td><td {left}>{escape(one.title)}</td>"
         f"<td {left}>{escape(one.show(one.worst))}</td><td {left}>{escape(required(one))}</td>"
-        f"<td {left}>{escape('; '.join(one.change))}</td></tr>"
+        f"<td {left}>{escape(in_a_row(one.change))}</td></tr>"
         for one in sorted(findings, key=lambda one: ORDER.index(one.verdict))
     )
     heads = "".join(f"<th {left}>{words}</th>" for words in ("verdict", "what", "at worst", "needed", "change"))
@@ -47,7 +48,7 @@ def output_cell(finding: Finding) -> str:
         "worst case": finding.span(finding.worst_case),
         f"{100 * finding.confidence:.6g} % interval": finding.span(finding.interval),
         "probability of failing": finding.risk_words,
-        **({"what would meet it": "; ".join(finding.change)} if finding.change else {}),
+        **({"what would meet it": in_a_row(finding.change)} if finding.change else {}),
     }
     cells = "".join(
         f'<tr><th scope="row" style="text-align:left">{escape(label)}</th>'

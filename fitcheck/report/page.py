@@ -8,6 +8,7 @@ from typing import Any
 
 from fitcheck.basis import Basis
 from fitcheck.questions.finding import Finding, SizeUsed, Verdict
+from fitcheck.questions.moves import ways
 from fitcheck.questions.port.drawing import BodySection
 from fitcheck.questions.set_screw.findings import StripDrawing
 from fitcheck.questions.several import ORDER
@@ -216,7 +217,8 @@ def _rules(finding: Finding) -> str:
 def _change(finding: Finding) -> str:
     if not finding.change:
         return ""
-    return f'<div class="change"><h4>What would meet it</h4>{bullets(finding.change)}</div>'
+    rows = "".join(f"<li>{f'<b>{word}</b> ' if word else ''}{safe(line)}</li>" for word, line in ways(finding.change))
+    return f'<div class="change"><h4>What would meet it</h4><ul>{rows}</ul></div>'
 
 
 def _drawings(number: int, finding: Finding) -> str:

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from fitcheck.questions.finding import Finding
+from fitcheck.questions.moves import in_a_row
 from fitcheck.report.summary import required
 
 if TYPE_CHECKING:
@@ -122,7 +123,7 @@ def markdown(findings: Sequence[Finding]) -> str:
             finding.show(finding.nominal),
             finding.span(finding.worst_case),
             finding.risk_value,
-            "; ".join(finding.change),
+            in_a_row(finding.change),
         )
         for finding in findings
     ]
@@ -161,5 +162,5 @@ def _row(finding: Finding) -> dict[str, Any]:
         "risk": limits.risk,
         "driver": first.name if first else "",
         "driver_share": first.variance_share if first else float("nan"),
-        "change": "; ".join(finding.change),
+        "change": in_a_row(finding.change),
     }

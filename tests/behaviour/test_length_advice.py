@@ -4,6 +4,7 @@ All numbers here are invented.
 """
 
 import dataclasses
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,9 @@ from asked import EVERY_QUESTION, JOINT, PLUG, PORT
 
 import fitcheck as fc
 from fitcheck.errors import InputError
-from fitcheck.questions import QUESTIONS
+from fitcheck.questions import QUESTIONS, SetScrew, Verdict
+from fitcheck.questions.moves import Besides, in_a_row, ways
+from fitcheck.report.first_page import tasks
 from fitcheck.stack import Dimension
 from fitcheck.units import LENGTH, unit
 
@@ -117,3 +120,32 @@ def test_the_advice_for_random_builds_does_what_it_says(builds, first, number, l
         tried += made_and_asked(question)
     assert tried >= least
     assert refused < number / 4
+
+
+def test_what_stands_together_can_be_done_together():
+    """No torque for two screws beside another for four, as if both were to be done: ways are told apart, each whole."""
+    text = DEMO.read_text(encoding="utf-8").replace('pull = "40 N"', 'pull = "60 N"')
+    inputs = tomllib.loads(text)
+    parts = {name: fc.dim(note, name=name) for name, note in inputs["parts"].items() if isinstance(note, str)}
+    parts["socket_outside"] = fc.dim("29.94 measured ± 0.02", name="socket_outside")
+    asked = SetScrew.read({**inputs["set_screw"]}, parts)
+    strip, hold, *_ = asked.findings()
+    assert strip.verdict is hold.verdict is Verdict.FAILS
+    whole = list(dict.fromkeys(move.words for move in hold.moves))
+    assert len(whole) > 1
+    assert list(strip.change[: len(whole)]) == whole
+    for move in hold.moves:
+        again = move.made(asked).findings()
+        assert again[0].verdict is not Verdict.FAILS, move
+        assert again[1].verdict is Verdict.HOLDS, move
+    words = [task.words for task in tasks([strip, hold])]
+    assert words == [f"either {whole[0]}, or {whole[1]}"]
+    assert f"\n       or {whole[1]}"[:40] in strip.text()
+    assert not any(task.words for task in tasks([dataclasses.replace(strip, verdict=Verdict.HOLDS, do="")]))
+
+
+def test_a_remark_is_no_way():
+    lines = ("cut it", Besides("nothing more can be cut"), "buy another")
+    assert ways(lines) == [("either", "cut it"), ("", "nothing more can be cut"), ("or", "buy another")]
+    assert ways(lines[:2]) == [("", "cut it"), ("", "nothing more can be cut")]
+    assert in_a_row(lines) == "either cut it, or buy another; nothing more can be cut"

@@ -13,7 +13,7 @@ from fitcheck.questions.blade.wander import Wander
 from fitcheck.questions.finding import Finding, Requirement, Verdict
 from fitcheck.questions.judge import judge
 from fitcheck.questions.lengths import how_to_meet, length_finding, said
-from fitcheck.questions.moves import Change, Effect, Resizing
+from fitcheck.questions.moves import Besides, Change, Effect, Resizing
 from fitcheck.questions.quantities import of_property
 from fitcheck.questions.question import answers
 from fitcheck.questions.remedy import allowed_lengths, allowed_moves, amount, enough, holds
@@ -377,7 +377,7 @@ def _change(asked: BladeDepth, quantity: Sum, requirement: Requirement) -> list[
         allows = f"that its screw allows for {called}" if asked.slug is not None else f"of {called}, {asked.cut_part},"
         said_so.append(f"no cut {allows} does it: {listed(too_much)} would have to come off")
     if asked.slug is not None and said_so:
-        said_so.append(asked.slug.cut_words())
+        said_so.append(Besides(asked.slug.cut_words()))
         if too_much:
             said_so.append(f"set the screw of {called} deeper, or take the rest off another part under the blade")
     return said_so

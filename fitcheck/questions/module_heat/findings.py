@@ -59,7 +59,7 @@ def _module(asked: ModuleHeat, limit: float) -> Finding:
         )
     elif shortest > asked.contact.nominal:
         change.append(f"let {length.show(shortest)} of the slug sit in the bore, with the same tolerance, and it holds")
-        change.append("or fill the gap with paste, or fit the slug closer")
+        change.append("fill the gap with paste, or fit the slug closer")
     else:
         change.append("keep the slug, and use less power or more surface")
     words = "none does" if shortest is None else f"{length.show(shortest)}, with its tolerance, at worst case"

@@ -10,7 +10,7 @@ import numpy as np
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.lengths import how_to_meet, length_finding, said
-from fitcheck.questions.moves import Change, Edit, Effect, Move, Resizing
+from fitcheck.questions.moves import Besides, Change, Edit, Effect, Move, Resizing
 from fitcheck.questions.plug.cutting import Tighter, share_words, unmeasured, was_measured, window_words
 from fitcheck.questions.plug.question import PlugLength
 from fitcheck.questions.question import answers
@@ -208,7 +208,7 @@ def _change(asked: PlugLength) -> list[str | Change]:
         line = f"one tolerance alone would do, and the length in the middle: {words}"
         lines.append(Change.of(line, Effect.HOLDS, *ways))
     else:
-        lines.append("no single tolerance is enough: several must come down, or the parts must be measured")
+        lines.append(Besides("no single tolerance is enough: several must come down, or the parts must be measured"))
     return lines
 
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from fitcheck.later import optimize
 from fitcheck.questions.finding import Requirement
-from fitcheck.questions.moves import Change, Edit, Effect
+from fitcheck.questions.moves import Besides, Change, Edit, Effect
 from fitcheck.questions.port.bodies import Body, Section
 from fitcheck.questions.remedy import enough, holds
 from fitcheck.stack import Response
@@ -85,11 +85,12 @@ def cleared(section: Section, requirement: Requirement, keys: Mapping[Body, str]
     found = {body: clearing(section, body, requirement) for body in near}
     done = [one for one in found.values() if one is not None]
     lines = [one.words(section.bore.unit.up(one.by)) for one in done]
-    stuck = [f"no size of the {body.name} alone is enough" for body, one in found.items() if one is None]
+    stuck = [Besides(f"no size of the {body.name} alone is enough") for body, one in found.items() if one is None]
     changed = {one.body: one.after for one in done}
     after = replace(section, bodies=tuple(changed.get(body, body) for body in section.bodies))
     if not stuck and lines and holds(after.gap, requirement):
         both = "; all of it together" if len(lines) > 1 else ""
         edits = [Edit(f"{keys.get(one.body, '')}{one.key}", one.after.sizes[one.key]) for one in done]
         return [Change.of(f"{', '.join(lines)}{both} and it holds", Effect.HOLDS, edits)]
-    return [*lines, *stuck]
+    together = [f"{', '.join(lines)}{', all of it together' if len(lines) > 1 else ''}"] if lines else []
+    return [*together, *stuck]

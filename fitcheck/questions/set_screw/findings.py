@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
@@ -13,7 +13,7 @@ from fitcheck.mechanics import dent_depth, dent_load, short_model, torsional_hol
 from fitcheck.mechanics.flank_bearing import LEAST_OVERLAP
 from fitcheck.questions.finding import Finding, Requirement, Verdict
 from fitcheck.questions.judge import judge
-from fitcheck.questions.moves import Change, Edit, Effect
+from fitcheck.questions.moves import Besides, Change, Edit, Effect
 from fitcheck.questions.quantities import bearing_assumption, of_property, shear_assumption
 from fitcheck.questions.question import answers
 from fitcheck.questions.readers import stated_in
@@ -332,14 +332,14 @@ def _to_hold_more(q: SetScrew, put_on: Dimension, low: float) -> tuple[str | Cha
             # The least of a hand that scatters is the lowest, so that the most of it lies above.
             weak = lowest if q.driver is not None else lowest * put_on.upper / put_on.lower
             change.append(Change.of(line, Effect.HOLDS, *([turned_with(q, torque)] for torque in (weak, highest))))
-    others = other_screws(q)
+    others = sorted(other_screws(q), key=lambda screws: screws.number)
     change += [_with_screws(q, screws) for screws in others]
-    if safe > 0 and not others and q.screws < MOST_SCREWS:
-        change.append(f"not even {MOST_SCREWS} such screws hold it by friction, and more hardly find room")
     if safe > 0:
-        change.append(f"find more friction or a thicker wall; {torque_advice(q)}")
+        change.append(f"find more friction or a thicker wall, and {torque_advice(q)}")
     else:
         change.append("use other screws: no torque is safe on this thread")
+    if safe > 0 and not others and q.screws < MOST_SCREWS:
+        change.append(Besides(f"not even {MOST_SCREWS} such screws hold it by friction, and more hardly find room"))
     return tuple(change)
 
 
@@ -455,7 +455,10 @@ def dent_finding(q: SetScrew, accepted: float) -> Finding:
             "The point stays on the blade" if flat else "The dent stays small enough",
             "The point can sink into the blade" if flat else "The dent can be too deep",
         ),
-        change=("use a flat point, or a pad under the point", "turn the key with less torque and use more screws"),
+        change=(
+            "use a flat point, or a pad under the point",
+            "use more screws, turn each with less torque, and ask again with both",
+        ),
         assumptions=(
             *assumed_spreads(*inputs.values()),
             "The blade bears its compressive strength under the point, which is a deep estimate for a dent.",
@@ -477,6 +480,23 @@ def _sunk(q: SetScrew, passes: float, **v: Any) -> Number:
     return np.asarray(dent_depth(load, q.point, end, v["pressure"]))
 
 
+def _agreed(q: SetScrew, strip: Finding, hold: Finding, tube: list[Finding]) -> list[Finding]:
+    """The findings on one torque, their advice made one: a torque at which the screws do not hold is none to turn with.
+
+    What makes the screws hold is asked at a torque that strips nothing, and so mends both.
+    """
+    if hold.verdict is Verdict.HOLDS:
+        return [strip, hold, *tube]
+    both = tuple(dict.fromkeys(move.words for move in hold.moves))
+    if both and strip.verdict is not Verdict.HOLDS:
+        alone = {move.words for move in strip.moves}
+        change = (*both, *(line for line in strip.change if line not in alone))
+        strip = replace(strip, change=change, moves=tuple(replace(m, effect=Effect.WITHIN_RISK) for m in hold.moves))
+    torque = torque_advice(q)
+    tube = [replace(one, change=tuple(line for line in one.change if line != torque)) for one in tube]
+    return [replace(strip, do=""), hold, *tube]
+
+
 @answers(SetScrew)
 def findings(q: SetScrew) -> tuple[Finding, ...]:
     """Does the thread strip, do the screws hold the blade, and what was asked besides."""
@@ -485,7 +505,7 @@ def findings(q: SetScrew) -> tuple[Finding, ...]:
     margin = q.blade_margin(_turned(q, too_much=False)[1])
     tube = [] if margin is None else [tube_finding(q, margin)]
     crushes = any(one.verdict is Verdict.FAILS for one in tube)
-    found = [strip, hold_finding(q, strips=strips, crushes=crushes), *tube]
+    found = _agreed(q, strip, hold_finding(q, strips=strips, crushes=crushes), tube)
     if q.side is not None:
         found.append(side_finding(q, *_turned(q, too_much=strips or crushes), q.side))
     if q.own_thread:

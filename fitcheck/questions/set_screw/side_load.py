@@ -89,7 +89,8 @@ def side_finding(q: SetScrew, torque: Dimension, passes: float, side: float) -> 
         means=Meaning("The screws bear that push at the tip", "That push at the tip can strip a screw"),
         change=(
             "set the screws farther apart, or the blade deeper",
-            "turn the screws with less torque: their clamp load is a part of what the thread bears",
+            "turn the screws with less torque, if they still hold the blade: their clamp load is a part of what the "
+            "thread bears",
             "use a shorter blade, a thicker wall or a larger thread",
         ),
         assumptions=(

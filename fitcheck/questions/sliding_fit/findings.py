@@ -109,7 +109,7 @@ def _wires(asked: SlidingFit, room: Sum) -> Finding:
         means=Meaning("The wires find room", "A wire can be pinched"),
         change=(
             *how_to_meet(room, need, "make the chassis {0} smaller", Resizing("chassis", asked.chassis, -1.0)),
-            "or cut a groove along it for the wire, with round edges",
+            "cut a groove along it for the wire, with round edges",
         ),
         sources=("difference of diameters; the gap opposite the place where the two touch: plane geometry",),
         cautions=(

@@ -10,6 +10,7 @@ import numpy as np
 
 from fitcheck.questions.finding import Finding, Requirement, Verdict
 from fitcheck.questions.judge import judge
+from fitcheck.questions.moves import Besides
 from fitcheck.questions.question import answers
 from fitcheck.questions.stuck_tube.question import StuckTube
 from fitcheck.questions.stuck_tube.strength import AtMost, Loosening, Twist
@@ -70,7 +71,7 @@ def findings(asked: StuckTube) -> tuple[Finding, ...]:
         label="torque it bears over torque to loosen it",
         answer=f"Turn {turn}, with up to {safe}; {yields}, and {turns}.",
         change=(
-            ADVICE,
+            Besides(ADVICE),
             f"stop at {safe}; past that, cut the half that is easier to replace",
         ),
         assumptions=(
