@@ -104,8 +104,15 @@ def _frame(findings: "Findings") -> "pandas.DataFrame":
     return frame(findings)
 
 
-# What the report floor makes of findings is given to them here, since nothing below may import it.
-later.from_above.update(cell=_in_a_notebook, cells=_table_in_a_notebook, plot=_plotted, frame=_frame)
+def _density(quantity: Any, ax: Any, below: Any, above: Any) -> Any:
+    from fitcheck.questions.shape import tails
+    from fitcheck.report.figures import density
+
+    return density(tails(quantity, below, above), ax)
+
+
+# What the report floor makes of findings and of stacks is given to them here, since nothing below may import it.
+later.from_above.update(cell=_in_a_notebook, cells=_table_in_a_notebook, plot=_plotted, frame=_frame, density=_density)
 
 
 def describe(question: str = "") -> str:

@@ -185,10 +185,6 @@ class Requirement:
         return " and ".join(parts)
 
 
-# No model of a workshop is good to more; the number itself stays in `Finding.probability`.
-_LEAST_SAID = 1e-12
-
-
 def _tells(limit: float, end: float, sense: int, unit: Unit, places: int) -> bool:
     """Whether an end and the limit that it must not pass, both as printed, compare as they do in truth."""
     out, strict = (Rounding.DOWN, Rounding.UP) if sense > 0 else (Rounding.UP, Rounding.DOWN)
@@ -338,17 +334,9 @@ class Finding:
     def risk_value(self) -> str:
         """The probability of missing the requirement, in the two digits that a person can use."""
         p = self.probability
-        if p.method is Method.EVIDENCE:
-            return f"below {p:.2g}"
-        if self.certain and not p > 0:
+        if self.certain and not p > 0 and p.method is not Method.EVIDENCE:
             return "none within the stated sizes"
-        if not p > 0 and p.standard_error:
-            return f"below {p.standard_error:.1g}"
-        if 0 < p < _LEAST_SAID:
-            return f"below {_LEAST_SAID:g}"
-        if 0.995 <= p < 1:
-            return "over 0.99"
-        return f"{p:#.2g}" if 1e-4 <= p < 1 else f"{p:.2g}"
+        return p.said
 
     @property
     def risk_words(self) -> str:

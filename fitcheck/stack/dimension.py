@@ -30,6 +30,7 @@ from fitcheck.errors import (
 )
 from fitcheck.stack.correlation import Tie, correlation_of, normal_blocks
 from fitcheck.stack.exact.distribution import Distribution
+from fitcheck.stack.plotted import Plotted
 from fitcheck.stack.probability.failure import LimitStates
 from fitcheck.stack.probability.sampling import (
     BLOCK,
@@ -63,7 +64,7 @@ UNSTATED: Spread = Unstated()
 _KEPT = ("_distribution", "_mirrored", "_drawn")  # found once, and again where a copy is asked
 
 
-class Linear:
+class Linear(Plotted):
     """What a dimension and a sum of dimensions can both be asked."""
 
     nominal: float

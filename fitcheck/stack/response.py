@@ -17,6 +17,7 @@ import numpy as np
 from fitcheck.errors import InputError, brief, fraction, whole
 from fitcheck.stack.correlation import correlation_of
 from fitcheck.stack.dimension import Dimension, Linear
+from fitcheck.stack.plotted import Plotted
 from fitcheck.stack.probability import sampling
 from fitcheck.stack.probability.failure import LimitStates
 from fitcheck.stack.probability.sampling import SAMPLES, draw_values, random
@@ -48,7 +49,7 @@ class _Drawn(NamedTuple):
     in_order: FloatArray
 
 
-class Response:
+class Response(Plotted):
     """`function` of several dimensions or sums, given by keyword; made by `fitcheck.response`."""
 
     def __init__(

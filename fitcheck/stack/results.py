@@ -50,6 +50,9 @@ class Method(StrEnum):
         return self in (Method.SAMPLING, Method.IMPORTANCE)
 
 
+_LEAST_SAID = 1e-12  # no model of a workshop is good to more; the number itself stays
+
+
 class Probability(float):
     """A probability that knows how it was found.
 
@@ -89,6 +92,23 @@ class Probability(float):
         self.reason = reason
         self.evaluations = evaluations
         return self
+
+    @property
+    def said(self) -> str:
+        """In the two digits that a person can use: "0.017"; "below 4e-06" where no point that was drawn failed.
+
+        >>> Probability(0.0169486, Method.EXACT).said
+        '0.017'
+        """
+        if self.method is Method.EVIDENCE:
+            return f"below {self:.2g}"
+        if not self > 0 and self.standard_error:
+            return f"below {self.standard_error:.1g}"
+        if 0 < self < _LEAST_SAID:
+            return f"below {_LEAST_SAID:g}"
+        if 0.995 <= self < 1:
+            return "over 0.99"
+        return f"{self:#.2g}" if 1e-4 <= self < 1 else f"{self:.2g}"
 
     def __repr__(self) -> str:
         """With the digits that a person can use; the number itself has them all."""

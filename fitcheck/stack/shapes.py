@@ -14,6 +14,7 @@ import numpy as np
 
 from fitcheck.errors import InputError, brief, finite, one_of, positive
 from fitcheck.later import special
+from fitcheck.stack.plotted import Plotted
 from fitcheck.stack.spreads import (
     LIMITS,
     Moments,
@@ -405,7 +406,7 @@ def _tanh_sinh(step: float) -> tuple[FloatArray, FloatArray, FloatArray]:
 
 
 @dataclass(frozen=True, slots=True)
-class Beta:
+class Beta(Plotted):
     """Leaning to one limit: density (1 + z)^(alpha - 1) (1 - z)^(beta - 1); a worn tool, an operator playing safe.
 
     alpha, beta: each a number, the powers of the density; it leans to the upper limit if alpha is the larger. Raises
@@ -568,7 +569,7 @@ def _end_series(s: Any, alpha: float, beta: float) -> Any:
 
 
 @dataclass(frozen=True, slots=True)
-class Empirical:
+class Empirical(Plotted):
     """Inspected parts, each as likely as the others; nothing beyond the smallest and the largest.
 
     `values` are in the standard zone; `Empirical.of` makes them from measurements.

@@ -17,6 +17,7 @@ import numpy as np
 
 from fitcheck.errors import InputError, finite, positive
 from fitcheck.later import special
+from fitcheck.stack.plotted import Plotted
 from fitcheck.units import FloatArray
 
 LIMITS = (1.0, -1.0)
@@ -138,7 +139,7 @@ def checked_probability(p: Any) -> FloatArray:
     return np.asarray(p)
 
 
-class Symmetric(ABC):
+class Symmetric(Plotted, ABC):
     """What a spread that is symmetric about the middle of its zone need not say twice."""
 
     __slots__ = ()

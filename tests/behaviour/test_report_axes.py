@@ -21,7 +21,7 @@ from fitcheck.questions.blade.findings import MissedScrew
 from fitcheck.questions.finding import Shape
 from fitcheck.questions.port.drawing import body_section
 from fitcheck.questions.set_screw.compare import compare_pitches
-from fitcheck.questions.shape import shape
+from fitcheck.questions.shape import shape, tails
 from fitcheck.report import figures
 from fitcheck.stack import dimension
 
@@ -42,6 +42,7 @@ def pitch_table():
 ARGUMENTS = {
     "bodies": lambda: body_section(36.0, 32.0, (31.5,), [("nut", {"diameter": 14.0})]),
     "cross_section": lambda: SECTION,
+    "density": lambda: tails(dimension(3.0, plus=0.1, name="a") + dimension(3.0, plus=0.2, name="b")),
     "device": lambda: [TUBE, BODY],
     "draw": lambda: TUBE,
     "drivers": finding,

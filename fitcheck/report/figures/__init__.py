@@ -15,6 +15,7 @@ from fitcheck.questions.set_screw.compare import PitchTable
 from fitcheck.questions.set_screw.findings import StripDrawing
 from fitcheck.report.figures.body_section import bodies
 from fitcheck.report.figures.chassis_section import cross_section
+from fitcheck.report.figures.density import density
 from fitcheck.report.figures.device import device
 from fitcheck.report.figures.plug import plug
 from fitcheck.report.figures.profiles import profiles
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
 __all__ = [
     "bodies",
     "cross_section",
+    "density",
     "device",
     "draw",
     "drivers",

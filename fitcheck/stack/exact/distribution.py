@@ -17,6 +17,7 @@ import numpy as np
 from fitcheck.errors import InputError, finite
 from fitcheck.later import optimize, special
 from fitcheck.stack.exact.convolution import Convolution, cumulants
+from fitcheck.stack.plotted import Plotted
 from fitcheck.stack.results import Interval
 from fitcheck.stack.shapes import Empirical
 from fitcheck.stack.spreads import Normal, Spread
@@ -25,7 +26,7 @@ from fitcheck.stack.student_t import StudentT
 _CLOSE = 9e-16  # of a quantile: as near as the search goes
 
 
-class Distribution:
+class Distribution(Plotted):
     """Distribution of `middle` plus the members, each a half-width and a spread over it.
 
     Both are in mm, or in the inside unit of the kind. A negative half-width mirrors its spread. Every probability is of

@@ -57,6 +57,21 @@ def even_blocks(members: Sequence[Member], points: int, *, seed: int = 0) -> Ite
             yield scramble, z
 
 
+def even_lines(members: Sequence[Member], along: int, lines: int, stops: FloatArray) -> FloatArray:
+    """Points on lines through the standard zone: on each, one member takes the same shares, the others stay.
+
+    along: which member varies on a line. lines: how many, a power of two, evenly spread over the other members. stops:
+    the shares of the member that lie below each point, ascending from 0 to 1. Returns an array, a line a row of blocks,
+    one column a member: shape (lines, stops, members).
+    """
+    n = len(members)
+    cube = np.concatenate([*even_points(n, lines, scrambling([0, 0]))])
+    points = np.repeat(cube[:, np.newaxis, :], len(stops), axis=1)
+    points[:, :, along] = stops
+    tied = any(d.tie is not None for d in members)
+    return to_zone(members, points.reshape(-1, n), tied=tied).reshape(points.shape)
+
+
 class Sampled(Protocol):
     """What is sampled."""
 

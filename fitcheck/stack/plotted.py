@@ -1,0 +1,22 @@
+"""What everything that is spread has in common: it plots itself."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fitcheck.later import from_above
+
+
+class Plotted:
+    """A dimension, a sum, a response, a distribution or a spread."""
+
+    __slots__ = ()
+
+    def plot(self, ax: Any = None, *, below: float | str | None = None, above: float | str | None = None) -> Any:
+        """How it is spread, with its tails, as matplotlib axes: see `fitcheck.report.figures.density`.
+
+        ax: axes to draw on; some of its own without. below, above: limits, numbers in mm (in the inside unit of its
+        kind) or texts with their unit; what lies beyond is hatched and its probability written. Raises `InputError` for
+        what does not vary, `UnitError` for a limit of another kind.
+        """
+        return from_above["density"](self, ax, below, above)
