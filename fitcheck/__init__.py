@@ -115,19 +115,22 @@ def _density(quantity: Any, ax: Any, below: Any, above: Any) -> Any:
 later.from_above.update(cell=_in_a_notebook, cells=_table_in_a_notebook, plot=_plotted, frame=_frame, density=_density)
 
 
-def describe(question: str = "") -> str:
-    """What a question takes in, key by key; without a name, the questions there are. To be printed.
+def describe(what: str = "") -> str:
+    """What is known by a name, in words and numbers, to be printed; without a name, what may be asked for.
 
-    question: its name as in a sheet, one of `QUESTIONS`; "" for a list of them. Raises `InputError` for another name.
+    what: a question as in a sheet, "materials", "friction", "hands", "fits", "identify" and the like, or one of their
+    names: "set_screw", "brass", "short key", "H7", "M6-6g", "set screw M4". Raises `InputError`, with the nearest
+    names, for any other.
 
     >>> print(describe("plug_length").splitlines()[1])
     needed
+    >>> print(describe("short key").splitlines()[0])
+    short key: 1 to 3 N·m, usually 1.8: short key, long arm of 45 to 80 mm, one or two fingers (20 to 40 N)
     """
     from fitcheck.questions import QUESTIONS
+    from fitcheck.questions.described import described
 
-    if isinstance(question, str) and not question:
-        return "\n".join(f"{key}: {(asked.__doc__ or '').splitlines()[0]}" for key, asked in QUESTIONS.items())
-    return QUESTIONS[one_of("question", question, QUESTIONS)].describe()
+    return described(what, QUESTIONS)
 
 
 __all__ = [

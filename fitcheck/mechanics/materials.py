@@ -223,6 +223,15 @@ def material_names() -> list[str]:
     return list(dict.fromkeys(m.name for m in (*_shipped().values(), *_added.values())))
 
 
+def material_kinds() -> dict[str, tuple[str, ...]]:
+    """The kinds of material, and the names of those of each.
+
+    >>> material_kinds()["brass"][0] in material_names()
+    True
+    """
+    return {family: tuple(one.name for one in members) for family, members in _families().items()}
+
+
 def add_material(
     name: str,
     *,
