@@ -16,6 +16,27 @@ IN = 25.4
 
 
 @pytest.mark.parametrize(
+    ("note", "shown"),
+    [
+        ("12 ± 0.1", "12 ± 0.1 mm"),
+        ("12 +0.1", "12 +0.1/-0 mm"),
+        ("12 -0.1", "12 +0/-0.1 mm"),
+        ("12 +0.1/-0.05", "12 +0.1/-0.05 mm"),
+        ("12 -0.1/-0.2", "12 -0.1/-0.2 mm"),
+        ("12 +0.2/+0.1", "12 +0.2/+0.1 mm"),
+        ("1.000 +0.002/-0.000 in", "1 +0.002/-0 in"),
+        ("25 g6", "25 -0.007/-0.02 mm"),
+        ("12", "12 mm"),
+    ],
+)
+def test_a_dimension_is_shown_as_a_note_that_reads_the_same(note, shown):
+    made = dim(note)
+    assert str(made) == shown
+    again = dim(shown)
+    assert (again.nominal, again.lower, again.upper) == pytest.approx((made.nominal, made.lower, made.upper), abs=1e-9)
+
+
+@pytest.mark.parametrize(
     ("note", "nominal", "lower", "upper"),
     [
         ("25.4 ± 0.05", 25.4, 25.35, 25.45),

@@ -53,6 +53,14 @@ def test_margins_and_slack_are_those_of_the_enumerated_corners(asked):
     assert question.margins.slack == pytest.approx(window.max - window.min - 0.4)  # less the tolerance of the cut
 
 
+def test_the_tolerance_that_remains_is_half_the_window():
+    said = "tolerance that remains about the length"
+    # room at most 17.1 + travel 4.2 + hold 0.3 = 21.6 mm; room at least 15.9 + seat 6.6 - free 0.1 = 22.4 mm
+    assert ask(PLUG, seat="6.8 ± 0.2").details[said] == "± 0.40 mm"
+    assert ask(PLUG, seat="6.8 ± 0.2", length="21.7 ± 0.05").details[said] == "± 0.10 mm"
+    assert ask(TIGHT).details[said] == "none"
+
+
 STACKS = json.loads((Path(__file__).parents[1] / "reference" / "stack_examples.json").read_text())["linear_stacks"]
 TEXTBOOK = [
     case

@@ -388,11 +388,23 @@ def test_a_weak_socket_limits_before_the_thread():
     assert question.safe_torque > torque.torque
 
 
+def test_a_cone_rubs_at_the_radius_of_a_flat_that_is_wider_by_its_slope():
+    """Friction of pivots: a cone of 90° whose dent is d across rubs at the mean radius of a flat of d √2."""
+    cone = SetScrew.read({**SCREW, "point": "cone", "point_diameter": "1.0"})
+    flat = SetScrew.read({**SCREW, "point": "flat", "point_diameter": f"{math.sqrt(2):.12f}"})
+    assert cone.lever(cone.nominal) == pytest.approx(flat.lever(flat.nominal), rel=1e-9)
+    assert cone.threads_engaged.nominal < flat.threads_engaged.nominal  # its end is longer, and has no thread
+    strip, *_ = fc.ask("set_screw", **{**SCREW, "point": "cone", "screw": "M4x0.7-6g"})
+    assert strip.verdict in set(Verdict)
+
+
 def test_a_worn_or_torn_thread_is_what_was_measured():
     sound = SetScrew.read(SCREW)
     n = sound.threads_engaged.nominal
     torn = SetScrew.read({**SCREW, "turns_gone": "0.5", "part_gone": "0.25 ± 0.05"})
     assert torn.threads_engaged.nominal == pytest.approx((n - 0.5) * 0.75)
+    assert SetScrew.read({**SCREW, "turns_gone": "0.5"}).threads_engaged.nominal == pytest.approx(n - 0.5)
+    assert SetScrew.read({**SCREW, "part_gone": "0.25"}).threads_engaged.nominal == pytest.approx(n * 0.75)
     # A hole worn to the screw's crest holds nothing, one worn half way less than a sound one.
     half, open_ = (SetScrew.read({**SCREW, "hole_minor": size}) for size in ("3.55 measured ± 0.02", "3.95"))
     torques = [float(q.torque_to_strip(**q.nominal)) for q in (sound, torn, half, open_)]

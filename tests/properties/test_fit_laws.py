@@ -92,6 +92,17 @@ def test_a_fit_of_either_system_has_the_same_clearance(letter: str, n: int) -> N
     assert np.allclose(H - np.asarray(ei), ES + h, atol=1e-12)  # largest
 
 
+def test_k_begins_alike_from_it4_to_it7_and_at_the_nominal_size_otherwise() -> None:
+    # ISO 286-1: k has one lower deviation for IT4 to IT7, and 0 for grades to IT3 and from IT8 on.
+    sizes = STEPS_OVER_3_MM
+    begins = np.asarray(fits.fundamental_deviation("k6", sizes))
+    assert np.all(begins > 0)
+    for n in range(3, 10):
+        low, high = fits.limit_deviations(f"k{n}", sizes)
+        assert np.array_equal(low, begins if 4 <= n <= 7 else 0 * begins), n
+        assert np.allclose(np.asarray(high) - low, fits.standard_tolerance(f"IT{n}", sizes), atol=1e-12)
+
+
 WIDE_LETTERS = list("defghkmnp")
 
 

@@ -98,6 +98,25 @@ def test_scaling_and_shifting_pass_through(parts, factor, shift):
     assert found == pytest.approx(expected, rel=1e-8)
 
 
+@given(stacks(1, 3), NOMINALS)
+@settings(deadline=None, max_examples=30)
+def test_numbers_are_added_and_taken_away_from_either_side(parts, number):
+    total = combine(parts)
+    low, high = total.worst_case()
+    slack = 1e-12 * (1 + abs(low) + abs(high) + abs(number))
+    for found, ends, nominal in (
+        (total + number, (low + number, high + number), total.nominal + number),
+        (number + total, (low + number, high + number), total.nominal + number),
+        (total - number, (low - number, high - number), total.nominal - number),
+        (number - total, (number - high, number - low), number - total.nominal),
+        (total / 4, (low / 4, high / 4), total.nominal / 4),
+        (-total, (-high, -low), -total.nominal),
+        (+total, (low, high), total.nominal),
+    ):
+        assert list(found.worst_case()) == pytest.approx(list(ends), abs=slack)
+        assert found.nominal == pytest.approx(nominal, abs=slack)
+
+
 @given(stacks(), st.floats(1e-9, 1 - 1e-9))
 @example([(-2.0, dimension(0.0, plus=0.0625, minus=1.8125)), (-2.0, dimension(0.0, plus=0.001))], 1e-9)
 @settings(deadline=None, max_examples=40)

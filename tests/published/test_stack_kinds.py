@@ -70,7 +70,12 @@ def test_correlated_normals_have_the_closed_form(rho):
     assert (a - b).worst_case() == pytest.approx((5.1, 6.9))
     drawn = (a - b).sample(200_000, seed=3)
     assert drawn.std() == pytest.approx(math.sqrt(0.05 - 0.04 * rho), rel=0.01)
-    assert math.fsum(row.variance_share for row in (a - b).contributions()) == pytest.approx(1)
+    for total, sign in ((a + b, 1), (a - b, -1)):
+        variance = 0.05 + 2 * sign * rho * 0.02
+        # What each has in common with the sum: its variance and its covariance with the other.
+        shares = [row.variance_share for row in sorted(total.contributions(), key=lambda row: row.worst_case_share)]
+        assert shares == pytest.approx([(own + sign * rho * 0.02) / variance for own in (0.01, 0.04)])
+        assert total.rss().max - total.middle == pytest.approx(3 * math.sqrt(variance))
 
 
 def test_correlated_uniforms_keep_their_spread():
