@@ -1,8 +1,14 @@
-"""One set of inputs a question, as the tests of several files ask. All numbers are invented."""
+"""One set of inputs a question, as the tests of several files ask, and what it answers. All numbers are invented."""
+
+import functools
+from pathlib import Path
 
 from screw_inputs import SCREW
 
 import fitcheck as fc
+from fitcheck.questions import Findings
+
+DEMO = Path(__file__).parents[1] / "notebooks" / "wand.toml"
 
 JOINT = {
     "external": "M36x1.5-6g",
@@ -79,3 +85,16 @@ EVERY_QUESTION = {
     "bent blade": ("blade_depth", {**_BLADE, "bow": "0.2 ± 0.1, uniform"}),
 }  # fmt: skip
 """A name, then the question and inputs that between them lead to every finding there is."""
+
+
+@functools.cache
+def findings_of(case: str) -> Findings:
+    """What a case of `EVERY_QUESTION` answers, asked once for the tests that only read it."""
+    question, inputs = EVERY_QUESTION[case]
+    return fc.ask(question, **inputs)
+
+
+@functools.cache
+def demo_findings() -> Findings:
+    """What the demo answers, asked once for the tests that only read it."""
+    return fc.load(DEMO).findings()

@@ -8,10 +8,12 @@ from __future__ import annotations
 import re
 import shutil
 import subprocess
+from dataclasses import replace
 from html import escape
 from pathlib import Path
 
 import pytest
+from asked import DEMO, demo_findings
 from report_findings import finding, sample
 
 from fitcheck.questions.blade.findings import TubeStack
@@ -19,8 +21,6 @@ from fitcheck.report.card import card
 from fitcheck.report.first_page import headline
 from fitcheck.report.page import page
 from fitcheck.sheet import load
-
-DEMO = Path(__file__).parents[2] / "notebooks" / "wand.toml"
 
 CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
 
@@ -89,8 +89,7 @@ def test_a_phone_of_360_pixels_shows_the_page_without_scrolling_sideways_or_comp
 
 
 def test_the_demo_is_read_on_a_phone_and_its_first_sheet_of_paper_says_what_matters(tmp_path):
-    build = load(DEMO)
-    findings = build.findings()
+    build, findings = load(DEMO), demo_findings()
     text = page(findings, title=build.title, notes=build.notes, sheet_text=build.text, made="2025-01-31")
     window, wide, reach, out, smallest = measured(chromium(tmp_path, on_a_phone(text), "--dump-dom"))
     assert (window, reach - wide, out) == (360, 0, 0)
@@ -120,8 +119,7 @@ def test_a_long_list_does_not_leave_the_first_sheet_blank(tmp_path):
 
 
 def test_the_card_of_the_demo_is_one_page_and_read_on_a_phone(tmp_path):
-    build = load(DEMO)
-    text = card(build, build.findings(), made="2025-01-31")
+    text = card(load(DEMO), demo_findings(), made="2025-01-31")
     done = chromium(tmp_path, on_a_phone(text), "--dump-dom")
     window, wide, reach, out, _ = measured(done)
     assert (window, reach - wide, out) == (360, 0, 0)
@@ -143,7 +141,10 @@ def test_the_card_of_a_larger_device_is_one_page_too(tmp_path, more):
     path = tmp_path / "larger.toml"
     path.write_text(text, encoding="utf-8")
     build = load(path)
-    larger = card(build, build.findings(), made="2025-01-31")
+    alike = {table: [one for one in demo_findings() if one.question == question.title]
+             for table, _, question in load(DEMO).questions}  # fmt: skip
+    findings = [replace(one, name=asked.name) for table, _, asked in build.questions for one in alike[table]]
+    larger = card(build, findings, made="2025-01-31")
     assert larger.count("The other one, no. ") == 2 * more
     for paper in ("A4", "Letter"):
         assert len(printed(tmp_path, larger, paper)) == 1

@@ -7,6 +7,7 @@ import re
 from html import unescape
 from pathlib import Path
 
+from asked import DEMO, demo_findings
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -20,7 +21,6 @@ from fitcheck.sheet import load
 from fitcheck.units import unit
 
 ROOT = Path(__file__).parents[2]
-DEMO = ROOT / "notebooks" / "wand.toml"
 
 JOINT = """
 [[thread_engagement]]
@@ -75,8 +75,7 @@ def read(html: str) -> str:
 
 
 def test_the_card_of_the_demo_says_what_its_user_needs():
-    build = load(DEMO)
-    findings = build.findings()
+    build, findings = load(DEMO), demo_findings()
     text = read(card(build, findings, made="2025-01-31"))
     screw = next(q for table, _, q in build.questions if table == "set_screw")
     torque = advised_torque(screw).torque
@@ -272,7 +271,6 @@ def test_the_command_writes_page_and_card_or_neither(tmp_path, capsys):
 
 def test_a_blade_is_home_at_its_depth_and_nowhere_else():
     """A drawing of a screw that the blade misses is no depth."""
-    build = load(DEMO)
-    said = card(build, build.findings())
+    said = card(load(DEMO), demo_findings())
     assert said.count(">Home<") == 1
     assert "38.50 mm deep" in said

@@ -2,10 +2,9 @@
 
 import dataclasses
 import re
-from pathlib import Path
 
 import pytest
-from asked import EVERY_QUESTION, TUBE
+from asked import EVERY_QUESTION, TUBE, demo_findings, findings_of
 from report_findings import finding, sample
 
 import fitcheck as fc
@@ -17,8 +16,6 @@ from fitcheck.questions.wrapping import one_line
 from fitcheck.stack import Probability, dimension
 from fitcheck.stack.results import Method
 from fitcheck.units import unit
-
-DEMO = Path(__file__).parents[2] / "notebooks" / "wand.toml"
 
 
 def told(one):
@@ -48,24 +45,19 @@ def squeezed(words):
     return " ".join(words.split())
 
 
-@pytest.fixture(scope="module")
-def findings():
-    return {name: fc.ask(question, **inputs) for name, (question, inputs) in EVERY_QUESTION.items()}
-
-
 @pytest.mark.parametrize("case", EVERY_QUESTION)
-def test_every_question_fits_the_page(case, findings):
-    for one in findings[case]:
+def test_every_question_fits_the_page(case):
+    for one in findings_of(case):
         told(one)
 
 
 def test_the_demo_fits_the_page():
-    for one in fc.load(DEMO).findings():
+    for one in demo_findings():
         told(one)
 
 
-def test_findings_print_what_fails_first_and_a_line_for_what_holds(findings):
-    for found in (findings["screw"], Findings(sample())):
+def test_findings_print_what_fails_first_and_a_line_for_what_holds():
+    for found in (findings_of("screw"), Findings(sample())):
         said = repr(found)
         assert max(map(len, said.split("\n"))) <= 80
         assert said.startswith(counts(found))
@@ -91,14 +83,15 @@ def test_findings_are_picked_by_what_they_are_about():
         Findings([])["gap"]
 
 
-def test_findings_draw_themselves_and_show_as_a_table_in_a_notebook(findings):
+def test_findings_draw_themselves_and_show_as_a_table_in_a_notebook():
     from matplotlib.axes import Axes
 
-    for one in findings["screw"]:
+    found = findings_of("screw")
+    for one in found:
         assert isinstance(one.plot(), Axes)
-    table = findings["screw"]._repr_html_()
-    assert table.count("<tr>") == 1 + len(findings["screw"])
-    assert findings["screw"].frame()["verdict"].tolist() == [one.verdict.value for one in findings["screw"]]
+    table = found._repr_html_()
+    assert table.count("<tr>") == 1 + len(found)
+    assert found.frame()["verdict"].tolist() == [one.verdict.value for one in found]
 
 
 def test_what_objects_print_is_short_and_keeps_small_numbers_apart():

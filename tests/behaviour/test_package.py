@@ -1,40 +1,76 @@
-"""The wheel carries its tables: built, installed in a fresh environment outside the checkout, and run there."""
+"""The wheel carries its tables and names what it needs: built, installed outside the checkout, and run there."""
 
+import ast
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 ROOT = Path(__file__).parents[2]
 
 
-def run(*command, cwd, ok=(0,)):
+def run(*command, cwd, ok=(0,), path=None):
     environment = {k: v for k, v in os.environ.items() if k not in ("PYTHONPATH", "PYTHONHOME", "VIRTUAL_ENV")}
+    if path is not None:
+        environment["PYTHONPATH"] = str(path)
     done = subprocess.run(command, cwd=cwd, capture_output=True, text=True, env=environment, check=False)
     assert done.returncode in ok, done.stdout + done.stderr
     return done.stdout
 
 
-def test_the_wheel_runs_the_demo_outside_the_checkout(tmp_path):
-    run(sys.executable, "-m", "build", "--wheel", "--no-isolation", "--outdir", str(tmp_path), str(ROOT), cwd=tmp_path)
-    (wheel,) = tmp_path.glob("*.whl")
+@pytest.fixture(scope="module")
+def wheel(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("wheel")
+    run(sys.executable, "-m", "build", "--wheel", "--no-isolation", "--outdir", str(folder), str(ROOT), cwd=folder)
+    (built,) = folder.glob("*.whl")
+    return built
+
+
+def runs_the_demo(python, folder, installed, path=None):
+    """The demo gives its report, by the files and the tables that were installed in a folder and no others."""
+    sheet = folder / "wand.toml"
+    sheet.write_bytes((ROOT / "notebooks" / "wand.toml").read_bytes())
+    out = run(python, "-m", "fitcheck", "wand.toml", "--report", "wand.html", cwd=folder, ok=(1,), path=path)
+    assert "cut the plug to" in out.lower()
+    assert (folder / "wand.html").stat().st_size > 10_000
+    asked = "import fitcheck.tables as t; print(t.__file__); print(t.folder())"
+    module, tables = map(Path, run(python, "-c", asked, cwd=folder, path=path).splitlines())
+    assert installed in module.parents
+    assert installed in tables.parents
+    assert {one.name for one in tables.glob("*.csv")} == {one.name for one in (ROOT / "tables").glob("*.csv")}
+    assert (module.parent / "py.typed").exists()
+
+
+def test_the_wheel_runs_the_demo_outside_the_checkout(wheel, tmp_path):
+    """Beside the packages that are here; `test_what_is_imported_is_declared` says that they would have come along."""
+    installed = tmp_path / "installed"
+    install = ("-m", "pip", "install", "-q", "--disable-pip-version-check", "--no-deps", "--target", str(installed))
+    run(sys.executable, *install, str(wheel), cwd=tmp_path)
+    runs_the_demo(sys.executable, tmp_path, installed, path=installed)
+
+
+@pytest.mark.long
+def test_the_wheel_brings_what_it_needs_into_an_empty_environment(wheel, tmp_path):
     venv = tmp_path / "venv"
     run(sys.executable, "-m", "venv", str(venv), cwd=tmp_path)
     python = str(venv / ("Scripts" if os.name == "nt" else "bin") / "python")
     run(python, "-m", "pip", "install", "-q", "--disable-pip-version-check", str(wheel), cwd=tmp_path)
-    sheet = tmp_path / "wand.toml"
-    sheet.write_bytes((ROOT / "notebooks" / "wand.toml").read_bytes())
-    out = run(python, "-m", "fitcheck", "wand.toml", "--report", "wand.html", cwd=tmp_path, ok=(1,))
-    assert "cut the plug to" in out.lower()
-    assert (tmp_path / "wand.html").stat().st_size > 10_000
-    where = run(python, "-c", "import fitcheck.tables as t; print(t.folder())", cwd=tmp_path)
-    assert str(venv) in where
-    shipped = {path.name for path in Path(where.strip()).glob("*.csv")}
-    assert shipped == {path.name for path in (ROOT / "tables").glob("*.csv")}
-    typed = run(
-        python,
-        "-c",
-        "import fitcheck, pathlib; print((pathlib.Path(fitcheck.__file__).parent / 'py.typed').exists())",
-        cwd=tmp_path,
-    )
-    assert typed.strip() == "True"
+    runs_the_demo(python, tmp_path, venv)
+
+
+def test_what_is_imported_is_declared(wheel, tmp_path):
+    run(sys.executable, "-m", "zipfile", "-e", str(wheel), str(tmp_path), cwd=tmp_path)
+    (metadata,) = tmp_path.glob("*.dist-info/METADATA")
+    needs = [line for line in metadata.read_text(encoding="utf-8").splitlines() if line.startswith("Requires-Dist: ")]
+    declared = {re.match(r"Requires-Dist: ([\w-]+)", line)[1] for line in needs if "extra ==" not in line}
+    imported = set()
+    for module in (tmp_path / "fitcheck").rglob("*.py"):
+        for node in ast.walk(ast.parse(module.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Import):
+                imported |= {alias.name.partition(".")[0] for alias in node.names}
+            elif isinstance(node, ast.ImportFrom) and not node.level:
+                imported.add(str(node.module).partition(".")[0])
+    assert imported - sys.stdlib_module_names - {"fitcheck"} == declared

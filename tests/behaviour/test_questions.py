@@ -8,7 +8,7 @@ import re
 
 import numpy as np
 import pytest
-from asked import DEPTH, EVERY_QUESTION, JOINT, PLUG, PORT
+from asked import DEPTH, EVERY_QUESTION, JOINT, PLUG, PORT, findings_of
 from screw_inputs import SCREW
 
 import fitcheck as fc
@@ -183,8 +183,7 @@ def test_findings_are_complete_and_print_within_the_page():
 @pytest.mark.parametrize("case", EVERY_QUESTION)
 def test_every_result_says_which_spreads_are_assumed(case):
     """Default for a part of unknown process: uniform over the zone; each finding names whose spread that is."""
-    question, inputs = EVERY_QUESTION[case]
-    for finding in fc.ask(question, **inputs):
+    for finding in findings_of(case):
         (default,) = [line for line in finding.assumptions if "uniform over the zone, as for parts of unknown" in line]
         named = default.partition(": taken")[0]
         for d in finding.of.assumed:

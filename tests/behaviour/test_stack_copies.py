@@ -7,7 +7,7 @@ from concurrent.futures import ProcessPoolExecutor
 
 import numpy as np
 import pytest
-from asked import EVERY_QUESTION
+from asked import EVERY_QUESTION, findings_of
 
 import fitcheck as fc
 from fitcheck.stack import Beta, Method, Required, any_fails, combine, correlated, dimension, inspected, measured
@@ -107,8 +107,7 @@ def test_a_process_pool():
 
 @pytest.mark.parametrize("which", EVERY_QUESTION)
 def test_every_finding_goes_through_pickle_and_deepcopy(which):
-    name, inputs = EVERY_QUESTION[which]
-    found = fc.ask(name, **inputs)
+    found = findings_of(which)
     for again in (pickled(found), copy.deepcopy(found)):
         assert [str(one) for one in again] == [str(one) for one in found]
         assert again[0].of.nominal == found[0].of.nominal
