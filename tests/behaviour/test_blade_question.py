@@ -18,6 +18,7 @@ import fitcheck as fc
 from fitcheck.errors import InputError
 from fitcheck.mechanics.blade import bow_offset, play_at, pressed_offset, tilt, tip_offset, wedging_depth
 from fitcheck.questions import BladeDepth, Verdict
+from fitcheck.questions.blade.findings import _landing as landing_alone
 from fitcheck.questions.blade.findings import lengths_asked
 from fitcheck.questions.finding import Requirement
 from fitcheck.questions.remedy import allowed_lengths, allowed_moves, needed_shift
@@ -102,7 +103,7 @@ def test_no_cut_is_offered_that_the_screw_of_the_slug_does_not_allow():
     worst, likely = ask().slug.most_cut
     for axis in np.arange(34.0, 40.0, 0.25):
         question = ask(screws=[f"{axis} ± 0.2"], at_most=None, cover="1 mm")
-        landing = question.findings()[1]
+        landing = landing_alone(question, 1)
         need = -(64 - 3 - 14.5 - 8 - 1.5 - axis) + 1 + 1.1  # to hold at worst case
         if landing.verdict is Verdict.HOLDS:
             assert need <= 1e-9
@@ -121,6 +122,7 @@ def test_no_cut_is_offered_that_the_screw_of_the_slug_does_not_allow():
             assert "would have to come off" in landing.change[0]
             assert any(line.startswith("set the screw of slug deeper") for line in landing.change)
     assert not offered, "the last one asks for more than is allowed"
+    assert question.findings()[1].change == landing.change
 
 
 def test_no_more_is_cut_off_than_there_is():

@@ -100,7 +100,7 @@ def test_the_advice_of_the_demo_does_what_it_says():
 # What is asked, how many builds, and how many pieces of advice there are at least.
 WALKS = [
     pytest.param((plug, joint), 0, 20, 8, id="plugs and joints"),
-    pytest.param(LENGTHS[:2], 1000, 4, 2, id="blades and ports"),
+    pytest.param(LENGTHS[:2], 1006, 4, 8, id="blades and ports"),
     pytest.param(TORQUES, 2000, 4, 2, id="screws and tubes"),
     pytest.param(LENGTHS, 3000, 440, 250, id="all lengths", marks=pytest.mark.long),
     pytest.param(TORQUES, 4000, 60, 20, id="all torques", marks=pytest.mark.long),
