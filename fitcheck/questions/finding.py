@@ -274,8 +274,13 @@ class Finding:
     """What carries out the lines of `change` that name an amount; each can be made of the question and asked again."""
     handover: Any = None
     """What the handover card says of it; None for nothing."""
-    shape: Shape | None = None
-    """How the quantity is spread, for figures; None for a finding that holds, or where nothing varies."""
+    shaped: Callable[[], Shape | None] | None = field(default=None, compare=False, repr=False)
+    """What finds `shape`, kept as a call that can be copied: many findings are read and never drawn."""
+
+    @property
+    def shape(self) -> Shape | None:
+        """How the quantity is spread, for figures, found anew each time; None where it holds, or nothing varies."""
+        return None if self.shaped is None else self.shaped()
 
     def plot(self, ax: Any = None) -> Any:
         """The finding drawn to scale, or where its quantity can lie, as matplotlib axes: `finding.plot().figure`.

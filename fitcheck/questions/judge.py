@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 from typing import Any, NamedTuple, Protocol
 
 from fitcheck.basis import Basis
@@ -145,7 +146,7 @@ def judge(
         rules=tuple(rules),
         decimals=requirement.told_by(worst, quantity.unit, decimals),
         of=quantity,
-        shape=None if verdict is Verdict.HOLDS else shape(quantity),
+        shaped=None if verdict is Verdict.HOLDS else partial(shape, quantity),
     )
 
 

@@ -523,7 +523,7 @@ def test_the_spread_stands_over_a_finding_that_does_not_hold_and_hatches_what_fa
         assert "spread" in words(figures.where(drawn))
     # The quantity itself is not needed. A finding made by hand, or of what does not vary, has its bars.
     assert "spread" in words(figures.where(dataclasses.replace(about, of=None)))
-    assert "spread" not in words(figures.where(dataclasses.replace(about, shape=None)))
+    assert "spread" not in words(figures.where(dataclasses.replace(about, shaped=None)))
     still = judge(Topic(""), dimension(2.0, name="a") + 1.0, Requirement(at_least=4.0), label="", answer="")
     assert "spread" not in words(figures.where(still))
 
