@@ -169,7 +169,7 @@ class Map:
                 if isinstance(node, ast.FunctionDef):
                     tests[f"{path.stem}.{node.name}"] = f"{path.relative_to(ROOT)}::{node.name}"
         self.named = tests
-        self.modules = {name.partition("fitcheck/")[2]: name for name in self.data.measured_files()}
+        self.modules = {name.rpartition("/fitcheck/")[2]: name for name in self.data.measured_files()}
         self.size: defaultdict[str, int] = defaultdict(int)
         self.lines: dict[str, dict[int, set[str]]] = {}
         for short, name in self.modules.items():
@@ -243,7 +243,8 @@ def _in_child(mutant: Mutant, tests: list[str], seconds: float) -> str:
     sys.dont_write_bytecode = False
     watch = _Watch(seconds)
     doctests = [str(mutant.module.relative_to(ROOT))]
-    options = ["-x", "-q", "-p", "no:cacheprovider", "-p", "no:terminal", "-p", "no:xdist"]
+    options = ["-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist"]
+    options += ["-W", "ignore::pytest.PytestAssertRewriteWarning"]  # of what is loaded already
     with open(os.devnull, "w") as nothing:
         os.dup2(nothing.fileno(), 1)
         os.dup2(nothing.fileno(), 2)
@@ -260,8 +261,8 @@ def tried(mutant: Mutant, tests: list[str], seconds: float) -> str:
         try:
             os.setpgrp()
             said = _in_child(mutant, tests, seconds)
-        except BaseException as error:  # whatever it is, a mutant that cannot even be loaded is noticed
-            said = f"killed by {type(error).__name__}"
+        except BaseException as error:
+            said = f"not tried: {type(error).__name__}: {error}"
         os.write(writes, said.encode())
         os._exit(0)
     os.close(writes)
