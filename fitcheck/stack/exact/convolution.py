@@ -4,8 +4,8 @@
 
     P(sum > y) = sum over s of prod(s_i) (sum(s_i a_i) - y)_+^n / (n! prod(2 a_i))
 
-It is quick, but it cancels where widths differ, so it is done in rational arithmetic, which is exact for the binary
-numbers given. It serves up to six uniform members alone.
+It is quick, but it cancels where widths differ, so it is done in whole numbers of binary steps, which is exact for the
+binary numbers given. It serves up to six uniform members alone.
 
 *Inversion* of the transform (`fitcheck.stack.exact.inversion`) serves every sum whose members are of similar width:
 some hundred and fifty points for a dozen members.
@@ -29,7 +29,6 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from fractions import Fraction
 from functools import cached_property
 
 import numpy as np
@@ -232,21 +231,27 @@ class Convolution:
         return Branches([*((a, Uniform()) for a in self._boxes), *edged], self._sigma)
 
     @cached_property
-    def _corners(self) -> tuple[list[tuple[Fraction, int]], Fraction]:
-        """Positions and signs of the corners of the polynomial, and the product of the widths."""
-        widths = [Fraction(a) for a in self._boxes]
+    def _corners(self) -> tuple[list[tuple[int, int]], int, int]:
+        """Positions and signs of the corners of the polynomial and the product of the widths, in whole steps of 2^-k;
+        and k.
+        """
+        k = max(_binary_places(a) for a in self._boxes)
+        widths = [_steps(a, k) for a in self._boxes]
         points = [
-            (sum((s * a for s, a in zip(signs, widths, strict=True)), Fraction(0)), math.prod(signs))
+            (sum(s * a for s, a in zip(signs, widths, strict=True)), math.prod(signs))
             for signs in itertools.product((1, -1), repeat=len(widths))
         ]
-        return points, math.prod((2 * a for a in widths), start=Fraction(1))
+        return points, math.prod(2 * a for a in widths), k
 
     def _corner_sum(self, y: float, power: int) -> float:
-        points, volume = self._corners
+        points, volume, k = self._corners
         order = len(self._boxes) + power
-        at = Fraction(y)
-        total = sum((sign * (point - at) ** order for point, sign in points if point > at), Fraction(0))
-        return float(total / (math.factorial(order) * volume))
+        finer = max(_binary_places(y) - k, 0)
+        at = _steps(y, k + finer)
+        beyond = [(sign, (point << finer) - at) for point, sign in points]
+        total = sum(sign * far**order for sign, far in beyond if far > 0)
+        # Whole numbers, and their quotient is the float nearest to it.
+        return float((total << k * len(self._boxes)) / (math.factorial(order) * volume << (k + finer) * order))
 
     def _counted(self, y: float, power: int) -> float:
         """The mean over the inspected parts of one member of the tail or the density of the rest."""
@@ -266,6 +271,17 @@ class Convolution:
         assert isinstance(spread, Empirical)
         count = math.prod(float(np.unique(s.values).size) for _, s in self._others if isinstance(s, Empirical))
         return a, spread, Convolution(self._boxes, self._sigma, self._others[:i] + self._others[i + 1 :]), count
+
+
+def _binary_places(x: float) -> int:
+    """The least k of which x is a whole number of steps of 2^-k."""
+    return x.as_integer_ratio()[1].bit_length() - 1
+
+
+def _steps(x: float, k: int) -> int:
+    """x in steps of 2^-k."""
+    top, bottom = x.as_integer_ratio()
+    return (top << k) // bottom
 
 
 def cumulants(spread: Spread) -> tuple[float, float, float, float, float, float]:
