@@ -3,8 +3,9 @@
 The members are mapped to independent standard normal variables u. A limit state is a function g(u) that is negative
 where the requirement fails; a system fails if any of its limit states does.
 
-1. *Design points.* The point of g = 0 nearest to the origin, by sequential quadratic programming (scipy's
-   SLSQP; the point of Hasofer and Lind). Further starts on a sphere beyond the first point look for other regions.
+1. *Design points.* The point of g = 0 nearest to the origin (the point of Hasofer and Lind), by their steps, a value
+   and its slopes in one call; where the surface is too curved for them, by sequential quadratic programming (scipy's
+   SLSQP) from where they lead. Further starts on a sphere beyond the first point look for other regions.
 2. *Shape.* About each point the distance r(v) of the surface along the direction of the point is fitted by a quadratic
    form in the coordinates v across it, from a few dozen lines.
 3. *Importance sampling.* v is drawn from the normal density that the quadratic form suggests, r from the normal tail
@@ -14,8 +15,9 @@ where the requirement fails; a system fails if any of its limit states does.
    standard error.
 
 References: A. M. Hasofer and N. C. Lind, J. Eng. Mech. Div. ASCE 100 (1974) 111-121; R. Rackwitz and B. Fiessler,
-Computers and Structures 9 (1978) 489-494; M. Hohenbichler and R. Rackwitz, J. Eng. Mech. 114 (1988) 2195-2199 (all
-from memory).
+Computers and Structures 9 (1978) 489-494; M. Hohenbichler and R. Rackwitz, J. Eng. Mech. 114 (1988) 2195-2199; Y. Zhang
+and A. Der Kiureghian, in Reliability and Optimization of Structural Systems (1995) 297-305, for steps that are
+shortened (all from memory).
 """
 
 from __future__ import annotations
@@ -33,6 +35,9 @@ from fitcheck.units import FloatArray
 _DEFENSIVE = 0.12  # share of points drawn without regard to the fitted shape
 _STEP = 1e-4  # of the difference quotients
 _REACH = FARTHEST + 1  # how far a search may go
+_MOST_STEPS = 15  # of Hasofer and Lind
+_MOST_SHORTENED = 2  # of these
+_SETTLED, _ON_IT = 1e-3, 1e-6  # of the distance: what the last step is shorter than, and how near g = 0 is by its slope
 
 LimitState = Callable[[FloatArray], FloatArray]
 """From points u, one a row, to one value a limit state (columns), negative where it fails."""
@@ -46,6 +51,62 @@ class Estimate:
     standard_error: float
     evaluations: int
     betas: tuple[float, ...]
+
+
+class _Surface:
+    """One limit state, its values and slopes, each found once."""
+
+    def __init__(self, g: LimitState, state: int, n: int) -> None:
+        self._g, self._state, self._n = g, state, n
+        self._known: dict[bytes, tuple[float, FloatArray | None]] = {}
+
+    def value(self, u: FloatArray) -> float:
+        if u.tobytes() not in self._known:
+            self._known[u.tobytes()] = float(self._g(u[None, :])[0, self._state]), None
+        return self._known[u.tobytes()][0]
+
+    def value_and_slope(self, u: FloatArray) -> tuple[float, FloatArray]:
+        """Both in one call, by difference quotients; the value is not asked for again where it is known."""
+        here, slope = self._known.get(u.tobytes(), (None, None))
+        if here is None or slope is None:
+            beside = u + _STEP * np.eye(self._n)
+            y = self._g(np.concatenate([u[None, :], beside]) if here is None else beside)[:, self._state]
+            here, beside_it = (float(y[0]), y[1:]) if here is None else (here, y)
+            slope = (beside_it - here) / _STEP
+            self._known[u.tobytes()] = here, slope
+        return here, slope
+
+    def walk(self, u: FloatArray) -> tuple[FloatArray, bool]:
+        """From u towards the design point by the steps of Hasofer and Lind; where it ends, and whether it has settled.
+
+        Each step goes to the point nearest to the origin of the plane that touches g at u: the whole way, or as far as
+        |u|^2 / 2 + c |g| falls [Zhang and Der Kiureghian]. A surface that is too curved for whole steps is left.
+        """
+        g, slope = self.value_and_slope(u)
+        shortened = 0
+        for _ in range(_MOST_STEPS):
+            size = float(np.linalg.norm(slope))
+            if size == 0 or shortened > _MOST_SHORTENED:
+                break
+            aim = np.clip(float(slope @ u - g) / size**2 * slope, -_REACH, _REACH)
+            move = aim - u
+            length = float(np.linalg.norm(aim))
+            if float(np.linalg.norm(move)) < _SETTLED * length and abs(g) < _ON_IT * size * length:
+                return u, True
+            c = 2 * length / size
+            merit = 0.5 * float(u @ u) + c * abs(g)
+            for part in (1.0, 0.5, 0.25):
+                tried = u + part * move
+                # The whole step is taken most times, so its slope is asked for with it.
+                value = self.value_and_slope(tried)[0] if part == 1 else self.value(tried)
+                if 0.5 * float(tried @ tried) + c * abs(value) < merit:
+                    shortened += part < 1
+                    break
+            else:
+                break
+            u = tried
+            g, slope = self.value_and_slope(u)
+        return u, False
 
 
 class Search:
@@ -65,39 +126,35 @@ class Search:
 
     def design_point(self, start: FloatArray, state: int, *, most: int = 30) -> Region | None:
         """The point of the surface nearest to the origin, the least |u|^2 / 2 with g(u) = 0; None if none is found."""
-        known: dict[bytes, tuple[float, FloatArray | None]] = {}
-
-        def value(u: FloatArray) -> float:
-            if u.tobytes() not in known:
-                known[u.tobytes()] = float(self.g(u[None, :])[0, state]), None
-            return known[u.tobytes()][0]
-
-        def gradient(u: FloatArray) -> FloatArray:
-            here = value(u)
-            slope = known[u.tobytes()][1]
-            if slope is None:
-                slope = (self.g(u + _STEP * np.eye(self.n))[:, state] - here) / _STEP
-                known[u.tobytes()] = here, slope
-            return slope
-
+        surface = _Surface(self.g, state, self.n)
         start = np.clip(np.array(start, dtype=float), -_REACH, _REACH)
-        size = float(np.linalg.norm(gradient(start)))
-        if size <= 1e-9 * abs(value(start)):
+        first, slope = surface.value_and_slope(start)
+        size = float(np.linalg.norm(slope))
+        if size <= 1e-9 * abs(first):
             return None
-        found = optimize.minimize(
-            lambda u: (0.5 * float(u @ u), u),
-            start,
-            jac=True,
-            method="SLSQP",
-            bounds=[(-_REACH, _REACH)] * self.n,
-            constraints={"type": "eq", "fun": lambda u: value(u) / size, "jac": lambda u: gradient(u) / size},
-            options={"maxiter": most, "ftol": 1e-7},
-        )
-        u = np.asarray(found.x)
-        size, length = float(np.linalg.norm(gradient(u))), float(np.linalg.norm(u))
-        if not 1e-3 < length <= _REACH or abs(value(u)) > 4e-3 * size:
+        u, settled = surface.walk(start)
+        if not settled:
+            # Where the walk has come no nearer to g = 0, such as on a plateau, a longer search hardly does.
+            far = abs(surface.value(u)) > 0.5 * abs(first)
+            found = optimize.minimize(
+                lambda u: (0.5 * float(u @ u), u),
+                start if far else u,
+                jac=True,
+                method="SLSQP",
+                bounds=[(-_REACH, _REACH)] * self.n,
+                constraints={
+                    "type": "eq",
+                    "fun": lambda u: surface.value(u) / size,
+                    "jac": lambda u: surface.value_and_slope(u)[1] / size,
+                },
+                options={"maxiter": 15 if far else most, "ftol": 1e-7},
+            )
+            u = np.asarray(found.x)
+        value, slope = surface.value_and_slope(u)
+        size, length = float(np.linalg.norm(slope)), float(np.linalg.norm(u))
+        if not 1e-3 < length <= _REACH or abs(value) > 4e-3 * size:
             return None
-        across = u - float(u @ gradient(u)) / size**2 * gradient(u)
+        across = u - float(u @ slope) / size**2 * slope
         return Region(u, state, -size) if float(np.linalg.norm(across)) < 0.02 * length else None
 
     def nearest_failing(self, points: FloatArray) -> Region | None:
