@@ -82,6 +82,10 @@ EVERY_QUESTION = {
         "reach": "13.2 ± 0.2",
     }),
     "worn screw": ("set_screw", {**SCREW, "turns_gone": "0.3 ± 0.1", "hole_minor": "3.4 ± 0.02, triangular"}),
+    "spotted blade": ("set_screw", {
+        **SCREW, "point": "dog", "point_diameter": "2.4 ± 0.1", "spotted": "0.8 ± 0.1",
+        "blade_material": "polycarbonate",
+    }),
     "bent blade": ("blade_depth", {**_BLADE, "bow": "0.2 ± 0.1, uniform"}),
 }  # fmt: skip
 """A name, then the question and inputs that between them lead to every finding there is."""

@@ -48,6 +48,7 @@ from fitcheck.questions.set_screw.sentences import (
     torque_advice,
 )
 from fitcheck.questions.set_screw.side_load import side_caution, side_finding
+from fitcheck.questions.set_screw.spotted import spot_finding, spot_offer
 from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.questions.set_screw.torque_limits import (
     Gives,
@@ -334,6 +335,7 @@ def _to_hold_more(q: SetScrew, put_on: Dimension, low: float) -> tuple[str | Cha
             change.append(Change.of(line, Effect.HOLDS, *([turned_with(q, torque)] for torque in (weak, highest))))
     others = sorted(other_screws(q), key=lambda screws: screws.number)
     change += [_with_screws(q, screws) for screws in others]
+    change += spot_offer(q)
     if safe > 0:
         change.append(f"find more friction or a thicker wall, and {torque_advice(q)}")
     else:
@@ -505,7 +507,10 @@ def findings(q: SetScrew) -> tuple[Finding, ...]:
     margin = q.blade_margin(_turned(q, too_much=False)[1])
     tube = [] if margin is None else [tube_finding(q, margin)]
     crushes = any(one.verdict is Verdict.FAILS for one in tube)
-    found = _agreed(q, strip, hold_finding(q, strips=strips, crushes=crushes), tube)
+    if q.spotted is None:
+        found = _agreed(q, strip, hold_finding(q, strips=strips, crushes=crushes), tube)
+    else:
+        found = [strip, spot_finding(q, *_turned(q, too_much=strips or crushes)), *tube]
     if q.side is not None:
         found.append(side_finding(q, *_turned(q, too_much=strips or crushes), q.side))
     if q.own_thread:

@@ -44,7 +44,7 @@ class ScrewInputs(Question):
     goes_with: ClassVar[Mapping[str, tuple[str, ...]]] = dict.fromkeys(
         ("screw", "hole"),
         (
-            *("screw_length", "point_length", "point_diameter", "key", "screw_major", "screw_pitch"),
+            *("screw_length", "point_length", "point_diameter", "key", "screw_major", "screw_pitch", "spotted"),
             *("hole_minor", "hole_pitch", "turns_gone", "part_gone"),
         ),
     )
@@ -147,6 +147,12 @@ class ScrewInputs(Question):
     blade_bore: Dimension | None = given(
         _SIZE, "bore of a blade that is a tube; solid where the screws press if not given", default=None
     )
+    spotted: Dimension | None = given(
+        _SIZE,
+        "how deep the point stands in the blade, in a dimple (cup, cone) or a drilled hole (dog) that fits it; on the "
+        "plain blade if not given",
+        default=None,
+    )
     prevailing: Dimension | Locking | None = given(
         LockingTorque(), "torque that a patch or thread-lock takes before anything is clamped", default=None
     )
@@ -189,7 +195,8 @@ class ScrewInputs(Question):
     @cached_property
     def sizes(self) -> dict[str, Dimension]:
         """The sizes that say how the thread of the screw stands in that of the wall."""
-        tube = (self.outside.middle, self.bore.middle, self.blade.middle)
+        sunk = 0.0 if self.spotted is None else self.spotted.middle
+        tube = (self.outside.middle, self.bore.middle, min(self.blade.middle, self.bore.middle) - sunk)
         length = self.screw_length or standard.length_zone(self.size, self.point, self.screw, *tube)
         return {
             "outside": self.outside,
@@ -204,6 +211,7 @@ class ScrewInputs(Question):
             "bell_mouth": self.bell_mouth or tapped.bell_mouth_zone(self.hole, self.tapped, self.outside.unit),
             **self.pair_sizes,
             **self.damage,
+            **({} if self.spotted is None else {"spotted": self.spotted}),
         }
 
     @cached_property

@@ -5,12 +5,14 @@ from __future__ import annotations
 import math
 
 from fitcheck.errors import InputError, TableError
+from fitcheck.mechanics.spot import SPOTS
 from fitcheck.questions.checks import check_blade, check_friction, check_wall, same_thread
 from fitcheck.questions.quantities import of_property
 from fitcheck.questions.set_screw.locking import torque_taken
 from fitcheck.questions.set_screw.question import ScrewInputs
 from fitcheck.questions.set_screw.standard import check_key
 from fitcheck.questions.short_threads import strip_strength
+from fitcheck.questions.words import listed
 from fitcheck.stack import Dimension
 
 _MOST_SLANT = math.radians(10)
@@ -52,6 +54,7 @@ def refuse_impossible(q: ScrewInputs) -> None:
     _check_clamp(q)
     _check_side(q)
     _check_tube(q)
+    _check_spot(q)
 
 
 def _check_wall(q: ScrewInputs) -> None:
@@ -199,6 +202,45 @@ def _check_tube(q: ScrewInputs) -> None:
             of_property(q.blade_material, which)
         except TableError as error:
             raise TableError(f"blade_material: {error}", key="blade_material") from None
+
+
+def _check_spot(q: ScrewInputs) -> None:
+    """What a point that stands in the blade asks for: a shape that fits, a blade to stand in, strengths, no tube."""
+    if q.spotted is None:
+        return
+    where, show = f"spotted = {q.spotted}", q.spotted.unit.show
+    if q.point not in SPOTS:
+        kinds = listed(tuple(SPOTS), "or")
+        raise InputError(f"point = {q.point!r}: a {kinds} is needed for a blade that is spotted", key="point")
+    if q.blade_bore is not None:
+        raise InputError(
+            f"{where}, blade_bore = {q.blade_bore}: no model here says what a tube with holes bears of its screws; "
+            "glue a plug into it, and ask without blade_bore",
+            key="spotted",
+        )
+    if q.dent is not None:
+        raise InputError(f"{where}, dent = {q.dent:.4g} mm: a plain blade or no dent is needed", key="dent")
+    if q.blade_material is None:
+        raise InputError(
+            "blade_material: missing: the material of the blade is needed to find what its hole bears",
+            key="blade_material",
+        )
+    try:
+        of_property(q.blade_material, "shear", q.shear_rule)
+    except TableError as error:
+        raise TableError(f"blade_material: {error}", key="blade_material") from None
+    if q.point == "dog":
+        standard = q.size is not None and q.point_length is None
+        most = q.size.dog_length[1] if q.size is not None and standard else q.sizes["point_length"].upper
+        why = "the dog is long"
+    elif q.point == "cup":
+        most, why = (q.screw.nominal - q.tip.lower) / 2, "the bevel around the cup is deep"
+    else:
+        most, why = q.screw.nominal / 2, "the cone is long"
+    if q.spotted.upper > most:
+        raise InputError(f"{where}: at most the {show(most)} that {why} are needed", key="spotted")
+    if q.spotted.upper >= q.blade.lower / 2:
+        raise InputError(f"{where}: less than half of the blade of {q.blade} is needed", key="spotted")
 
 
 def _check_side(q: ScrewInputs) -> None:

@@ -187,7 +187,8 @@ def backing_words(q: SetScrew) -> dict[str, str]:
     left = q.threads_backed_off
     low, _ = left.worst_case()
     v, show = q.nominal, q.bore.unit.show
-    out = float(protrusion(standing_tip(v["blade"], v["bore"]), v["screw_length"], v["outside"]))
+    tip = standing_tip(v["blade"], v["bore"]) - v.get("spotted", 0.0)
+    out = float(protrusion(tip, v["screw_length"], v["outside"]))
     falls = "; it can fall out" if low <= 0 else ""
     return {
         "backing off": (
@@ -203,7 +204,7 @@ def fitting_words(q: SetScrew) -> str:
     if q.size is None:
         return f"no standard set screw is as large as {q.screw.designation}"
     v = q.nominal
-    tube = (v["outside"], v["bore"], v["blade"])
+    tube = (v["outside"], v["bore"], min(v["blade"], v["bore"]) - v.get("spotted", 0.0))
     fit = fitting_lengths(q.size, q.point, q.screw, *tube, incomplete=v["point_length"], socket_end=v["socket_end"])
     used = q.sizes["screw_length"].unit
     named = ", ".join(used.show(length, 3 if used.text == "in" else 1) for length in fit)

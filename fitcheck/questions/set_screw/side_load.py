@@ -57,9 +57,8 @@ def tip_force(q: SetScrew, torque: Dimension, passes: float) -> Response | None:
 
 
 def _strips_at(q: SetScrew, passes: float, **v: Any) -> Number:
-    hole, screw = q.both_loads(v)
     clamp = q.load({**v, "hand_torque": np.minimum(v["hand_torque"], passes)})
-    return np.asarray(np.maximum(np.minimum(hole, screw) - clamp, 0.0) / _leverage(q, v))
+    return np.asarray(np.maximum(q.load_relied_on(v) - clamp, 0.0) / _leverage(q, v))
 
 
 def borne_at_tip(q: SetScrew, force: Response) -> float:

@@ -49,7 +49,7 @@ _IN_THE_WALL = (
     *("outside", "bore", "screw_length", "point_length", "socket_end", "countersink", "countersink_inside"),
     *("bell_mouth", "d"),
 )
-_ENGAGED = (*_IN_THE_WALL, "blade")
+_ENGAGED = (*_IN_THE_WALL, "blade", "spotted")
 _THREAD = ("d", "d2", "D1", "D2")
 _FEW = 4096  # samples behind a standard deviation
 _POINTS = 1 << 15
@@ -92,7 +92,8 @@ class SetScrew(ScrewInputs):
         if "trial_wall" in v:  # a flat piece, drilled through
             taken = np.asarray(v["countersink"]) + v["countersink_inside"]
             return np.asarray(np.maximum(np.asarray(v["trial_wall"]) - taken, 0.0))
-        return self._left(engaged_length(tip=standing_tip(v["blade"], v["bore"]), **_wall(v)), v)
+        tip = standing_tip(v["blade"], v["bore"]) - v.get("spotted", 0.0)
+        return self._left(engaged_length(tip=tip, **_wall(v)), v)
 
     def backed_off(self, v: Mapping[str, Any]) -> Number:
         """Engaged length with the tip flush with the bore, out of the way of any blade, mm [1]_.
@@ -180,11 +181,24 @@ class SetScrew(ScrewInputs):
 
     def _relied_on(self, **v: Any) -> Number:
         """Torque that strips the weaker thread; 0 where the crests overlap too little for a thread to be relied on."""
-        torque = self.torque_to_strip(**v)
+        return self._if_it_overlaps(self.torque_to_strip(**v), v)
+
+    def load_relied_on(self, v: Mapping[str, Any]) -> Number:
+        """Load that strips the weaker thread, N; 0 where the crests overlap too little for it to be relied on [1]_.
+
+        v: as for `both_loads`, mm and MPa. Raises `InputError` for what `mechanics` refuses.
+
+        References
+        ----------
+        .. [1] The lesser of `both_loads`; `fitcheck.threads.profile.flank_overlap`.
+        """
+        return self._if_it_overlaps(np.minimum(*self.both_loads(v)), v)
+
+    def _if_it_overlaps(self, borne: Number, v: Mapping[str, Any]) -> Number:
         if not self.own_thread:
-            return torque
+            return borne
         overlap = self._of_the_basic(**{key: v[key] for key in _THREAD})
-        return np.where(overlap >= LEAST_OVERLAP, torque, 0.0)
+        return np.where(overlap >= LEAST_OVERLAP, borne, 0.0)
 
     def load(self, v: Mapping[str, Any]) -> Number:
         """Axial load at the hand torque, N: what a prevailing torque takes of it clamps nothing [1]_.
@@ -215,7 +229,7 @@ class SetScrew(ScrewInputs):
         return np.asarray(axial_hold(clamp, point, bore, self.screws, share=self.share))
 
     def _turns(self, length: Callable[[Mapping[str, Any]], Number], keys: tuple[str, ...], name: str) -> Response:
-        inputs = {key: self.sizes[key] for key in keys} | self.damage
+        inputs = {key: self.sizes[key] for key in keys if key in self.sizes} | self.damage
         return Response(partial(self._in_pitches, length), inputs, unit=PLAIN, name=name)
 
     def _in_pitches(self, length: Callable[[Mapping[str, Any]], Number], **v: Any) -> Number:
@@ -321,6 +335,7 @@ class SetScrew(ScrewInputs):
         """Whether the incomplete thread at the socket can lie in the wall with the screw on the blade."""
         sizes = self.sizes
         tip = float(standing_tip(sizes["blade"].lower, sizes["bore"].upper))
+        tip -= 0.0 if self.spotted is None else self.spotted.upper
         full_to = tip + sizes["screw_length"].lower - sizes["socket_end"].upper
         return full_to < sizes["outside"].upper / 2 - sizes["countersink"].lower
 

@@ -85,8 +85,11 @@ class TurnsOff(NamedTuple):
 def turns_off(q: SetScrew) -> TurnsOff:
     """How far the screw is backed off to let the blade in."""
     dent = dented(q, most_used(q)) or 0.0
-    sizes = (q.blade.nominal, q.bore.nominal), (q.blade.lower, q.bore.upper)
-    return TurnsOff(*((bore / 2 - float(standing_tip(blade, bore)) + dent) / q.screw.lead for blade, bore in sizes))
+    sunk = (0.0, 0.0) if q.spotted is None else (q.spotted.nominal, q.spotted.upper)
+    sizes = (q.blade.nominal, q.bore.nominal, sunk[0]), (q.blade.lower, q.bore.upper, sunk[1])
+    return TurnsOff(
+        *((bore / 2 - float(standing_tip(blade, bore)) + dent + deep) / q.screw.lead for blade, bore, deep in sizes)
+    )
 
 
 def most_used(q: SetScrew) -> float:
@@ -95,9 +98,14 @@ def most_used(q: SetScrew) -> float:
 
 
 def dented(q: SetScrew, torque: float) -> float | None:
-    """Depth of the dent at a torque, nominal, mm; None without a blade material, or where a flat point sinks in."""
+    """Depth of the dent at a torque, nominal, mm; None without a blade material, or where a flat point sinks in.
+
+    A cup or cone in a dimple that fits it bears on all of it: it dents no further (common practice, no source).
+    """
     if q.blade_material is None:
         return None
+    if q.spotted is not None and q.point != "dog":
+        return 0.0
     load = q.load({**q.nominal, "hand_torque": torque})
     try:
         return float(dent_depth(load, q.point, _end(q), q.blade_material.get("compressive").value))
