@@ -75,6 +75,7 @@ EVERY_QUESTION = {
     "plug given": ("plug_length", {**PLUG, "length": "24.5 measured ± 0.02"}),
     "stuck": ("handling", TUBE),
     "stuck, clean": ("handling", {**TUBE, "friction_tightened": "B", "friction_loosened": "0.2 ± 0.05, uniform"}),
+    "stuck, held": ("handling", {**TUBE, "held_by": "strap", "grip": "30 ± 1", "held_bore": "32 ± 0.05"}),
     "coated": ("thread_engagement", {**JOINT, "external_coating": "zinc plate", "internal_coating": "clear anodic"}),
     "worn": ("thread_engagement", {**JOINT, "external_pitch": "33.2 measured ± 0.02"}),
     "square chassis": ("port_clearance", {

@@ -200,14 +200,14 @@ def how_to_hold(tube: ThreadedTube, torque: float, shown: Unit) -> str:
     """What length each way to grip a tube must have to pass a torque in N·m before it crushes it, the surest first.
 
     The section is the thinnest, at the root of the thread, and the yield strength the least: beside the thread the wall
-    bears more. Half of what a strap bears by statics counts, as its pull falls along its arc and bends the ring.
+    bears more. A strap bends the ring as its pull falls along its arc.
     """
     length = tube.wall.unit
     Do, Di = tube.thinnest_section
     at = (Do, Di, tube.strength.lower, SOFT_JAWS)
     ways = (
         ("a collet or split clamp that fits all around", float(collet_torque(*at))),
-        ("a strap", float(strap_torque(*at)) / 2),
+        ("a strap", float(strap_torque(*at))),
         ("two soft jaws", float(jaw_torque(*at))),
     )
     places = 0 if length.text == "mm" else 1

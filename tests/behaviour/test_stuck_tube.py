@@ -11,9 +11,10 @@ from asked import TUBE
 
 import fitcheck as fc
 from fitcheck.errors import InputError
-from fitcheck.mechanics.grip import STRAP_ARC, collet_torque, jaw_torque, strap_torque
+from fitcheck.mechanics.grip import collet_torque, jaw_torque
 from fitcheck.mechanics.tube import pinch_limit
 from fitcheck.questions import StuckTube, Verdict
+from fitcheck.questions.stuck_tube.held import held_finding
 
 
 def test_a_stuck_tube_is_turned_the_right_way_and_not_too_hard():
@@ -124,21 +125,6 @@ def test_a_clamp_is_cautioned_with_its_grip():
     assert any("To hold 35.00 N·m" in caution and "need 4375 N" in caution for caution in one.cautions)
 
 
-def test_how_a_thin_tube_is_held():
-    """A collet's ring cut in half bears 2 t Rp against p 2 R; a strap's friction is summed around its arc."""
-    Do, Di, Rp, mu = 40.0, 37.0, 200.0, 0.2
-    R, t = 19.25, 1.5
-    p = 2 * t * Rp / (2 * R)
-    assert collet_torque(Do, Di, Rp, mu) == pytest.approx(mu * p * 2 * math.pi * R * R / 1e3)
-    pull, torque, n = t * Rp, 0.0, 100_000
-    for _ in range(n):  # each piece of the arc takes mu times what it presses with
-        friction = mu * pull * STRAP_ARC / n
-        torque, pull = torque + friction * R, pull - friction
-    assert strap_torque(Do, Di, Rp, mu) == pytest.approx(torque / 1e3, rel=1e-4)
-    assert jaw_torque(Do, Di, Rp, mu) == pytest.approx(mu * float(pinch_limit(Do, Di, Rp)) * Do / 1e3)
-    assert collet_torque(Do, Di, Rp, mu) > strap_torque(Do, Di, Rp, mu) > jaw_torque(Do, Di, Rp, mu)
-
-
 def test_a_stuck_tube_is_told_how_to_be_held():
     (found,) = fc.ask("handling", **TUBE)
     said = found.details["hold it with"]
@@ -150,3 +136,115 @@ def test_a_stuck_tube_is_told_how_to_be_held():
     assert "A plug that fits the bore" in said
     inch = fc.ask("handling", **{**TUBE, "outside": "1.575 ± 0.004 in", "bore": "1.264 in"})[0].details["hold it with"]
     assert " in long" in inch
+
+
+# -- how it is held ------------------------------------------------------------------------------------------
+
+PLAIN = {**TUBE, "held_by": "soft jaws", "grip": "30 ± 1", "held_bore": "32 ± 0.05"}
+
+
+def test_the_grip_is_asked_by_hand():
+    """A collet on the thread's root, and jaws on plain tube, with nominal sizes."""
+    collet = StuckTube.read({**TUBE, "held_by": "collet", "grip": "30"})
+    found = collet.findings()[1]
+    root = collet.twist.outer.nominal_section[1]
+    assert found.nominal == pytest.approx(30 * collet_torque(40.0, root, 275.0, 0.2) / 25)
+    assert found.verdict is Verdict.HOLDS
+    jaws = fc.ask("handling", **PLAIN)[1]
+    assert jaws.nominal == pytest.approx(30 * jaw_torque(40.0, 32.0, 275.0, 0.2) / 25)
+    # 96 N·m would take 3840 N a jaw: T/(mu D).
+    grip = float(re.search(r"a grip of (\d+) N", jaws.details["it stands"])[1])
+    assert grip == pytest.approx(jaws.nominal * 25 * 1e3 / (0.2 * 40), abs=1)
+    assert len(fc.ask("handling", **TUBE)) == 1
+
+
+def test_a_grip_that_crushes_says_the_gentlest_that_does_and_each_change_does_what_it_says():
+    question = StuckTube.read(PLAIN)
+    found = held_finding(question, question.held)
+    assert found.verdict is Verdict.FAILS
+    assert "Held so, turn it by no more than" in found.answer
+    assert {edit.key for move in found.moves for edit in move.edits} == {"held_by", "grip", "plug_inside"}
+    assert "use a collet in its place" in found.change[0]
+    for move in found.moves:
+        made = move.made(question)
+        after = held_finding(made, made.held)
+        assert after.verdict is Verdict.HOLDS, f"{move}\n{after}"
+    most = float(re.search(r"no more than ([\d.]+) N·m", found.answer)[1])
+    # Turned by no more, the jaws do no harm: asked as a torque that takes exactly that.
+    again = StuckTube.read({**PLAIN, "seized": f"{most} N·m"})
+    assert held_finding(again, again.held).verdict in (Verdict.HOLDS, Verdict.LIKELY)
+
+
+def passed(asked):
+    """Torque that the grip passes, N·m, nominal."""
+    question = StuckTube.read(asked)
+    return question.held.borne(question.loosening.unit).nominal
+
+
+def test_a_plug_counts_only_where_it_bears():
+    thin = {**PLAIN, "held_half": "screwed-in half", "held_outside": "36 ± 0.05", "held_by": "soft jaws"}
+    none, near, far = (
+        passed({**thin, **more}) for more in ({}, {"plug_inside": "31.9 ± 0.02"}, {"plug_inside": "30 ± 0.02"})
+    )
+    assert near > 5 * none
+    assert far == pytest.approx(none)
+
+
+def test_holes_under_the_grip_weaken_it_and_those_away_from_it_do_not():
+    plain, under, away, near = (
+        passed({**PLAIN, **more})
+        for more in (
+            {},
+            {"holes": "4 ± 0.1"},
+            {"holes": "4 ± 0.1", "hole_clear": "9"},
+            {"holes": "4 ± 0.1", "hole_clear": "5"},
+        )
+    )
+    assert under == pytest.approx(plain / 3) == near
+    assert away == pytest.approx(plain)
+
+
+def test_a_torque_in_vain_is_held_by_no_grip_for_sure():
+    body = {key: value for key, value in PLAIN.items() if key != "seized"}
+    found = fc.ask("handling", **{**body, "held_by": "collet"}, in_vain="20 N·m")[1]
+    assert found.verdict is Verdict.FAILS
+    assert "more than 20.00 N·m turns it loose" in found.answer
+    assert not found.moves
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"grip": None}, r"grip: missing: held_by and grip go together"),
+        ({"held_by": None}, r"held_by: missing: held_by and grip go together"),
+        ({"held_by": "vice"}, r"held_by = 'vice': one of 'collet', 'strap', 'soft jaws'"),
+        ({"held_half": "screwed-in half"}, r"held_outside: missing"),
+        ({"held_bore": "41"}, r"held_bore = 41 mm: less than the outside"),
+        ({"plug_inside": "33"}, r"plug_inside = 33 mm: a plug that goes into"),
+        ({"plug_inside": "31.9", "held_bore": None}, r"held_bore: missing"),
+        ({"hole_clear": "9"}, r"holes: missing"),
+        ({"friction_grip": "1.2"}, r"friction_grip = 1.2"),
+        ({"grip": "0"}, r"grip = 0 mm: a length above 0"),
+        ({"held_by": None, "grip": None, "plug_inside": "31"}, r"held_by: missing: held_bore is about how"),
+    ],
+)
+def test_a_grip_that_cannot_be(change, words):
+    asked = {key: value for key, value in {**PLAIN, **change}.items() if value is not None}
+    with pytest.raises(InputError, match=words) as caught:
+        fc.ask("handling", **asked)
+    assert "\n" not in str(caught.value)
+
+
+def test_a_grip_in_inches_is_that_in_millimetres():
+    inch = {
+        "outside": "1.5748031 in",
+        "held_bore": "1.2598425 in",
+        "grip": "1.1811024 in",
+        "seized": "221.26866 ± 88.507463 in·lbf",
+    }
+    metric = {"outside": "40 mm", "held_bore": "32 mm", "grip": "30 mm", "bore": "32 ± 0.1 mm"}
+    inch["bore"] = metric["bore"]
+    one, two = (fc.ask("handling", **{**PLAIN, **more})[1] for more in (metric, inch))
+    assert one.nominal == pytest.approx(two.nominal, rel=1e-6)
+    assert "lbf between the jaws" in two.details["it stands"]
+    assert "in·lbf turns it loose" in two.answer

@@ -12,6 +12,7 @@ from fitcheck.questions.finding import Finding, Requirement, Verdict
 from fitcheck.questions.judge import judge
 from fitcheck.questions.moves import Besides
 from fitcheck.questions.question import answers
+from fitcheck.questions.stuck_tube.held import held_finding
 from fitcheck.questions.stuck_tube.question import StuckTube
 from fitcheck.questions.stuck_tube.strength import AtMost, Loosening, Twist
 from fitcheck.questions.threaded_tube import clamp_caution, how_to_hold
@@ -112,7 +113,7 @@ def findings(asked: StuckTube) -> tuple[Finding, ...]:
         first = "Do not count on torque:" if vain else "Do not force it:"
         tried = f"No more than {safe} is safe; turn {turn}."
         finding = replace(finding, answer=f"{first} {turns}; {yields}. {tried}")
-    return (finding,)
+    return (finding,) if asked.held is None else (finding, held_finding(asked, asked.held))
 
 
 def _about_holes(asked: StuckTube) -> str:

@@ -14,14 +14,16 @@ from typing import Any, ClassVar
 
 from fitcheck.errors import InputError, TableError
 from fitcheck.mechanics import Material
+from fitcheck.mechanics.grip import GRIPS
 from fitcheck.questions.checks import check_friction, refuse_other_hand, same_thread
 from fitcheck.questions.finding import Station
 from fitcheck.questions.named import FRICTION, HoleSize, MaterialName, ThreadText
-from fitcheck.questions.quantities import thread_size
+from fitcheck.questions.quantities import of_property, thread_size
 from fitcheck.questions.question import Question, given
-from fitcheck.questions.readers import Sign, Toleranced
+from fitcheck.questions.readers import Choice, Sign, Toleranced
+from fitcheck.questions.stuck_tube.gripped import CLEAR, Held
 from fitcheck.questions.stuck_tube.strength import Groove, Loosening, Twist
-from fitcheck.questions.threaded_tube import ThreadedTube, refuse_large_holes
+from fitcheck.questions.threaded_tube import SOFT_JAWS, ThreadedTube, refuse_large_holes
 from fitcheck.stack import Dimension, Response
 from fitcheck.stack.probability.quantile import low_quantile
 from fitcheck.threads import Thread
@@ -29,6 +31,8 @@ from fitcheck.units import RATIO, TORQUE, Number
 
 _SIZE = Toleranced(sign=Sign.POSITIVE)
 _TORQUE = Toleranced(TORQUE, Sign.POSITIVE)
+HALVES = "outer half", "screwed-in half"
+"""What may be gripped: the half around the thread, or the one that is screwed in."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -71,6 +75,26 @@ class StuckTube(Question):
     neck: Dimension | None = given(Toleranced(), "diameter in the groove behind the external thread", default=None)
     groove_radius: Dimension | None = given(_SIZE, "radius at the bottom of that groove; none is sharp", default=None)
 
+    # how it is held
+    held_by: str | None = given(Choice(GRIPS), "what grips the half that is asked about", default=None)
+    held_half: str = given(Choice(HALVES), "the half that is gripped", default=HALVES[0])
+    grip: Dimension | None = given(_SIZE, "length of the grip along the tube", default=None)
+    held_outside: Dimension | None = given(
+        _SIZE, "outside diameter under the grip; that over the thread if not given", default=None
+    )
+    held_bore: Dimension | None = given(
+        Toleranced(sign=Sign.NOT_NEGATIVE),
+        "inside diameter under the grip; of the half around the thread the root of its thread if not given",
+        default=None,
+    )
+    friction_grip: Dimension = given(FRICTION, "friction of the grip on the tube", default=f"{SOFT_JAWS:g}")
+    plug_inside: Dimension | None = given(_SIZE, "diameter of a plug put inside under the grip", default=None)
+    hole_clear: Dimension | None = given(
+        Toleranced(sign=Sign.NOT_NEGATIVE),
+        "from the grip to the edge of the nearest set-screw hole; holes lie under it if not given",
+        default=None,
+    )
+
     @classmethod
     def refuse_early(cls, values: Mapping[str, Any]) -> None:
         """Raises `InputError` where the two threads in `values`, the inputs read so far by name, differ in hand."""
@@ -93,6 +117,47 @@ class StuckTube(Question):
             if (value := getattr(self, name)) is not None:
                 check_friction(name, value)
         self._check_walls()
+        self._check_grip()
+
+    def _check_grip(self) -> None:
+        together = {"held_by": self.held_by, "grip": self.grip}
+        if (self.held_by is None) is not (self.grip is None):
+            missing = next(key for key, value in together.items() if value is None)
+            raise InputError(f"{missing}: missing: held_by and grip go together", key=missing)
+        if self.held_by is None:
+            for key in ("held_outside", "held_bore", "plug_inside", "hole_clear"):
+                if getattr(self, key) is not None:
+                    raise InputError(f"held_by: missing: {key} is about how the tube is held", key="held_by")
+            return
+        if self.held_half == HALVES[1] and self.held_outside is None:
+            raise InputError(
+                "held_outside: missing: the screwed-in half is gripped beside its thread, on a diameter that is needed",
+                key="held_outside",
+            )
+        check_friction("friction_grip", self.friction_grip)
+        if self.hole_clear is not None and self.holes is None:
+            raise InputError("holes: missing: hole_clear says how far they lie from the grip", key="holes")
+        held = self.held
+        assert held is not None
+        if held.bore is not None and held.bore.upper >= held.outside.lower:
+            raise InputError(
+                f"held_bore = {held.bore}: less than the outside diameter under the grip, {held.outside}, is needed",
+                key="held_bore",
+            )
+        if held.bore is None and held.tube.thinnest_section[1] >= held.outside.lower:
+            raise InputError(f"held_outside = {held.outside}: no wall is left over the thread", key="held_outside")
+        if self.plug_inside is None:
+            return
+        if held.bore is None:
+            raise InputError("held_bore: missing: a plug needs the bore that it is put into", key="held_bore")
+        if self.plug_inside.lower > held.bore.upper:
+            raise InputError(
+                f"plug_inside = {self.plug_inside}: a plug that goes into the bore of {held.bore} is needed",
+                key="plug_inside",
+            )
+        if held.modulus is None:
+            name = ("internal_material", "external_material")[HALVES.index(self.held_half)]
+            raise TableError(f"{name}: no modulus is known, which says when a plug bears", key=name)
 
     def _check_walls(self) -> None:
         (root, bore), (outside, major) = self.twist.inner.thinnest_section, self.twist.outer.thinnest_section
@@ -144,6 +209,27 @@ class StuckTube(Question):
         if self.friction_tightened is not None and self.friction_loosened is not None:
             friction = self.friction_tightened, self.friction_loosened
         return Loosening(outer, inner.pitch_diameter, self.seized, self.in_vain, self.harder, friction)
+
+    @cached_property
+    def held(self) -> Held | None:
+        """How it is held; None where nobody says it."""
+        if self.held_by is None or self.grip is None:
+            return None
+        inner = self.held_half == HALVES[1]
+        tube = self.twist.inner if inner else self.twist.outer
+        material = tube.material
+        return Held(
+            self.held_by,
+            self.grip,
+            self.friction_grip,
+            tube,
+            self.held_outside or self.outside,
+            self.held_bore or (self.bore if inner else None),
+            tube.strength,
+            self.plug_inside,
+            None if material.modulus is None else of_property(material, "modulus"),
+            self.holes is not None and (self.hole_clear is None or self.hole_clear.lower < CLEAR * self.holes.upper),
+        )
 
     @cached_property
     def torque_borne(self) -> Response:
