@@ -16,7 +16,7 @@ from fitcheck.questions import SetScrew, Verdict
 from fitcheck.questions.moves import lines_of
 from fitcheck.questions.set_screw.findings import hold_finding
 from fitcheck.questions.set_screw.sentences import changes
-from fitcheck.questions.set_screw.torque_limits import advised_torque, down
+from fitcheck.questions.set_screw.torque_limits import advised_torque, down, passes
 from fitcheck.sheet import load
 from fitcheck.units import unit
 
@@ -65,6 +65,22 @@ def test_a_torque_that_the_key_cannot_pass_presses_nothing():
     assert strong[0].verdict is Verdict.LIKELY
     assert "of which the key passes 1.90 N·m" in strong[1].answer
     assert strong[1].worst_case == pytest.approx(exact[1].worst_case)
+
+
+def test_a_good_makers_key_passes_more_and_the_plain_one_is_taken_where_nobody_says():
+    """M4 in tempered steel: ISO 2936 asks 1.9 N·m of a key of 2 mm, a good maker's yields at 2.4 N·m."""
+    thick = {**SCREW, "wall_material": "4140 Q&T 425 °C", "outside": "34 ± 0.05", "screw_length": "6.0 ± 0.24"}
+    limits = {
+        kind: passes(SetScrew.read({**thick, **more}))
+        for kind, more in {"unsaid": {}, "plain": {"key_had": "plain"}, "good": {"key_had": "good"}}.items()
+    }
+    assert limits["unsaid"] == limits["plain"]
+    assert limits["plain"].torque == pytest.approx(1.9)
+    assert "a good maker's key yields at 2.40 N·m" in limits["plain"].basis
+    assert limits["good"].torque == pytest.approx(2.4)
+    assert "asks 1.90 N·m of any" in limits["good"].basis
+    with pytest.raises(InputError, match=r"key_had = 'best': one of 'plain', 'good' is needed"):
+        SetScrew.read({**thick, "key_had": "best"})
 
 
 def test_the_safe_torque_is_put_on_with_the_scatter_of_the_hand_or_the_driver():

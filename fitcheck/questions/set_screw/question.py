@@ -117,6 +117,11 @@ class ScrewInputs(Question):
     key: float | None = given(
         Exact(sign=Sign.POSITIVE), "width of the key; that of the standard socket if not given", default=None
     )
+    key_had: str = given(
+        Choice(tuple(key.value for key in standard.Key)),
+        "the key at hand: plain, which bears no more than ISO 2936 asks, or a good maker's",
+        default=standard.Key.PLAIN.value,
+    )
     screws: int = given(Count(), "how many such screws hold the blade", default=1)
     angles: tuple[float, ...] | None = given(
         Several(Exact(ANGLE)),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
 from typing import NamedTuple
 
 from fitcheck.basis import Basis
@@ -198,15 +199,27 @@ def socket_bears(size: ScrewSize, material: Material, length: float, point: str)
     return Bears(float(key_torque(size.socket, least)) * share, f"rule 0.2 Rm s³ with {least:.0f} MPa{said}")
 
 
-def key_bears(width: float, shown: Unit) -> Bears | None:
-    """The torque at which a plain hexagon key may give way; None beyond the sizes of the table.
+class Key(StrEnum):
+    """The key that is had: what it bears at the least."""
 
-    width: across flats, mm. shown: the unit that its words tell a torque in.
+    PLAIN = "plain"
+    """No more than the standard asks of any key."""
+    GOOD = "good"
+    """A good maker's, whose tables print when it yields."""
+
+
+def key_bears(width: float, key: Key, shown: Unit) -> Bears | None:
+    """The torque at which a hexagon key may give way; None beyond the sizes of the table.
+
+    width: across flats, mm. key: which one is had. shown: the unit that its words tell a torque in.
     """
     try:
         test, good = key_test_torque(width), key_yield_torque(width)
     except InputError:
         return None
+    if key is Key.GOOD:
+        least = shown.show(test)
+        return Bears(good, f"a good maker's key yields, by a maker's table; ISO 2936, from memory, asks {least} of any")
     return Bears(test, f"least of ISO 2936, from memory, a good maker's key yields at {shown.show(good)}")
 
 

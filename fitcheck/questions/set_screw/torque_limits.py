@@ -12,7 +12,7 @@ from fitcheck.errors import InputError
 from fitcheck.mechanics import dent_depth, dent_load
 from fitcheck.mechanics.wall import standing_tip
 from fitcheck.questions.set_screw.pressed_blade import yields
-from fitcheck.questions.set_screw.standard import Bears, key_bears, socket_bears
+from fitcheck.questions.set_screw.standard import Bears, Key, key_bears, socket_bears
 from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.units import Rounding, Unit
 
@@ -53,7 +53,7 @@ def torque_limits(q: SetScrew) -> tuple[Limit, ...]:
 def tool_limits(q: SetScrew) -> dict[Gives, Bears]:
     """What socket and key bear, where it is known."""
     width = q.key or (None if q.size is None else q.size.socket)
-    found = {Gives.KEY: None if width is None else key_bears(width, q.hand_torque.unit)}
+    found = {Gives.KEY: None if width is None else key_bears(width, Key(q.key_had), q.hand_torque.unit)}
     if q.size is not None:
         found[Gives.SOCKET] = socket_bears(q.size, q.screw_material, q.sizes["screw_length"].nominal, q.point)
     return {kind: bears for kind, bears in found.items() if bears is not None}
