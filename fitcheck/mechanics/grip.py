@@ -70,7 +70,7 @@ def strap_torque(
     3.65
     """
     R, t, Rp = _ring(Do, Di, Rp)
-    mu = not_negative("mu", mu)
+    mu, arc = not_negative("mu", mu), _arc(arc)
     bends = 0.0 if plugged else 6 * strap_bending(mu, arc) * R / np.maximum(t, _SLIVER * R)
     return np.asarray(R * t * Rp / (1 + bends) * -np.expm1(-mu * arc) / 1e3)[()]
 
@@ -98,11 +98,16 @@ def strap_bending(mu: Number, arc: float = STRAP_ARC) -> Number:
     >>> print(round(float(strap_bending(0.2)), 3))
     0.108
     """
-    mu, arc = not_negative("mu", mu), positive("arc", arc, "rad", one=True)
+    known, k = _strap_bending(_arc(arc))
+    mu = not_negative("mu", mu)
+    return np.asarray(np.interp(mu, known, k))[()]
+
+
+def _arc(arc: float) -> float:
+    arc = float(positive("arc", arc, "rad", one=True))
     if arc >= 2 * np.pi:
         raise InputError(f"arc = {arc:.4g} rad: less than the whole circle, 6.283, is needed")
-    known, k = _strap_bending(float(arc))
-    return np.asarray(np.interp(mu, known, k))[()]
+    return arc
 
 
 @lru_cache(maxsize=8)

@@ -43,7 +43,7 @@ NAMES = {
     for unit, words in _NAMED.items()
     for key, value in (word.split(":") for word in words.split())
 }
-TEXTS = {"kind": "cone", "convention": "basic", "system": "metric"}
+TEXTS = {"kind": "cone", "convention": "basic", "system": "metric", "plugged": True}
 # Where a name means another thing in one function than in most.
 OWN = {
     "jam_length": {"e": (MM, 4.0)},

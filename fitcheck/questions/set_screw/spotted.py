@@ -29,7 +29,7 @@ from fitcheck.questions.readers import stated_in
 from fitcheck.questions.set_screw.sentences import filled_in, torque_advice
 from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.questions.set_screw.torque_limits import advised_torque, down, printed_down, set_to
-from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
+from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, Meaning, assumed_spreads
 from fitcheck.stack import Dimension, Response, dimension
 from fitcheck.stack.probability.quantile import advised_quantile
 from fitcheck.units import FORCE, Number
@@ -147,8 +147,9 @@ def spot_finding(q: SetScrew, torque: Dimension, passes: float) -> Finding:
         lock,
         Requirement(at_least=demand, risk=q.risk),
         label="hold of a point in the blade",
+        means=Meaning("The blade is locked by the point in it", "The point in the blade does not lock it"),
         answer=(
-            f"The {q.point} point stands {size(q.spotted.nominal)} in a {spot} of the blade and bears "
+            f"the {q.point} point stands {size(q.spotted.nominal)} in a {spot} of the blade and bears "
             f"about {show(lock.nominal)} across it, and {least_of(lock_borne(q, lock))} at the accepted risk; "
             f"the {first} gives way first. "
             f"By friction alone: {show(friction.nominal)}, at the least {least_of(least)}."

@@ -18,7 +18,7 @@ from fitcheck.questions.remedy import enough, holds
 from fitcheck.questions.stuck_tube.gripped import CLEAR, HOLE_UNDER_GRIP, Held
 from fitcheck.questions.stuck_tube.question import StuckTube
 from fitcheck.questions.stuck_tube.strength import AtMost, Loosening
-from fitcheck.questions.words import ELECTRICAL_CAUTIONS, STRENGTH_CAUTIONS, assumed_spreads
+from fitcheck.questions.words import ELECTRICAL_CAUTIONS, STRENGTH_CAUTIONS, Meaning, assumed_spreads
 from fitcheck.stack import Dimension, Response, between
 from fitcheck.stack.probability.quantile import low_quantile
 from fitcheck.stack.synthesis import moved as resized
@@ -41,7 +41,7 @@ def held_finding(asked: StuckTube, held: Held) -> Finding:
     does = holds(ratio, need) and not vain
     long = f"{_NAMES[held.by]} {held.grip} long"
     answer = (
-        f"{long[0].upper()}{long[1:]} on the {asked.held_half} may pass up to {used.down(safe)} before the tube under "
+        f"{long} on the {asked.held_half} may pass up to {used.down(safe)} before the tube under "
         f"{'them' if held.by == GRIPS[2] else 'it'} yields; {'more than' if vain else 'about'} {takes} turns it loose."
     )
     if not does:
@@ -53,6 +53,7 @@ def held_finding(asked: StuckTube, held: Held) -> Finding:
         need,
         label="torque the grip passes over torque to loosen it",
         answer=answer,
+        means=Meaning("The tube stands its grip", "The grip can crush the tube before it turns"),
         change=(*change, f"held so, turn it by no more than {most}"),
         assumptions=(
             *assumed_spreads(*ratio.inputs.values()),
