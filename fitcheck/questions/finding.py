@@ -349,6 +349,20 @@ class Finding:
         return f"{self.risk_value}; accepted {self._accepted}"
 
     @property
+    def how_found(self) -> str:
+        """How the risk was found, in words for the bench; `probability.words` are those for a statistician."""
+        tried = f"{self.probability.evaluations:,} cases drawn at random"
+        return {
+            Method.EXACT: "reckoned exactly",
+            Method.NO_VARIATION: "none, for nothing varies",
+            Method.WORST_CASE: "searched for at worst case",
+            Method.SAMPLING: f"counted in {tried}",
+            Method.IMPORTANCE: f"counted in {tried}, most where it fails first",
+            Method.FIRST_ORDER: "estimated from the likeliest way to fail",
+            Method.EVIDENCE: "as small as the tests can tell",
+        }[self.probability.method]
+
+    @property
     def _accepted(self) -> str:
         """The accepted risk, and the smaller one that was asked for, where the evidence cannot tell one so small."""
         accepted, asked = self.requirement.risk, self.requirement.asked_risk
@@ -423,7 +437,7 @@ class Finding:
     def _rest(self) -> list[str]:
         """How it was found, details, assumptions and sources."""
         return [
-            f"{100 * self.confidence:.10g} % interval {self.span(self.interval)}; risk by {self.probability.words}",
+            f"{100 * self.confidence:.10g} % interval {self.span(self.interval)}; risk {self.how_found}",
             *(f"{label}: {words}" for label, words in self.details.items()),
             *(f"assumed: {sentence}" for sentence in dict.fromkeys(self.assumptions)),
             *(f"source: {sentence}" for sentence in self.sources),

@@ -7,10 +7,11 @@ from dataclasses import replace
 
 from fitcheck.basis import Basis
 from fitcheck.mechanics import Material, shear_rules
+from fitcheck.questions.readers import stated_in
 from fitcheck.stack import Dimension, between
 from fitcheck.threads import Thread
 from fitcheck.threads.profile import EXTERNAL_ROOTS, INTERNAL_ROOTS
-from fitcheck.units import PLAIN, unit
+from fitcheck.units import PLAIN, STRESS, Unit, unit
 
 SHEAR_RULE = "bolting 0.6"
 """What stands in for a shear strength that is printed nowhere, unless it is refused."""
@@ -63,13 +64,14 @@ def bearing_ratio(material: Material, rule: str | None = SHEAR_RULE) -> float:
     return min(bearing.value / shear.value, bearing.lower / shear.lower)
 
 
-def bearing_assumption(*materials: Material) -> tuple[str, ...]:
-    """The sentences to say what flanks of these materials are taken to bear."""
+def bearing_assumption(*materials: Material, beside: Unit) -> tuple[str, ...]:
+    """The sentences to say what flanks of these materials are taken to bear, in a unit that goes with `beside`."""
+    show = stated_in(None, STRESS, beside=beside).show
     said = []
     for one in dict.fromkeys(materials):
         found = one.bearing_strength()
         said.append(
-            f"Flanks of {one.name} crush at {found.value:.0f} MPa ({found.basis}; {found.source}); the screw lies on "
+            f"Flanks of {one.name} crush at {show(found.value, 0)} ({found.basis}; {found.source}); the screw lies on "
             "one side of its hole, and two opposite places bear no more than the lesser of them."
         )
     return tuple(said)

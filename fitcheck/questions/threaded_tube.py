@@ -185,11 +185,13 @@ def clamp_caution(tube: ThreadedTube, torque: float, shown: Unit) -> str:
     """What two jaws do to a tube with an internal thread, and how long they must be to hold a torque in N·m."""
     length = tube.wall.unit
     force = stated_in(None, FORCE, beside=length)
+    some, places = (12.7, 1) if length.inch else (10.0, 0)
     flattens = float(pinch_limit(*tube.thinnest_section, tube.strength.lower))
     grip = float(grip_to_hold(max(torque, 0.0), tube.wall.nominal, SOFT_JAWS))
     return (
         "A clamp crushes a thin tube: two jaws begin to flatten the half around the thread at about "
-        f"{force.show(10 * flattens, 0)} of grip for each 10 mm of their length (pinched ring: Roark, from memory). "
+        f"{force.show(some * flattens, 0)} of grip for each {length.show(some, places)} of their length (pinched ring: "
+        "Roark, from memory). "
         f"To hold {shown.show(torque)} by a friction of {SOFT_JAWS:g} (assumed) soft jaws need {force.show(grip, 0)}, "
         f"so at least {length.up(grip / flattens, 0 if length.text == 'mm' else 1)} of length; with less, use a strap "
         "or a split clamp that fits all around."

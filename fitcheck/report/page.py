@@ -178,10 +178,7 @@ def _finding(number: int, finding: Finding, sources: Mapping[str, int]) -> str:
     ]
     name = f"{finding.name}: " if finding.name else ""
     cited = ", ".join(f'<a href="#source-{i}">{i}</a>' for i in sorted({sources[s] for s in finding.sources}))
-    how = (
-        f"{100 * finding.confidence:.6g} % interval {finding.span(finding.interval)}; "
-        f"risk found by {finding.probability.words}"
-    )
+    how = f"{100 * finding.confidence:.6g} % interval {finding.span(finding.interval)}; risk {finding.how_found}"
     words = [
         f'<p class="answer">{safe(finding.answer)}</p>',
         _change(finding),

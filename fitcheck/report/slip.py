@@ -13,7 +13,6 @@ from fitcheck.units import MM, Unit
 
 _LONGEST = 180.0
 """mm that fit on a sheet of A4 or Letter between its margins."""
-_CHECK = 50.0
 _ROW = 11.0
 
 
@@ -35,11 +34,13 @@ def slip(drawings: Sequence[object], unit: Unit = MM) -> str:
     if not drawn:
         return ""
     body = "".join(drawn)
+    check = 50.8 if unit.inch else 50.0
+    bar = unit.show(check, 0)
     return (
         '<section class="slip"><h2>Slip at 1:1, to cut out and lay on the metal</h2>\n'
-        "<p>Print without fitting to the page. Measure the bar first: it is 50 mm long, or the slip is not to be used. "
-        "Nominal sizes; mark out from the drawing or the page, not from paper, where it matters.</p>\n"
-        f"{_strip('check bar', _CHECK, [], MM, solid=True)}{body}</section>"
+        f"<p>Print without fitting to the page. Measure the bar first: it is {bar} long, or the slip is not to be "
+        "used. Nominal sizes; mark out from the drawing or the page, not from paper, where it matters.</p>\n"
+        f"{_strip('check bar', check, [], unit, solid=True)}{body}</section>"
     )
 
 

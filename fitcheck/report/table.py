@@ -158,7 +158,7 @@ def _row(finding: Finding) -> dict[str, Any]:
         "interval_max": shown(finding.interval.max),
         "probability": float(finding.probability),
         "standard_error": finding.probability.standard_error,
-        "method": finding.probability.words,
+        "method": finding.how_found,
         "risk": limits.risk,
         "driver": first.name if first else "",
         "driver_share": first.variance_share if first else float("nan"),

@@ -40,7 +40,7 @@ def test_the_full_report_says_all_of_every_finding_within_80_columns(findings):
     for about in findings:
         for words in (
             about.title, about.answer, *about.change, *about.details.values(), *about.assumptions, *about.sources,
-            about.show(about.interval.max), about.probability.words, f"risk {about.risk_value}",
+            about.show(about.interval.max), about.how_found, f"risk {about.risk_value}",
         ):  # fmt: skip
             assert words in squeezed(said), words
     assert said.startswith("Marshalling wand, museum set\n====")
@@ -127,7 +127,7 @@ def test_the_frame_has_a_row_a_finding_in_the_unit_it_names(findings):
     assert (inch["at_least"], inch["at_most"]) == pytest.approx((25.0 / 25.4, 25.5 / 25.4))
     sampled = table[table["unit"] == "N"].iloc[0]
     assert sampled["standard_error"] > 0
-    assert sampled["method"] == findings[7].probability.words
+    assert sampled["method"] == findings[7].how_found
     assert pandas.isna(table.iloc[10]["at_least"])
     assert table.iloc[0]["change"] == "cut the slug 0.30 mm shorter"
 

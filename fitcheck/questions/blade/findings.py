@@ -267,7 +267,8 @@ def _warm(asked: BladeDepth) -> Finding:
         change=change,
         assumptions=(
             *assumed_spreads(*inputs.values()),
-            "Blade and socket are equally warm and free to expand; drawing sizes hold at 20 °C.",
+            "Blade and socket are equally warm and free to expand; drawing sizes hold at "
+            f"{asked.temperature.unit.show(20.0, 0)}.",
         ),
         sources=(
             "free expansion; reference temperature: ISO 1",

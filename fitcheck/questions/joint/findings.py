@@ -114,7 +114,7 @@ def _carries(asked: ThreadEngagement) -> Finding:
             *assumed_spreads(*weakest.inputs.values()),
             *shear_assumption(asked.external_material, SHEAR_RULE),
             *shear_assumption(asked.internal_material, SHEAR_RULE),
-            *bearing_assumption(asked.internal_material, asked.external_material),
+            *bearing_assumption(asked.internal_material, asked.external_material, beside=asked.length.unit),
             *strip_assumptions(asked.turns.worst_case()),
             "The tube walls do not give way; a thin wall that widens holds less.",
             *_about_walls(asked, list(tubes)),

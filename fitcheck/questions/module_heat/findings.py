@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 
 from fitcheck.questions.finding import Finding, Requirement
@@ -11,15 +10,21 @@ from fitcheck.questions.module_heat.question import ModuleHeat
 from fitcheck.questions.question import answers
 from fitcheck.questions.words import Meaning, assumed_spreads
 from fitcheck.stack import Response
+from fitcheck.units import Unit
 
-CAUTIONS = (
-    "An estimate to a third or so: run it for an hour on the bench, watched, and measure module and "
-    "tube with a thermometer before it is handed over.",
-    "A cell in the tube must stay below the limit of its maker, often 60 °C, or 45 °C while it is charged; nothing "
-    "here says how warm it becomes.",
-    "Bright light heats what lies close in front of it, a blade or a finger, by its light alone: that is not counted.",
-    "A covered or pocketed device gives off far less heat than in still air: do not leave it switched on there.",
-)
+
+def cautions(shown: Unit) -> tuple[str, ...]:
+    """What to heed, its temperatures in the unit `shown`."""
+    hot, charged = (shown.show(limit, 0) for limit in (60.0, 45.0))
+    return (
+        "An estimate to a third or so: run it for an hour on the bench, watched, and measure module and tube with a "
+        "thermometer before it is handed over.",
+        f"A cell in the tube must stay below the limit of its maker, often {hot}, or {charged} while it is charged; "
+        "nothing here says how warm it becomes.",
+        "Bright light heats what lies close in front of it, a blade or a finger, by its light alone: that is not "
+        "counted.",
+        "A covered or pocketed device gives off far less heat than in still air: do not leave it switched on there.",
+    )
 
 
 @answers(ModuleHeat)
@@ -85,13 +90,14 @@ def _finding(
     sources: Sequence[str] = (),
     details: dict[str, str] | None = None,
 ) -> Finding:
-    low, high = quantity.worst_case()
+    shown, (low, high) = quantity.unit, quantity.worst_case()
     return judge(
         asked,
         quantity,
         Requirement(at_most=limit, risk=asked.risk),
         label=label,
-        answer=f"it becomes {quantity.nominal:.0f} °C in a steady state, {math.floor(low)} to {math.ceil(high)} °C.",
+        answer=f"it becomes {shown.show(quantity.nominal, 0)} in a steady state, {shown.down(low, 0)} to "
+        f"{shown.up(high, 0)}.",
         means=means,
         change=change,
         assumptions=(
@@ -101,7 +107,7 @@ def _finding(
             "The gap is even all around, the worst place; the tube is plain, its far end gives off nothing.",
         ),
         sources=("conduction through a cylindrical gap; fins of uniform section: Incropera, from memory", *sources),
-        cautions=CAUTIONS,
+        cautions=cautions(quantity.unit),
         details=details,
         decimals=0,
     )

@@ -23,7 +23,7 @@ from fitcheck.questions.readers import Exact, Sign, Toleranced
 from fitcheck.questions.remedy import enough
 from fitcheck.stack import Dimension, Response
 from fitcheck.stack.synthesis import moved as resized
-from fitcheck.units import POWER, RATIO, TEMPERATURE, Number, unit
+from fitcheck.units import POWER, RATIO, TEMPERATURE, Number
 
 _SIZE = Toleranced(sign=Sign.POSITIVE)
 _METAL = RangeByName("heat_metals", heat_metal)
@@ -85,13 +85,17 @@ class ModuleHeat(Question):
             )
         if self.outside.lower <= self.socket.upper:
             raise InputError(f"outside = {self.outside}: more than socket = {self.socket} is needed", key="outside")
+        show = self.around.unit.show
         if not -40 <= self.around.lower <= self.around.upper <= 60:
-            raise InputError(f"around = {self.around}: from -40 °C to 60 °C is needed", key="around")
+            raise InputError(
+                f"around = {self.around}: from {show(-40.0, 0)} to {show(60.0, 0)} is needed",
+                key="around",
+            )
         if self.module_limit is None and self.blade_limit is None and self.held_for is None:
             raise InputError(f"{self.alternatives[0]}: none is given", key="module_limit")
         for key, limit in (("module_limit", self.module_limit), ("blade_limit", self.blade_limit)):
             if limit is not None and not self.around.upper < limit <= 200:
-                raise InputError(f"{key}: above around = {self.around} and up to 200 °C is needed", key=key)
+                raise InputError(f"{key}: above around = {self.around} and up to {show(200.0, 0)} is needed", key=key)
 
     @property
     def _tube(self) -> dict[str, Dimension]:
@@ -108,7 +112,7 @@ class ModuleHeat(Question):
     @property
     def tube(self) -> Response:
         """Temperature of the tube where it is hottest, °C."""
-        return Response(_tube_temperature, self._tube, unit=unit("°C"), name="temperature of the tube")
+        return Response(_tube_temperature, self._tube, unit=self.around.unit, name="temperature of the tube")
 
     def module(self, contact: Dimension | None = None) -> Response:
         """Temperature of the module, °C. contact: in place of its own. Raises `InputError` for a size that is none."""
@@ -120,7 +124,7 @@ class ModuleHeat(Question):
             "contact": contact or self.contact,
             "module_resistance": self.module_resistance,
         }
-        return Response(_module_temperature, inputs, unit=unit("°C"), name="temperature of the module")
+        return Response(_module_temperature, inputs, unit=self.around.unit, name="temperature of the module")
 
     def shortest(self, limit: float) -> float | None:
         """The shortest contact, mm, as printed, with which the module keeps its limit when asked again, or None.

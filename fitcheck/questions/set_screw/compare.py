@@ -135,7 +135,7 @@ class PitchTable(Sequence[PitchRow]):
         eaten = f"{best.overlap_eaten:.0%} of the overlap eaten by tolerance against {worst.overlap_eaten:.0%}"
         return (
             f"{self.against(best, worst)}. By the model its strip load is {best.load / worst.load:.2f} times as "
-            f"high ({threads}, {eaten}), and a newton of load takes {best.arm / worst.arm:.2f} times the torque. What "
+            f"high ({threads}, {eaten}), and the same load takes {best.arm / worst.arm:.2f} times the torque. What "
             f"decides besides: backed off, {best.screw} is held by {best.threads_left:.1f} threads after "
             f"{best.turns_off:.1f} turns, {worst.screw} by {worst.threads_left:.1f} after {worst.turns_off:.1f}; a "
             "worn hole can be cut for a larger thread, and for a finer one of the same size only where it is not worn."

@@ -101,7 +101,7 @@ def side_finding(q: SetScrew, torque: Dimension, passes: float, side: float) -> 
         ),
         sources=("levers on one screw: statics",),
         cautions=(*BLADE_CAUTIONS, *STRENGTH_CAUTIONS),
-        details={"leverage": f"{times:.3g} newtons on one screw for a newton at the tip"},
+        details={"leverage": f"{times:.3g} times the force at the tip on one screw"},
         least_risk=q.least_risk / q.screws,
     )
 

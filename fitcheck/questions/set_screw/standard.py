@@ -22,10 +22,11 @@ from fitcheck.mechanics import (
 )
 from fitcheck.mechanics.set_screws import INCOMPLETE_PITCHES
 from fitcheck.mechanics.wall import standing_tip
+from fitcheck.questions.readers import stated_in
 from fitcheck.stack import Dimension, between, dimension
 from fitcheck.threads import Thread
 from fitcheck.threads.profile import root_diameter
-from fitcheck.units import Unit, unit
+from fitcheck.units import STRESS, Unit, unit
 
 SOCKET_GRADE = "45H"
 """The property class whose proof torques ISO 898-5 prints."""
@@ -180,13 +181,13 @@ def length_zone_of(size: ScrewSize, length: float, thread: Thread) -> Dimension:
     return dimension(length, plus=half, name="screw length", unit=unit(thread.unit), origin=source, basis=size.rests_on)
 
 
-def socket_bears(size: ScrewSize, material: Material, length: float, point: str) -> Bears | None:
+def socket_bears(size: ScrewSize, material: Material, length: Dimension, point: str) -> Bears | None:
     """The torque that the screw's hexagon socket bears; None where neither standard nor strength is known.
 
     A short screw has a shallow socket, and bears the less of it the less of the key goes in: the proof torque is tested
     on longer ones only.
     """
-    deep = size.depth(length, point)
+    deep = size.depth(length.nominal, point)
     share = UNKNOWN_DEPTH if deep is None else min(deep / size.key_depth[1], 1.0)
     said = "" if share == 1 else f", and {share:.0%} of it by the depth of a short screw's socket (no source)"
     if size.proof_torque is not None and material.name == SOCKET_GRADE:
@@ -195,8 +196,8 @@ def socket_bears(size: ScrewSize, material: Material, length: float, point: str)
         return Bears(size.proof_torque * share, f"proof torque{of}, ISO 898-5{said}")
     if material.tensile is None:
         return None
-    least = material.tensile.lower
-    return Bears(float(key_torque(size.socket, least)) * share, f"rule 0.2 Rm s³ with {least:.0f} MPa{said}")
+    least, shown = material.tensile.lower, stated_in(None, STRESS, beside=length.unit)
+    return Bears(float(key_torque(size.socket, least)) * share, f"rule 0.2 Rm s³ with {shown.show(least, 0)}{said}")
 
 
 class Key(StrEnum):

@@ -55,7 +55,7 @@ def tool_limits(q: SetScrew) -> dict[Gives, Bears]:
     width = q.key or (None if q.size is None else q.size.socket)
     found = {Gives.KEY: None if width is None else key_bears(width, Key(q.key_had), q.hand_torque.unit)}
     if q.size is not None:
-        found[Gives.SOCKET] = socket_bears(q.size, q.screw_material, q.sizes["screw_length"].nominal, q.point)
+        found[Gives.SOCKET] = socket_bears(q.size, q.screw_material, q.sizes["screw_length"], q.point)
     return {kind: bears for kind, bears in found.items() if bears is not None}
 
 

@@ -138,8 +138,8 @@ def _warm(asked: SlidingFit, play: Response) -> Finding:
         change=("make the chassis smaller, or of a material that grows as the tube does",),
         assumptions=(
             *assumed_spreads(*play.inputs.values()),
-            "Sizes hold at 20 °C (ISO 1); tube and chassis are at one temperature, and the worse end counts. A chassis "
-            "that is warmer than the tube, by its electronics, needs more.",
+            f"Sizes hold at {range_.unit.show(20.0, 0)} (ISO 1); tube and chassis are at one temperature, and the "
+            "worse end counts. A chassis that is warmer than the tube, by its electronics, needs more.",
         ),
         sources=("free expansion, α ΔT",),
         cautions=(*_cautions(asked), "A printed part softens and creeps far below the melting point of its plastic."),

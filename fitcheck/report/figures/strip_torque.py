@@ -154,7 +154,7 @@ def pitches(drawing: PitchTable, ax: Axes | None = None, unit: Unit = MM) -> Axe
     for factor, mark, colour, name in (
         ("effective_threads", "o", BLUE, "threads that hold"),
         ("load_per_thread", "s", ORANGE, "load a thread"),
-        ("arm", "^", INK, "torque a newton"),
+        ("arm", "^", INK, "torque for one load"),
     ):
         if all(getattr(row, factor) > 0 for row in drawing):
             ratios = [getattr(row, factor) / getattr(base, factor) for row in drawing]
