@@ -24,14 +24,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitcheck.errors import UnitError, brief, finite
+from fitcheck.shown import Shown
 
 FloatArray = NDArray[np.float64]
 Number = float | FloatArray
 """What a model takes and returns: a float, or an array that broadcasts with the others."""
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+@dataclass(frozen=True, slots=True, repr=False)
+class Kind(Shown):
     """A kind of quantity: its name, the unit used inside, pint's word for that unit, and an example."""
 
     name: str
@@ -124,7 +125,7 @@ class Rounding(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(Shown):
     """A unit for display: `inside = shown * scale + offset`."""
 
     text: str

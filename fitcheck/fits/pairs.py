@@ -10,6 +10,7 @@ from typing import Literal
 from fitcheck.basis import Basis, weakest
 from fitcheck.errors import NotationError, brief
 from fitcheck.fits.plain import PlainLimits, limits
+from fitcheck.shown import Shown
 from fitcheck.stack import Sum
 from fitcheck.tables import table
 
@@ -25,7 +26,7 @@ _ACCEPTED = "a size, the class of the hole, '/' and the class of the shaft are n
 
 
 @dataclass(frozen=True, slots=True)
-class Fit:
+class Fit(Shown):
     """A hole and a shaft of the same nominal size, and what lies between them, in mm.
 
     Clearance is hole minus shaft and carries its sign: a negative clearance is an interference of that size,
@@ -125,8 +126,8 @@ def fit(text: str) -> Fit:
     raise NotationError(f"fit {brief(text)} has two {both}: {_ACCEPTED}")
 
 
-@dataclass(frozen=True, slots=True)
-class PreferredFit:
+@dataclass(frozen=True, slots=True, repr=False)
+class PreferredFit(Shown):
     """One of the fits a standard puts forward before others.
 
     pair: classes of hole and shaft, "H7/g6". basis_system: "hole" or "shaft", whichever has its deviation at 0. kind:

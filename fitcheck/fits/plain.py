@@ -9,6 +9,7 @@ from fitcheck.basis import Basis, weakest
 from fitcheck.fits.classes import read_class
 from fitcheck.fits.deviations import deviation_basis, limit_deviations
 from fitcheck.fits.grades import tolerance_basis
+from fitcheck.shown import Shown, ShownTable
 from fitcheck.stack import Dimension, between
 from fitcheck.units import LENGTH, read
 
@@ -16,7 +17,7 @@ STANDARD = "ISO 286-1:2010"
 
 
 @dataclass(frozen=True, slots=True)
-class PlainLimits:
+class PlainLimits(Shown):
     """The limits of size of one hole or shaft, in mm.
 
     tolerance_class: letter and grade, "H7". nominal: size, mm. lower_deviation, upper_deviation: EI and ES of a hole,
@@ -61,6 +62,16 @@ class PlainLimits:
             origin=f"{self.nominal:g} {self.tolerance_class}",
             basis=Basis.STANDARD,
         )
+
+    def _table(self) -> ShownTable:
+        """What a notebook shows."""
+        rows = [
+            ("limits", f"{self.min:.4f} to {self.max:.4f} mm"),
+            ("deviations", f"{_micron(self.lower_deviation)} / {_micron(self.upper_deviation)} mm"),
+            ("rests on", self.basis),
+            ("source", self.source),
+        ]
+        return ShownTable(f"{self.nominal:g} {self.tolerance_class} {'hole' if self.internal else 'shaft'}", rows)
 
     def __repr__(self) -> str:
         return f"<{self}>"

@@ -18,6 +18,7 @@ from typing import Any
 from fitcheck import units
 from fitcheck.basis import Basis, weakest
 from fitcheck.errors import InputError, TableError, brief, did_you_mean, name_some, positive
+from fitcheck.shown import Shown
 from fitcheck.tables import number, rests_on, table
 
 _FIELDS = {
@@ -38,8 +39,8 @@ RANKS = ("design allowable", "minimum", "typical", "range", "estimate")
 """Kinds of printed value, the most binding first."""
 
 
-@dataclass(frozen=True, slots=True)
-class Property:
+@dataclass(frozen=True, slots=True, repr=False)
+class Property(Shown):
     """One number of a material. value: in `unit`. lower, upper: the bounds between which nearly all stock lies, in
     `unit`. unit: "MPa" or "1/K". basis: what they rest on. source: where they
     are printed. rests_on: the kinds of those sources.
@@ -88,7 +89,7 @@ class Property:
 
 
 @dataclass(frozen=True, slots=True, repr=False)
-class Material:
+class Material(Shown):
     """A material. A property that no source gives is None; `shear_strength` and `get` say so in words.
 
     name: with its temper. tensile, yield_, shear, compressive, bearing: strengths, MPa, each a `Property`. modulus: of

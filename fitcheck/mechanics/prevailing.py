@@ -8,13 +8,14 @@ from functools import lru_cache
 from fitcheck.basis import Basis
 from fitcheck.errors import TableError, brief, did_you_mean
 from fitcheck.mechanics.set_screws import LBF_INCH
+from fitcheck.shown import Shown
 from fitcheck.tables import table
 
 _UNITS = {"N·m": 1.0, "lbf·in": LBF_INCH}
 
 
-@dataclass(frozen=True, slots=True)
-class PrevailingTorque:
+@dataclass(frozen=True, slots=True, repr=False)
+class PrevailingTorque(Shown):
     """Limits of the torque that turns a self-locking thread while nothing is clamped, N·m.
 
     size: as it is asked for, "M4" or "#8". first_on_max: the most it may take when it is first screwed on; so much of a

@@ -7,11 +7,12 @@ from functools import lru_cache
 
 from fitcheck.basis import Basis
 from fitcheck.errors import TableError, brief, did_you_mean
+from fitcheck.shown import Shown
 from fitcheck.tables import table
 
 
-@dataclass(frozen=True, slots=True)
-class Range:
+@dataclass(frozen=True, slots=True, repr=False)
+class Range(Shown):
     """A number that is known as a range.
 
     name: as it is asked for. low, middle, high: the number, in `unit`, "N·m" or none of friction. unit: as the table

@@ -9,9 +9,11 @@ from typing import Any
 
 import numpy as np
 
+from fitcheck import units
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError, TableError, brief, did_you_mean, not_negative, one_of, positive
 from fitcheck.mechanics.torque import POINTS
+from fitcheck.shown import Shown
 from fitcheck.tables import Table, number, table
 from fitcheck.units import Number
 
@@ -21,11 +23,13 @@ LBF_INCH = 4.4482216152605 * INCH / 1000  # N·m
 _SAME = 1e-6  # mm: two lengths of tables are one
 INCOMPLETE_PITCHES = 2.0  # thread that may be incomplete at the point (ISO 4026 to 4029, u <= 2P)
 
+_ENDS = {"cone": "flat on the cone"}
+
 Span = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
-class ScrewSize:
+class ScrewSize(Shown):
     """A standard set screw. Lengths in mm, torques in N·m; None where the standard or the table is silent.
 
     name: "M4" or "#8". d: major diameter, mm. socket: width across flats, nominal, mm; socket_limits: least and
@@ -54,6 +58,28 @@ class ScrewSize:
     metric: bool
     source: str
     rests_on: Basis
+
+    def __str__(self) -> str:
+        """All that is known of it, in its own unit."""
+        unit, places = (units.MM, 2) if self.metric else (units.INCH, 4)
+
+        def span(ends: Span) -> str:
+            low, high = (f"{unit.from_base(end):.{places}f}" for end in ends)
+            return f"{low} to {high} {unit.text}" if low != high else f"{low} {unit.text}"
+
+        short, long = (unit.show(depth, places) for depth in self.key_depth)
+        across = f"{unit.show(self.socket, places)} across flats ({span(self.socket_limits)})"
+        rows = [
+            f"⌀ {unit.show(self.d, places)}, socket {across}",
+            f"the key goes in at least {short} of a short screw, {long} of a long one",
+            *(f"{_ENDS.get(which, which)}: ⌀ {span(ends)}" for which, ends in self.points.items() if ends[1]),
+            *(f"lengths with a {point} point: {span(ends)}" for point, ends in self.length_range.items()),
+        ]
+        if self.proof_torque is not None:
+            rows.append(f"the socket carries {self.proof_torque:.3g} N·m in a test (class 45H)")
+        if self.seating_torque is not None:
+            rows.append(f"usually tightened to {self.seating_torque:.3g} N·m")
+        return "\n  ".join([f"set screw {self.name}", *rows, f"source: {self.source} ({self.rests_on})"])
 
     def __repr__(self) -> str:
         return f"<set screw {self.name}: ⌀ {self.d:.4g} mm, socket {self.socket:.4g} mm>"

@@ -18,6 +18,7 @@ from fitcheck.basis import Basis
 from fitcheck.errors import InputError, finite, not_negative, positive
 from fitcheck.later import special
 from fitcheck.mechanics.shear_areas import shear_area_external, shear_area_internal
+from fitcheck.shown import Shown
 from fitcheck.tables import table
 from fitcheck.units import FloatArray, Number
 
@@ -32,8 +33,8 @@ _FARTHEST = 20.0
 """Logarithm of a load over its median, beyond which one is as impossible as another: a factor of 500 million."""
 
 
-@dataclass(frozen=True, slots=True)
-class Coefficient:
+@dataclass(frozen=True, slots=True, repr=False)
+class Coefficient(Shown):
     """A fitted number, its standard error, and the degrees of freedom that it is known with (0: not stated)."""
 
     value: float
@@ -46,8 +47,8 @@ class Coefficient:
         return self.value * float(np.sqrt(self.freedom / (self.freedom - 2)))
 
 
-@dataclass(frozen=True, slots=True)
-class ShortModel:
+@dataclass(frozen=True, slots=True, repr=False)
+class ShortModel(Shown):
     """The fitted coefficients of the short-thread model.
 
     half: threads that hold half of the textbook load. bench: standard deviation of ln(level) between benches.

@@ -10,6 +10,7 @@ from fitcheck.mechanics import protrusion
 from fitcheck.mechanics.wall import standing_tip
 from fitcheck.questions import PlugLength, Question, SetScrew
 from fitcheck.questions.set_screw.torque_limits import advised_torque, down, set_to
+from fitcheck.shown import Shown
 from fitcheck.stack import Dimension, Interval, Response
 from fitcheck.threads import thread
 from fitcheck.units import Number, Unit
@@ -17,8 +18,8 @@ from fitcheck.units import Number, Unit
 _SAME = 1e-6  # mm
 
 
-@dataclass(frozen=True, slots=True)
-class ToBuy:
+@dataclass(frozen=True, slots=True, repr=False)
+class ToBuy(Shown):
     """A set screw to buy. Lengths in mm, the torque in N·m.
 
     name: of the question it is about. thread: its designation. point: cup, cone, flat or dog. length: nominal.
@@ -110,8 +111,8 @@ def _is_standard(asked: SetScrew, length: float) -> bool:
         return False
 
 
-@dataclass(frozen=True, slots=True)
-class ToCut:
+@dataclass(frozen=True, slots=True, repr=False)
+class ToCut(Shown):
     """A part to cut. part: its name. now: as it is; None where nothing is known of it. to: the size with its tolerance.
     tool: what it is cut with, "" where nothing is said.
     """

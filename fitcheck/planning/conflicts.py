@@ -11,6 +11,7 @@ from fitcheck.planning.most_room import contradiction, relaxed_by
 from fitcheck.planning.openings import OpenSize
 from fitcheck.planning.search import Outcome, Row
 from fitcheck.questions import Finding
+from fitcheck.shown import Shown
 from fitcheck.stack import Dimension, Linear
 
 _Box = Sequence[tuple[float, float]]
@@ -18,8 +19,8 @@ _DOUBLED = 16
 _HALVES = 30
 
 
-@dataclass(frozen=True, slots=True)
-class Conflict:
+@dataclass(frozen=True, slots=True, repr=False)
+class Conflict(Shown):
     """A requirement that stands in the way of others.
 
     finding: with the sizes that miss least. relax: by how much its limit must be relaxed for the plan to work, in the

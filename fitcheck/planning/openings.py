@@ -6,6 +6,7 @@ import dataclasses
 import math
 from dataclasses import dataclass
 
+from fitcheck.shown import Shown
 from fitcheck.stack import Dimension
 from fitcheck.stack.synthesis import moved
 from fitcheck.units import TORQUE
@@ -14,8 +15,8 @@ _MARKS = (50.0, 10.0, 5.0, 1.0, 0.5, 0.1)
 """Steps, in the last printed decimal: 0.5 mm of a ruler, then 0.1, 0.05 and 0.01 mm of a caliper, and finer."""
 
 
-@dataclass(frozen=True, slots=True)
-class OpenSize:
+@dataclass(frozen=True, slots=True, repr=False)
+class OpenSize(Shown):
     """A size that a plan chooses.
 
     name: of the part or input. part: the dimension that stands for it in the questions, with the tolerance that the

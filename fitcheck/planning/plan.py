@@ -22,11 +22,12 @@ from fitcheck.planning.replaced import with_parts
 from fitcheck.planning.search import Outcome, Point, SizeSearch
 from fitcheck.planning.tolerances import TighterTolerances, tighter_tolerances
 from fitcheck.questions import Finding, Question, Verdict
+from fitcheck.shown import Shown
 from fitcheck.stack import Dimension
 
 
-@dataclass(frozen=True, slots=True)
-class Variant:
+@dataclass(frozen=True, slots=True, repr=False)
+class Variant(Shown):
     """One way to choose what is no size: the words of the choice by its name, and the questions that it leads to.
 
     `questions` makes them; it may refuse the choice. What no choice changes is the same question in every variant, so
@@ -38,7 +39,7 @@ class Variant:
 
 
 @dataclass(frozen=True, repr=False)
-class Plan:
+class Plan(Shown):
     """What to choose, and what is found with it; or what stands in the way. It prints as advice.
 
     values: a drawing note for each open size, and the words of each choice, by name. tools: what the sizes are cut

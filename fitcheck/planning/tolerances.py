@@ -29,6 +29,7 @@ from fitcheck.planning.openings import OpenSize
 from fitcheck.planning.search import Point, Row
 from fitcheck.questions import Finding
 from fitcheck.questions.finding import Quantity
+from fitcheck.shown import Shown, in_a_notebook
 from fitcheck.stack import Dimension, Linear, Response, Sum, allocate
 from fitcheck.stack.allocation import Cost
 from fitcheck.stack.synthesis import scaled, shares_that_meet, substituted
@@ -53,9 +54,15 @@ class Tightened(NamedTuple):
     def __str__(self) -> str:
         return f"{self.now.name} {_tolerance(self.then)} (now {_tolerance(self.now)})"
 
+    def __repr__(self) -> str:
+        return f"<{self}>"
 
-@dataclass(frozen=True, slots=True)
-class TighterTolerances:
+    def _repr_html_(self) -> str:
+        return in_a_notebook(self)
+
+
+@dataclass(frozen=True, slots=True, repr=False)
+class TighterTolerances(Shown):
     """What would make some requirements hold together at worst case.
 
     findings: on them. alone: parts, each with the tolerance that alone is enough, the least effort first. shared:
@@ -66,6 +73,9 @@ class TighterTolerances:
     findings: tuple[Finding, ...]
     alone: tuple[Tightened, ...]
     shared: tuple[Tightened, ...] = ()
+
+    def __str__(self) -> str:
+        return "\n".join(self.lines())
 
     def lines(self) -> list[str]:
         """The advice, a line each."""
@@ -294,4 +304,6 @@ def _tolerance(d: Dimension) -> str:
     places = max(d.unit.exact_places(side, d.unit.decimals) or d.unit.decimals + 3 for side in (up, down))
     if abs(up - down) < _SLACK:
         return f"± {d.unit.down(up, places)}"
-    return f"+{d.unit.down(up, places)}/-{d.unit.down(down, places)}"
+    # A limit on the other side of the nominal, as on a k6 shaft, keeps its own sign.
+    above = f"+{d.unit.down(up, places)}" if up >= 0 else f"-{d.unit.up(-up, places)}"
+    return f"{above}/{f'-{d.unit.down(down, places)}' if down >= 0 else f'+{d.unit.up(-down, places)}'}"

@@ -18,6 +18,7 @@ from typing import Any
 
 from fitcheck.errors import InputError, brief, did_you_mean, in_short, name_some
 from fitcheck.notation import dim
+from fitcheck.shown import Shown
 from fitcheck.stack import Dimension
 from fitcheck.units import LENGTH, MM, Unit, read_stated
 
@@ -27,8 +28,8 @@ USUAL_CALIPER = 0.05
 """Expanded uncertainty, mm, of a caliper of which nothing is said (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Workshop:
+@dataclass(frozen=True, slots=True, repr=False)
+class Workshop(Shown):
     """What is measured and cut with, and what for.
 
     uncertainty: of a reading, expanded with coverage factor 2, in mm, by instrument. tolerance: about 0, in mm, by

@@ -15,6 +15,7 @@ from fitcheck.planning.replaced import parts_of, with_parts
 from fitcheck.planning.workshop import Workshop
 from fitcheck.questions import Finding, Question, Verdict
 from fitcheck.questions.cells import OfCell
+from fitcheck.shown import Shown
 from fitcheck.stack import Dimension, Linear, as_built
 from fitcheck.units import LENGTH, Unit
 
@@ -22,8 +23,8 @@ _WORTH_A_WORD = 0.005
 """A chance below this settles nothing to speak of."""
 
 
-@dataclass(frozen=True, slots=True)
-class Worth:
+@dataclass(frozen=True, slots=True, repr=False)
+class Worth(Shown):
     """What measuring one part would settle.
 
     part: its name; called: what people call it. instrument: what it is measured with. uncertainty: expanded, k = 2, in
@@ -81,7 +82,7 @@ def percent(chance: float) -> str:
 
 
 @dataclass(frozen=True, repr=False)
-class Measurements(Sequence[Worth]):
+class Measurements(Sequence[Worth], Shown):
     """The parts that can be measured, the one first whose measurement settles most; they print as advice.
 
     rows: one a part. still_open: the findings that do not hold as long as nothing is measured. together: those among

@@ -24,12 +24,10 @@ from fitcheck.mechanics import (
     set_screw,
     set_screw_names,
 )
-from fitcheck.mechanics.set_screws import ScrewSize
 from fitcheck.questions.cells import cell, cell_names
 from fitcheck.questions.question import Question
 from fitcheck.threads import identify, thread
 from fitcheck.threads.coating import coatings
-from fitcheck.units import INCH, MM
 
 _STEPS = (3.0, 6.0, 10.0, 18.0, 30.0, 50.0, 80.0, 120.0)  # mm: to which a size step of ISO 286 reaches
 _SIZED = re.compile(r"(?P<size>\S.*?)\s+(?P<name>[A-Za-z]{1,2}\d{1,2})")
@@ -54,34 +52,6 @@ def _in_a_line(found: Range) -> str:
 
 def _with_source(found: Range) -> str:
     return f"{found.name}: {_in_a_line(found)}\n  source: {found.source} ({found.rests_on})"
-
-
-_ENDS = {"cone": "flat on the cone"}
-
-
-def _screw(name: str) -> str:
-    """A standard set screw with its sizes, in its own unit."""
-    found: ScrewSize = set_screw(name)
-    unit = MM if found.metric else INCH
-    places = 2 if found.metric else 4
-
-    def span(ends: tuple[float, float]) -> str:
-        low, high = (f"{unit.from_base(end):.{places}f}" for end in ends)
-        return f"{low} to {high} {unit.text}" if low != high else f"{low} {unit.text}"
-
-    across, limits_across = unit.show(found.socket, places), span(found.socket_limits)
-    short, long = (unit.show(depth, places) for depth in found.key_depth)
-    rows = [
-        f"⌀ {unit.show(found.d, places)}, socket {across} across flats ({limits_across})",
-        f"the key goes in at least {short} of a short screw, {long} of a long one",
-        *(f"{_ENDS.get(which, which)}: ⌀ {span(ends)}" for which, ends in found.points.items() if ends[1]),
-        *(f"lengths with a {point} point: {span(ends)}" for point, ends in found.length_range.items()),
-    ]
-    if found.proof_torque is not None:
-        rows.append(f"the socket carries {found.proof_torque:.3g} N·m in a test (class 45H)")
-    if found.seating_torque is not None:
-        rows.append(f"usually tightened to {found.seating_torque:.3g} N·m")
-    return "\n  ".join([f"set screw {found.name}", *rows, f"source: {found.source} ({found.rests_on})"])
 
 
 def _strengths(name: str) -> str:
@@ -131,7 +101,7 @@ _SUBJECTS: Mapping[str, _Subject] = {
         "standard sizes",
         lambda: [f"{_SCREW}{name}" for name in set_screw_names()],
         _socket,
-        lambda name: _screw(name.removeprefix(_SCREW)),
+        lambda name: str(set_screw(name.removeprefix(_SCREW))),
     ),
 }
 

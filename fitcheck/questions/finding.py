@@ -18,6 +18,7 @@ from fitcheck.errors import InputError, UnitError, brief, finite
 from fitcheck.later import from_above
 from fitcheck.questions.moves import Move, ways
 from fitcheck.questions.wrapping import wrapped
+from fitcheck.shown import Shown
 from fitcheck.stack import Contribution, Dimension, Interval, Method, Probability
 from fitcheck.units import Rounding, Unit, unit
 from fitcheck.units import quantity as as_quantity
@@ -108,8 +109,8 @@ class Quantity(Protocol):
     def contributions(self) -> list[Contribution]: ...
 
 
-@dataclass(frozen=True, slots=True)
-class Requirement:
+@dataclass(frozen=True, slots=True, repr=False)
+class Requirement(Shown):
     """What a quantity must satisfy, in the inside unit, and the risk of missing it that is accepted, from 0 to below 1.
 
     Raises `InputError` where neither limit is given, where at_most lies below at_least, and for another risk.

@@ -18,6 +18,7 @@ from fitcheck.mechanics import Material, material_names
 from fitcheck.questions.finding import Finding, Quantity, Requirement, Station
 from fitcheck.questions.readers import Fraction, Parts, Reader, Several, Sign, Words
 from fitcheck.questions.unit_names import forgotten_units
+from fitcheck.shown import Shown, brief_value, fields_of
 from fitcheck.stack import Dimension
 
 Asked = TypeVar("Asked", bound="Question")
@@ -36,8 +37,11 @@ def given(reader: Reader, doc: str, *, default: Any = _NEEDED) -> Any:
     return field(default=None if default is None else _UNREAD, metadata=about)
 
 
-@dataclass(frozen=True, kw_only=True)
-class Question:
+_SHOWN = 3  # inputs in a line
+
+
+@dataclass(frozen=True, kw_only=True, repr=False)
+class Question(Shown):
     """A bench question: inputs, and the findings they lead to."""
 
     title: ClassVar[str] = ""
@@ -69,6 +73,12 @@ class Question:
             for i, item in enumerate(value if listed and value is not None else (value,), start=1):
                 if item is not None and isinstance(sign := getattr(one, "sign", None), Sign):
                     sign.check(f"{key}[{i}]" if listed else key, item, one.kind)
+
+    def __repr__(self) -> str:
+        """What it is about, and the first of its inputs; `_repr_html_` has all of them."""
+        given = [f"{key}={brief_value(value)}" for key, value in fields_of(self).items() if value]
+        more = f", … {len(given)} inputs in all" if len(given) > _SHOWN else ""
+        return f"<{self.title}: {', '.join(given[:_SHOWN])}{more}>"
 
     def findings(self) -> tuple[Finding, ...]:
         """The answers, one finding a requirement: by the function that `answers` has registered for this question."""

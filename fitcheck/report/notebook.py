@@ -11,6 +11,7 @@ from fitcheck.questions.moves import in_a_row
 from fitcheck.questions.several import ORDER
 from fitcheck.report import figures
 from fitcheck.report.summary import counts, required
+from fitcheck.shown import ShownTable
 from fitcheck.units import LENGTH, MM
 
 if TYPE_CHECKING:
@@ -19,15 +20,11 @@ if TYPE_CHECKING:
 
 def findings_cell(findings: Sequence[Finding]) -> str:
     """Several findings as HTML for the output cell of a notebook: a row each, what fails first."""
-    left = 'style="text-align:left"'
-    rows = "".join(
-        f"<tr><td {left}><b>{one.verdict.value}</b></td><td {left}>{escape(one.title)}</td>"
-        f"<td {left}>{escape(one.show(one.worst))}</td><td {left}>{escape(required(one))}</td>"
-        f"<td {left}>{escape(in_a_row(one.change))}</td></tr>"
+    rows = [
+        (one.verdict.value, one.title, one.show(one.worst), required(one), in_a_row(one.change))
         for one in sorted(findings, key=lambda one: ORDER.index(one.verdict))
-    )
-    heads = "".join(f"<th {left}>{words}</th>" for words in ("verdict", "what", "at worst", "needed", "change"))
-    return f"<p>{counts(findings)}</p><table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>"
+    ]
+    return ShownTable(counts(findings), rows, ("verdict", "what", "at worst", "needed", "change")).html()
 
 
 def plotted(finding: Finding, ax: Axes | None = None) -> Axes:
@@ -42,20 +39,16 @@ def plotted(finding: Finding, ax: Axes | None = None) -> Axes:
 
 def output_cell(finding: Finding) -> str:
     """One finding as HTML for the output cell of a notebook."""
-    rows = {
-        "required": f"{finding.quantity} {required(finding)}",
-        "nominal": finding.show(finding.nominal),
-        "worst case": finding.span(finding.worst_case),
-        f"{100 * finding.confidence:.6g} % interval": finding.span(finding.interval),
-        "probability of failing": finding.risk_words,
-        **({"what would meet it": in_a_row(finding.change)} if finding.change else {}),
-    }
-    cells = "".join(
-        f'<tr><th scope="row" style="text-align:left">{escape(label)}</th>'
-        f'<td style="text-align:left">{escape(value)}</td></tr>'
-        for label, value in rows.items()
-    )
+    rows = [
+        ("required", f"{finding.quantity} {required(finding)}"),
+        ("nominal", finding.show(finding.nominal)),
+        ("worst case", finding.span(finding.worst_case)),
+        (f"{100 * finding.confidence:.6g} % interval", finding.span(finding.interval)),
+        ("probability of failing", finding.risk_words),
+        *([("what would meet it", in_a_row(finding.change))] if finding.change else []),
+    ]
     # Several cells share a notebook page, so the ids inside the figure carry the finding's title.
     name = "cell-" + "".join(letter for letter in finding.title.casefold() if letter.isalnum())
     picture = figures.svg(figures.where(finding), name, finding.title)
-    return f"<p><b>{finding.verdict.value}</b>: {escape(finding.answer)}</p><table>{cells}</table>{picture}"
+    said = f"<p><b>{finding.verdict.value}</b>: {escape(finding.answer)}</p>"
+    return said + ShownTable("", rows).html() + picture

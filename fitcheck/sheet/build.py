@@ -52,6 +52,7 @@ from fitcheck.sheet.bare_numbers import bare
 from fitcheck.sheet.opened import Opened, read_open
 from fitcheck.sheet.places import line_of
 from fitcheck.sheet.syntax import explain
+from fitcheck.shown import Shown
 from fitcheck.stack import Dimension
 from fitcheck.units import LENGTH
 
@@ -63,8 +64,8 @@ _HEAD = ("sheet", "title", "notes", "risk", "confidence", "shoulder", "parts", "
 _LARGEST = 1 << 20  # bytes; a sheet is a page of text
 
 
-@dataclass(frozen=True, slots=True)
-class Build:
+@dataclass(frozen=True, slots=True, repr=False)
+class Build(Shown):
     """A sheet that has been read: its text, parts and questions."""
 
     path: Path
@@ -80,6 +81,9 @@ class Build:
     """What a plan may choose."""
     shoulder: Dimension | None = None
     """From the mouth of the socket to the shoulder in the body, for the drawing of the device."""
+
+    def __repr__(self) -> str:
+        return f"<build {self.title!r}: {len(self.parts)} parts, {len(self.questions)} questions>"
 
     def change(self, changes: Mapping[str, Any] | None = None, /, **parts: Any) -> Build:
         """The same build with some of its values changed, as if the sheet had been written so.

@@ -25,6 +25,7 @@ import numpy as np
 
 from fitcheck.errors import InputError, brief, finite, fraction, one_of, positive, two_numbers
 from fitcheck.later import optimize
+from fitcheck.shown import Shown, in_a_notebook
 from fitcheck.stack.correlation import correlation_of
 from fitcheck.stack.dimension import Dimension, Linear, Sum
 from fitcheck.stack.results import assumption
@@ -33,8 +34,8 @@ from fitcheck.units import FloatArray
 _Term = tuple[Dimension, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Cost:
+@dataclass(frozen=True, slots=True, repr=False)
+class Cost(Shown):
     """The cost a + b / t^k of a tolerance of half-width t.
 
     t is in mm, or in the inside unit of the dimension. k: exponent, a number above 0. b: number above 0, the cost of a
@@ -98,6 +99,9 @@ class Allocation(NamedTuple):
     def __repr__(self) -> str:
         widths = ", ".join(f"{name} ± {half:.4g}" for name, half in self.tolerances.items())
         return f"<allocation: {widths}; cost {self.cost:.4g}, {self.method}>"
+
+    def _repr_html_(self) -> str:
+        return in_a_notebook(self)
 
 
 def allocate(

@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from fitcheck.errors import InputError, brief, fraction, not_negative, positive, two_numbers, whole
 from fitcheck.later import special
+from fitcheck.shown import in_a_line, in_a_notebook
 
 
 def effective_degrees_of_freedom(uncertainties: Sequence[float], degrees: Sequence[float]) -> float:
@@ -90,6 +91,12 @@ class Agreement(NamedTuple):
     high: float
     tolerance: float
     agrees: bool
+
+    def __repr__(self) -> str:
+        return in_a_line(self)
+
+    def _repr_html_(self) -> str:
+        return in_a_notebook(self)
 
 
 def compare_intervals(

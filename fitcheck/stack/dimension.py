@@ -28,6 +28,7 @@ from fitcheck.errors import (
     one_of,
     whole,
 )
+from fitcheck.shown import ShownTable
 from fitcheck.stack.correlation import Tie, correlation_of, normal_blocks
 from fitcheck.stack.exact.distribution import Distribution
 from fitcheck.stack.plotted import Plotted
@@ -51,6 +52,7 @@ from fitcheck.stack.results import (
     known_unit,
     limits_of_risk,
     shortest_interval,
+    spread_table,
     unit_of_given,
 )
 from fitcheck.stack.shapes import named_spread
@@ -264,6 +266,10 @@ class Linear(Plotted):
             for (d, c), w, v in zip(self.terms, widths, variances, strict=True)
         ]
         return sorted(table, key=lambda row: (-row.variance_share, -row.worst_case_share, row.name))
+
+    def _table(self) -> ShownTable:
+        """What a notebook shows: where it lies, and what drives it."""
+        return spread_table(self)
 
     # -- arithmetic ------------------------------------------------------------------------------------
 

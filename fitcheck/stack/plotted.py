@@ -1,13 +1,14 @@
-"""What everything that is spread has in common: it plots itself."""
+"""What everything that is spread has in common: it shows and plots itself."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from fitcheck.later import from_above
+from fitcheck.shown import Shown
 
 
-class Plotted:
+class Plotted(Shown):
     """A dimension, a sum, a response, a distribution or a spread."""
 
     __slots__ = ()

@@ -15,13 +15,23 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from fitcheck.errors import InputError, brief, fraction, whole
+from fitcheck.shown import ShownTable, in_a_line, in_a_notebook
 from fitcheck.stack.correlation import correlation_of
 from fitcheck.stack.dimension import Dimension, Linear
 from fitcheck.stack.plotted import Plotted
 from fitcheck.stack.probability import sampling
 from fitcheck.stack.probability.failure import LimitStates
 from fitcheck.stack.probability.sampling import SAMPLES, draw_values, random
-from fitcheck.stack.results import Contribution, Interval, Probability, assumption, in_brief, known_unit, limits_of_risk
+from fitcheck.stack.results import (
+    Contribution,
+    Interval,
+    Probability,
+    assumption,
+    in_brief,
+    known_unit,
+    limits_of_risk,
+    spread_table,
+)
 from fitcheck.stack.sensitivity import contributions
 from fitcheck.stack.user_function import call, check_elements
 from fitcheck.stack.worst_case import Extremes, find_extremes
@@ -40,6 +50,12 @@ class Moments(NamedTuple):
     mean: float
     variance: float
     method: str
+
+    def __repr__(self) -> str:
+        return in_a_line(self)
+
+    def _repr_html_(self) -> str:
+        return in_a_notebook(self)
 
 
 class _Drawn(NamedTuple):
@@ -348,6 +364,10 @@ class Response(Plotted):
         not. The points are always the same, so the answer is too. See `fitcheck.stack.sensitivity`.
         """
         return contributions(self.at, self.members)
+
+    def _table(self) -> ShownTable:
+        """What a notebook shows: where it lies, and what drives it."""
+        return spread_table(self)
 
     def __repr__(self) -> str:
         low, high = self.worst_case()

@@ -5,12 +5,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from enum import StrEnum
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, Protocol
 
 import numpy as np
 
 from fitcheck.errors import InputError, brief
 from fitcheck.later import optimize
+from fitcheck.shown import ShownTable, in_a_line, in_a_notebook
 from fitcheck.stack.member import Member
 from fitcheck.units import LENGTH, MM, Kind, Unit, is_quantity, read, read_stated, unit_of_quantity
 
@@ -30,6 +31,12 @@ class Contribution(NamedTuple):
     worst_case_share: float
     variance_share: float
     called: str = ""
+
+    def __repr__(self) -> str:
+        return in_a_line(self)
+
+    def _repr_html_(self) -> str:
+        return in_a_notebook(self)
 
 
 class Method(StrEnum):
@@ -114,10 +121,49 @@ class Probability(float):
         """With the digits that a person can use; the number itself has them all."""
         return repr(float(f"{float(self):.8g}"))
 
+    def _repr_html_(self) -> str:
+        off = f" ± {self.standard_error:.1g}" if self.standard_error else ""
+        rows = [("probability", f"{self.said}{off}"), ("found by", self.words), ("because", self.reason or "-")]
+        return ShownTable("", rows).html()
+
     def __reduce__(self) -> tuple[type[Probability], tuple[Any, ...]]:
         """What makes the same one again: for `copy` and `pickle`."""
         parts = (self.method, self.standard_error, self.reason, self.evaluations, self.words)
         return Probability, (float(self), *parts)
+
+
+class _Spread(Protocol):
+    """A sum or a response."""
+
+    @property
+    def unit(self) -> Unit: ...
+    @property
+    def nominal(self) -> float: ...
+    def worst_case(self) -> Interval: ...
+    def interval(self, confidence: float = ...) -> Interval: ...
+    def contributions(self) -> list[Contribution]: ...
+
+
+_ROWS = 12  # of a table of drivers
+
+
+def spread_table(one: _Spread) -> ShownTable:
+    """Where a sum or a response can lie and what drives it; the dimensions by their share of the variance."""
+    low, high = one.worst_case()
+    likely = one.interval(0.99)
+    places = one.unit.decimals_of(low, high)
+    nominal, least, most, near, far = (one.unit.show(x, places) for x in (one.nominal, low, high, *likely))
+    rows: list[tuple[str, ...]] = [
+        ("nominal", nominal, ""),
+        ("worst case", f"{least} to {most}", ""),
+        ("99 % interval", f"{near} to {far}", ""),
+    ]
+    drivers = one.contributions()
+    shares = ((d.called, f"{d.variance_share:.0%}", f"{d.worst_case_share:.0%}") for d in drivers[:_ROWS])
+    rows += [(called or "unnamed", *told) for called, *told in shares]
+    if len(drivers) > _ROWS:
+        rows.append((f"{len(drivers) - _ROWS} more", "", ""))
+    return ShownTable(repr(one), rows, ("", "of the variance", "of the worst case"))
 
 
 def in_brief(assumed: Sequence[Member], members: Sequence[Member]) -> str:
@@ -202,3 +248,6 @@ class Interval(NamedTuple):
         """With the digits that a person can use; the ends themselves have them all."""
         low, high = (float(f"{end:.8g}") for end in self)
         return f"Interval(min={low!r}, max={high!r})"
+
+    def _repr_html_(self) -> str:
+        return in_a_notebook(self)

@@ -32,7 +32,7 @@ from fitcheck.units import FloatArray
 _LEGENDRE = np.polynomial.legendre.leggauss(12)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class TruncatedNormal(Symmetric):
     """Parts of a process whose zone is `k` standard deviations, from which those outside were sorted out.
 
@@ -145,7 +145,7 @@ class TruncatedNormal(Symmetric):
         return np.asarray(drawn)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class CurvilinearTrapezoid(Symmetric):
     """Uniform between limits that are not known exactly [1]_: from a share of the zone to all of it,
     each as likely. top: that share of the zone, a number.
@@ -294,7 +294,7 @@ def _scaled_exp1(z: Any) -> Any:
     return np.where(near, np.exp(inner) * special.exp1(inner), total / outer)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Arcsine(Symmetric):
     """The projection of a circle: ovality or runout met at an unknown angle."""
 
@@ -405,7 +405,7 @@ def _tanh_sinh(step: float) -> tuple[FloatArray, FloatArray, FloatArray]:
     return np.where(t < 0, near, far) * 2, np.where(t < 0, far, near) * 2, weights
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Beta(Plotted):
     """Leaning to one limit: density (1 + z)^(alpha - 1) (1 - z)^(beta - 1); a worn tool, an operator playing safe.
 
@@ -568,7 +568,7 @@ def _end_series(s: Any, alpha: float, beta: float) -> Any:
     return scale * np.exp(-beta * np.log(z)) * total
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Empirical(Plotted):
     """Inspected parts, each as likely as the others; nothing beyond the smallest and the largest.
 
@@ -579,6 +579,9 @@ class Empirical(Plotted):
     name: ClassVar[str] = "inspected parts"
     bounded: ClassVar[bool] = True
     boxes: ClassVar[tuple[float, ...] | None] = None
+
+    def __repr__(self) -> str:
+        return f"<{self.values.size} inspected parts>"
 
     def __post_init__(self) -> None:
         values = np.sort(np.atleast_1d(np.asarray(finite("values", self.values), dtype=float)))

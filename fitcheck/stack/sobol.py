@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from fitcheck.errors import InputError, brief, whole
+from fitcheck.shown import in_a_line, in_a_notebook
 from fitcheck.stack.dimension import Linear
 from fitcheck.stack.probability.even_points import even_points, scrambling
 from fitcheck.stack.probability.sampling import SCRAMBLES, to_zone
@@ -39,6 +40,12 @@ class Index(NamedTuple):
     total: float
     first_error: float
     total_error: float
+
+    def __repr__(self) -> str:
+        return in_a_line(self)
+
+    def _repr_html_(self) -> str:
+        return in_a_notebook(self)
 
 
 def gradient(what: Linear | Response) -> dict[str, float]:

@@ -164,7 +164,7 @@ class Symmetric(Plotted, ABC):
         return self
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Uniform(Symmetric):
     """Every value in the zone is as likely as any other: a bought part of unknown process."""
 
@@ -211,7 +211,7 @@ class Uniform(Symmetric):
         return np.asarray(generator.uniform(-1.0, 1.0, n))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Unstated(Uniform):
     """The spread of a dimension for which none was stated: uniform, as for a bought part of unknown process.
 
@@ -219,7 +219,7 @@ class Unstated(Uniform):
     """
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Trapezoidal(Symmetric):
     """Flat over the inner part `top` of the zone and falling to nothing at its limits; the sum of two uniform ones.
 
@@ -296,7 +296,7 @@ class Trapezoidal(Symmetric):
         return np.asarray(generator.uniform(-a, a, n) + generator.uniform(-b, b, n))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Triangular(Symmetric):
     """Most parts in the middle of the zone, none outside: the sum of two equal uniform ones."""
 
@@ -339,7 +339,7 @@ class Triangular(Symmetric):
         return np.asarray(generator.triangular(-1.0, 0.0, 1.0, n))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Normal(Symmetric):
     """A process under control whose zone is plus or minus `k` standard deviations; some parts lie outside.
 

@@ -17,7 +17,7 @@ MOST_DEGREES = 200
 """Degrees of freedom up to which the transform is within the range of the Bessel functions of scipy."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class StudentT(Symmetric):
     """A mean of few readings, or a calibrated value whose uncertainty rests on few degrees of freedom [1]_.
 

@@ -15,6 +15,7 @@ import numpy as np
 
 from fitcheck.errors import InputError, UnresolvedError, brief, finite, two_numbers
 from fitcheck.later import optimize
+from fitcheck.shown import in_a_line, in_a_notebook
 from fitcheck.stack.dimension import Dimension, Linear, Sum
 from fitcheck.stack.probability.sampling import SAMPLES, evenly_drawn
 from fitcheck.stack.response import Response
@@ -41,6 +42,12 @@ class Window(NamedTuple):
         """Whether any nominal meets the requirement."""
         return self.least is not None
 
+    def __repr__(self) -> str:
+        return in_a_line(self)
+
+    def _repr_html_(self) -> str:
+        return in_a_notebook(self)
+
 
 class Tightening(NamedTuple):
     """How far the tolerance of one dimension alone must come down: to `share` of itself; None if that is not enough.
@@ -53,6 +60,12 @@ class Tightening(NamedTuple):
     share: float | None
     plus: float | None
     minus: float | None
+
+    def __repr__(self) -> str:
+        return in_a_line(self)
+
+    def _repr_html_(self) -> str:
+        return in_a_notebook(self)
 
 
 def moved(d: Dimension, nominal: float) -> Dimension:

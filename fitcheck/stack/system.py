@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from fitcheck.errors import InputError, brief, whole
+from fitcheck.shown import in_a_line, in_a_notebook
 from fitcheck.stack.dimension import Linear
 from fitcheck.stack.probability.failure import Limited, LimitStates
 from fitcheck.stack.probability.sampling import SAMPLES
@@ -27,6 +28,12 @@ class Required(NamedTuple):
     what: Linear | Response
     below: float | str | None = None
     above: float | str | None = None
+
+    def __repr__(self) -> str:
+        return in_a_line(self)
+
+    def _repr_html_(self) -> str:
+        return in_a_notebook(self)
 
 
 def any_fails(requirements: Sequence[Required], *, method: str = "auto", samples: int = SAMPLES) -> Probability:

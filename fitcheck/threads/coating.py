@@ -17,6 +17,7 @@ from functools import lru_cache
 
 from fitcheck.errors import InputError, brief, finite
 from fitcheck.notation import dim
+from fitcheck.shown import Shown
 from fitcheck.stack import Dimension, Linear, between
 from fitcheck.stack.dimension import combine
 from fitcheck.tables import table
@@ -33,8 +34,8 @@ _THICKEST = 1.0
 _FACTORS = {"major": 2.0, "pitch": PITCH_FACTOR, "minor": 2.0}
 
 
-@dataclass(frozen=True, slots=True)
-class Coating:
+@dataclass(frozen=True, slots=True, repr=False)
+class Coating(Shown):
     """A film on a surface.
 
     name: what it is called. thickness: on each surface, a dimension in mm. growth: share of it that grows outward, 0
@@ -112,7 +113,7 @@ def coatings() -> dict[str, Coating]:
 
 
 @dataclass(frozen=True, slots=True)
-class Coated:
+class Coated(Shown):
     """A thread with a film on it.
 
     before: the thread with the limits it is cut to. film: the `Coating`. major, pitch, minor: `Size` after coating, mm.

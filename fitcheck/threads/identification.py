@@ -18,6 +18,7 @@ from fitcheck.basis import Basis
 from fitcheck.errors import InputError, brief, not_negative, positive
 from fitcheck.later import special
 from fitcheck.notation import dim
+from fitcheck.shown import Shown
 from fitcheck.threads.known_threads import Known, known, of
 from fitcheck.threads.old_threads import OldThread
 from fitcheck.threads.thread import Thread, aligned
@@ -33,8 +34,8 @@ _LEAST = 0.0005  # of the probability: less prints as 0.0 %
 _SPAN = 10  # pitches that a rule or caliper is laid over
 
 
-@dataclass(frozen=True, slots=True)
-class Candidate:
+@dataclass(frozen=True, slots=True, repr=False)
+class Candidate(Shown):
     """A thread that may have given the readings. thread: which, an `OldThread` where it is of an old series.
     probability: its share among all of them and the threads on no list, 0 to 1.
     """
@@ -44,7 +45,7 @@ class Candidate:
 
 
 @dataclass(frozen=True, slots=True)
-class Identified:
+class Identified(Shown):
     """What the readings may be. candidates: the most probable first. none_of_these: probability, 0 to 1, that the
     thread is on no list. next_measurement: a sentence on the measurement that would tell the first two apart.
     """

@@ -13,6 +13,7 @@ import numpy as np
 
 from fitcheck import units
 from fitcheck.errors import InputError, UnitError, brief, finite, one_of, positive
+from fitcheck.shown import Shown, ShownTable
 from fitcheck.stack import Dimension, conformance, guard_band, verdict
 from fitcheck.stack.conformity import UNDECIDED
 from fitcheck.threads import resolve
@@ -150,7 +151,7 @@ def functional_diameter(
 
 
 @dataclass(frozen=True, slots=True)
-class Decision:
+class Decision(Shown):
     """What a measurement proves.
 
     measured: the reading, mm. lower: the lower limit, mm, and upper: the upper one, mm; None for an open side.
@@ -177,6 +178,12 @@ class Decision:
             self.upper is None or self.measured <= self.upper
         )
         return 1 - self.probability_inside if within else self.probability_inside
+
+    def _table(self) -> ShownTable:
+        """What a notebook shows: the numbers in the unit of the thread."""
+        given = {"reading": self.measured, "U": self.U, "lower limit": self.lower, "upper limit": self.upper}
+        sizes = [(name, "open" if x is None else f"{length(x, self.unit)} {self.unit}") for name, x in given.items()]
+        return ShownTable(self.verdict, [*sizes, ("probability inside", f"{self.probability_inside:.3g}")])
 
     def __repr__(self) -> str:
         return f"<{self}>"

@@ -11,14 +11,15 @@ from typing import NoReturn
 
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError
+from fitcheck.shown import Shown
 from fitcheck.tables import number, table
 
 # Depth of thread over pitch: that of the full form, rounded crests and roots taken off. BS 84 and BS 93, from memory.
 _DEPTH = {55.0: 0.640327, 47.5: 0.6}
 
 
-@dataclass(frozen=True, slots=True)
-class OldThread:
+@dataclass(frozen=True, slots=True, repr=False)
+class OldThread(Shown):
     """A thread of an old series, to be told apart only.
 
     series: BSW, BSF, G, BA or brass. size: as its series writes it. standard: which. nominal: basic major diameter, mm.

@@ -8,6 +8,7 @@ from typing import NamedTuple, Protocol, TypeGuard
 
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError, brief, one_of
+from fitcheck.shown import Shown, in_a_line, in_a_notebook
 from fitcheck.stack import Linear, Sum
 from fitcheck.stack.dimension import combine
 from fitcheck.threads import profile
@@ -40,6 +41,12 @@ class Gap(NamedTuple):
     min: float | None
     max: float | None
 
+    def __repr__(self) -> str:
+        return in_a_line(self)
+
+    def _repr_html_(self) -> str:
+        return in_a_notebook(self)
+
 
 def axial_play(clearance: float, P: float, P_nut: float) -> float:
     """How far a screw can move along in a nut, flank to flank, on one ridge: c tan 30° + (P_nut - P) / 2.
@@ -65,7 +72,7 @@ def turns_to_bind(play: float, lead: float, other_lead: float) -> float:
 
 
 @dataclass(frozen=True, slots=True)
-class Pair:
+class Pair(Shown):
     """`external` in `internal`, each a thread with its sizes; lengths are in mm."""
 
     external: HasSizes

@@ -13,6 +13,7 @@ import numpy as np
 from fitcheck import units
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError, one_of
+from fitcheck.shown import Shown
 from fitcheck.stack import Dimension, between
 from fitcheck.threads import asme_b1_1, iso965, profile
 from fitcheck.threads.iso965 import read_metric_class
@@ -25,8 +26,8 @@ DIAMETERS = ("major", "pitch", "minor")
 _KEYS = ("major_max", "major_min", "pitch_max", "pitch_min", "minor_max", "minor_min")
 
 
-@dataclass(frozen=True, slots=True)
-class Size:
+@dataclass(frozen=True, slots=True, repr=False)
+class Size(Shown):
     """Largest and least size: max, min: mm; None where the standard sets none."""
 
     max: float | None
@@ -39,7 +40,7 @@ class Size:
 
 
 @dataclass(frozen=True, slots=True)
-class Thread:
+class Thread(Shown):
     """A 60° screw thread of one gender. Lengths are in mm; `unit` is the one its standard prints in.
 
     system: "ISO metric" or "Unified". size: as the designation writes it, "6" or "1/4". nominal: basic major diameter,
@@ -140,7 +141,7 @@ class Thread:
 
 
 @dataclass(frozen=True, slots=True)
-class Limits:
+class Limits(Shown):
     """The limits of size of `thread`.
 
     major, pitch: `Size` of the diameters, mm.
@@ -269,7 +270,7 @@ class Limits:
 
 
 @dataclass(frozen=True, slots=True)
-class SizedThread:
+class SizedThread(Shown):
     """A thread with sizes other than its standard limits, cut for a coating or worn.
 
     thread: what it was made as. major, pitch, minor: `Size` of the diameters, mm. note: which sizes they are.

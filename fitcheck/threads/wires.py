@@ -9,6 +9,7 @@ from fitcheck import units
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError
 from fitcheck.notation import dim
+from fitcheck.shown import Shown
 from fitcheck.stack import Dimension, Normal, Sum
 from fitcheck.stack.dimension import combine
 from fitcheck.threads import resolve
@@ -25,7 +26,7 @@ from fitcheck.units import LENGTH
 
 
 @dataclass(frozen=True, repr=False)
-class Wires:
+class Wires(Shown):
     """The wires a screw is measured over, and what the measurement reads within its limits.
 
     thread: the screw. best, least, most: diameters of the wire, mm: that which touches at the pitch line, and the

@@ -25,7 +25,7 @@ from fitcheck.stack.dimension import combine
 from fitcheck.units import TEMPERATURE
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, repr=False)
 class BladeDepth(Question):
     """How deep does the blade sit, and do the set screws land on it?
 

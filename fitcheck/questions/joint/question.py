@@ -33,7 +33,7 @@ from fitcheck.units import ANGLE, FORCE, PLAIN, RATIO, TORQUE, Number
 _SIZE = Toleranced(sign=Sign.POSITIVE)
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, repr=False)
 class ThreadEngagement(Question):
     """Do the two halves of a screwed joint mate, how many threads engage, and do they carry the load?
 

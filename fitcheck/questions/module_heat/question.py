@@ -33,7 +33,7 @@ _SHORTEST, _LONGEST = 1.0, 300.0
 """mm: contacts that are looked at for the shortest that will do."""
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, repr=False)
 class ModuleHeat(Question):
     """How warm do module, blade end and grip become, and how short may the slug be cut for it?
 

@@ -38,7 +38,7 @@ _NOISE = 1e-10
 _AT_LEAST_0 = Exact(sign=Sign.NOT_NEGATIVE)
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, repr=False)
 class PlugLength(Question):
     """How long must the plug be cut, and does that length work for every part within its tolerance?
 

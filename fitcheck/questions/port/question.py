@@ -31,7 +31,7 @@ _BLOCK = "one of width with reach (of the block that stands out), bodies"
 _CELL_ALONE = "or, for the cell alone, cell with cell_bore in place of both"
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, repr=False)
 class PortClearance(Question):
     """Does the chassis slide, does its outermost corner clear the wall, and does its end clear the cap?
 

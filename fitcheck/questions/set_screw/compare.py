@@ -19,13 +19,14 @@ from fitcheck.questions.set_screw.paired import Rivals, rivals
 from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.questions.set_screw.torque_limits import passes, turns_off
 from fitcheck.questions.words import listed
+from fitcheck.shown import Shown
 from fitcheck.stack import Dimension, Probability
 from fitcheck.threads import Thread, pair, thread
 from fitcheck.threads.profile import thread_height
 
 
-@dataclass(frozen=True, slots=True)
-class PitchRow:
+@dataclass(frozen=True, slots=True, repr=False)
+class PitchRow(Shown):
     """One thread in the wall. Lengths in mm, loads in N, torques in N·m; nominal unless it says otherwise.
 
     screw, hole: the designations. pitch: in mm. threads: that engage, a number; threads_worst: at worst case.
@@ -72,7 +73,7 @@ class PitchRow:
 
 
 @dataclass(frozen=True, repr=False)
-class PitchTable(Sequence[PitchRow]):
+class PitchTable(Sequence[PitchRow], Shown):
     """Rows of `compare_pitches` in the order asked; `frame` makes a pandas table of them.
 
     rows: one a thread. hand: the torque of the hand, N·m inside. risk: the accepted probability that it strips.

@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 from fitcheck.errors import InputError
 from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.questions.set_screw.torque_limits import down
+from fitcheck.shown import Shown
 from fitcheck.stack import Interval
 from fitcheck.stack.trials import Bench, Piece
 from fitcheck.units import Rounding
@@ -108,7 +109,7 @@ TRY_SOME = "strip three such screws in scrap of the same stock and give what the
 
 
 @dataclass(frozen=True, repr=False)
-class StripTrials:
+class StripTrials(Shown):
     """What own trials say. Torques in N·m; `str` says it in words.
 
     asked: the set-screw question with the trials in it. published, own: between which two torques nine of ten holes

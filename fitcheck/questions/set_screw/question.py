@@ -33,7 +33,7 @@ _SIZE = Toleranced(sign=Sign.POSITIVE)
 _DEPTH = Toleranced(sign=Sign.NOT_NEGATIVE)
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, repr=False)
 class ScrewInputs(Question):
     """A short screw in a thin round wall: what is given, what the standards fill in, and what may not be."""
 

@@ -56,7 +56,7 @@ _POINTS = 1 << 15
 """Samples behind an interval: what is known of a thread is not worth more."""
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, repr=False)
 class SetScrew(ScrewInputs):
     """May the set screw be turned by hand without stripping the wall, and does it then hold the blade?
 

@@ -32,7 +32,7 @@ _SOME = 1e-6
 """What a spread without end leaves of a size that cannot be nothing, mm."""
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, repr=False)
 class SlidingFit(Question):
     """Does the chassis slide in the tube without jamming, with room for its wires, warm and cold?
 

@@ -35,7 +35,7 @@ HALVES = "outer half", "screwed-in half"
 """What may be gripped: the half around the thread, or the one that is screwed in."""
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, repr=False)
 class StuckTube(Question):
     """May a stuck screwed tube be turned as hard as it takes without yielding at its thinnest section?
 

@@ -16,6 +16,7 @@ import numpy as np
 
 from fitcheck.errors import InputError, finite
 from fitcheck.later import optimize, special
+from fitcheck.shown import ShownTable
 from fitcheck.stack.exact.convolution import Convolution, cumulants
 from fitcheck.stack.plotted import Plotted
 from fitcheck.stack.results import Interval
@@ -42,6 +43,12 @@ class Distribution(Plotted):
 
     def __repr__(self) -> str:
         return f"<distribution of {len(self._members)} members about {self._middle:.6g}, {self.method}>"
+
+    def _table(self) -> ShownTable:
+        """What a notebook shows."""
+        low, high = self.interval(0.99)
+        rows = [("mean", f"{self.mean:.6g}"), ("99 % interval", f"{low:.6g} to {high:.6g}"), ("found by", self.method)]
+        return ShownTable(repr(self), rows)
 
     @property
     def _heavy(self) -> bool:
