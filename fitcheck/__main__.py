@@ -11,11 +11,7 @@ from datetime import date
 
 from fitcheck.errors import InputError
 from fitcheck.questions import Findings, Verdict
-from fitcheck.report import table
-from fitcheck.report.card import card
-from fitcheck.report.page import page
 from fitcheck.report.progress import progress
-from fitcheck.report.since import changes_since, read_before
 from fitcheck.report.terminal import encodable, section, shows_colour, text, width_of_terminal
 from fitcheck.report.write import refuse_paths, write_all
 from fitcheck.sheet import load, measure_next, plan, start
@@ -58,11 +54,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
     if asked.sheet is None:
         parser.error("the path of a build sheet is needed; --start prints one to fill in")
     wanted = {what: path for what in ("report", "card") if (path := getattr(asked, what)) is not None}
-    tables = {"csv": table.csv, "markdown": table.markdown, "json": table.json}
-    as_table = next((write for name, write in tables.items() if getattr(asked, name)), None)
+    as_table = next((name for name in ("csv", "markdown", "json") if getattr(asked, name)), None)
     try:
         build = load(asked.sheet)
-        before = None if asked.since is None else read_before(asked.since)
+        before = None
+        if asked.since is not None:
+            from fitcheck.report.since import changes_since, read_before
+
+            before = read_before(asked.since)
         refuse_paths(wanted, {"sheet": asked.sheet})
         made = f"{date.today():%Y-%m-%d}"
         pages: dict[str, tuple[str, str]] = {}
@@ -70,6 +69,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             chosen = plan(build) if asked.plan else None
             findings = build.findings(progress=begin) if chosen is None else Findings(chosen.findings)
             if "report" in wanted:
+                from fitcheck.report.page import page  # only where a page is asked for, as is the card below
+
                 begin("drawing the report")
                 whole = page(
                     findings,
@@ -84,10 +85,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
                 )
                 pages["report"] = (wanted["report"], whole)
         if "card" in wanted:
+            from fitcheck.report.card import card
+
             pages["card"] = (wanted["card"], card(build, findings, made=made))
         width = width_of_terminal()
         if as_table is not None:
-            unsaid = _say(as_table(findings))
+            from fitcheck.report import table
+
+            unsaid = _say(getattr(table, as_table)(findings))
         else:
             unsaid = _say(text(findings, build.title, width=width, full=asked.full, colour=shows_colour()))
         if chosen is not None and as_table is None:
