@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from collections.abc import Callable, Iterable, Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
+from fitcheck.errors import InputError
 from fitcheck.questions.finding import Quantity, Requirement
+from fitcheck.questions.moves import Resizing
 from fitcheck.stack import Dimension, Interval, Linear, solve_for
 from fitcheck.units import Rounding, Unit
+
+Asked = TypeVar("Asked", bound=Any)
 
 
 class Shift(NamedTuple):
@@ -117,6 +122,44 @@ def enough(
 
 
 _TRIES = 20
+
+
+def least_change(
+    asked: Asked, way: Resizing, quantity: Callable[[Asked], Quantity | None], requirement: Requirement, most: float
+) -> float | None:
+    """How far `way` must be changed, as printed, so that the quantity holds when it is asked again; inside unit.
+
+    quantity: of the question with the part changed, which grows better the farther it is; None where it has none. most:
+    the farthest that is offered; None comes back where even that does not do. The worst case is halved in on, then
+    rounded to the safe side.
+    """
+
+    def after(by: float) -> list[Quantity]:
+        found = quantity(dataclasses.replace(asked, **{way.key: way.by(by).value}))
+        if found is None:
+            raise InputError(f"{way.key}: nothing is asked of it")
+        return [found]
+
+    def met(by: float) -> bool:
+        try:
+            return requirement.met_by(after(by)[0].worst_case())
+        except InputError:  # a part that cannot be
+            return False
+
+    most = min(most, 0.98 * way.most)
+    if not met(most):
+        return None
+    low, high = 0.0, most
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        low, high = (low, middle) if met(middle) else (middle, high)
+    try:
+        return enough(after, requirement, high, way.part.unit, most)
+    except InputError:
+        return None
+
+
+_HALVINGS = 14
 
 
 def holds(quantity: Quantity, requirement: Requirement) -> bool:

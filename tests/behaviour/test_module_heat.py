@@ -9,7 +9,7 @@ from asked import HEAT
 import fitcheck as fc
 from fitcheck.errors import InputError
 from fitcheck.mechanics import fin_resistance, gap_conductance
-from fitcheck.questions import QUESTIONS
+from fitcheck.questions import QUESTIONS, Verdict
 
 WARM = {**HEAT, "module_limit": "60 °C"}
 
@@ -109,3 +109,36 @@ def test_what_cannot_be_is_refused_in_one_line(more, words):
         fc.ask("module_heat", **values)
     assert words in str(caught.value).replace("'air', 'paste'", "air, paste")
     assert "\n" not in str(caught.value)
+
+
+def test_every_move_keeps_its_limit_when_it_is_made_and_asked_again():
+    """A slug too short, and a module too strong: longer contact, and less power for module, blade and grip."""
+    question = QUESTIONS["module_heat"].read({**HEAT, "contact": "9 ± 0.2", "power": "4 W", "blade_limit": "55 °C"})
+    tried = set()
+    for finding in question.findings():
+        assert finding.verdict is Verdict.FAILS
+        for move in finding.moves:
+            assert move.words in finding.change
+            after = {one.quantity: one for one in move.made(question).findings()}[finding.quantity]
+            assert after.verdict is Verdict.HOLDS, f"{move}\n{after}"
+            tried |= {(finding.quantity, edit.key) for edit in move.edits}
+    assert {key for _, key in tried} == {"contact", "power"}
+    assert {quantity for quantity, key in tried if key == "power"} == {
+        "temperature of the module", "temperature of the blade's end", "temperature of the grip",
+    }  # fmt: skip
+
+
+def test_a_figure_shows_the_module_over_the_length_of_the_slug():
+    found = fc.ask("module_heat", **{**HEAT, "module_limit": "62 °C"})[0]
+    drawing = found.drawing
+    assert drawing.lengths == tuple(sorted(drawing.lengths))
+    assert drawing.nominal == tuple(sorted(drawing.nominal, reverse=True)), "a longer slug is cooler"
+    assert all(worst > nominal for worst, nominal in zip(drawing.worst, drawing.nominal, strict=True))
+    # The line runs through the finding itself, and its worst case meets the limit at the shortest.
+    at = np.interp(math.log(15.0), np.log(drawing.lengths), drawing.nominal)
+    assert at == pytest.approx(found.nominal, abs=1.0)
+    assert np.interp(math.log(drawing.shortest), np.log(drawing.lengths), drawing.worst) == pytest.approx(62, abs=1.5)
+    ax = found.plot()
+    said = [text.get_text() for text in ax.get_legend().get_texts()]
+    assert {"limit 62 °C", "this slug 15.00 mm", f"shortest {drawing.shortest:.2f} mm"} <= set(said)
+    assert "mm" in ax.get_xlabel()

@@ -1,5 +1,7 @@
 """A chassis that slides in the tube: play, wires, warmth, jamming, sag; and what is refused."""
 
+import dataclasses
+
 import numpy as np
 import pytest
 from asked import SLIDING
@@ -7,6 +9,11 @@ from asked import SLIDING
 import fitcheck as fc
 from fitcheck.errors import InputError
 from fitcheck.mechanics import jam_length, sag
+from fitcheck.questions import QUESTIONS, Verdict
+from fitcheck.questions.moves import Effect
+from fitcheck.stack.synthesis import moved as resized
+
+SlidingFit = QUESTIONS["sliding_fit"]
 
 PRINTED = {**SLIDING, "printed": "0.20 ± 0.10"}
 JAM = {"guided": "40 ± 1", "friction": "0.3 ± 0.1, uniform"}
@@ -115,3 +122,44 @@ def test_what_cannot_be_is_refused_in_one_line(more, words):
         fc.ask("sliding_fit", **{**SLIDING, **more})
     assert words in str(caught.value)
     assert "\n" not in str(caught.value)
+
+
+DOUBTFUL = {
+    **PRINTED, "chassis": "31.9 ± 0.1", "guided": "8 ± 1", "friction": "0.5 ± 0.1, uniform", "pushed_at": "10 ± 1",
+    "span": "300 ± 1", "relief": "0.05 ± 0.02", "mass": "1 kg", "hollow": "28 ± 0.1", "material": "PLA",
+    "tube_material": "6061-T6", "temperature": "-10 .. 45 °C",
+}  # fmt: skip
+
+
+def test_every_move_holds_when_it_is_made_and_asked_again():
+    """Play, warm play, jam and sag: each names an amount that does it, and of warm play, jam and sag hardly more."""
+    question = SlidingFit.read(DOUBTFUL)
+    tried = set()
+    for finding in question.findings():
+        for move in finding.moves:
+            assert move.words in finding.change
+            after = {one.quantity: one for one in move.made(question).findings()}[finding.quantity]
+            assert after.verdict in (Verdict.HOLDS, Verdict.LIKELY)
+            assert after.verdict is Verdict.HOLDS or move.effect is not Effect.HOLDS
+            tried |= {edit.key for edit in move.edits}
+            if "play of the chassis in" not in finding.quantity:
+                (edit,) = move.edits
+                way = edit.value.nominal - getattr(question, edit.key).nominal
+                less = resized(edit.value, edit.value.nominal - 0.1 * way)
+                short = dataclasses.replace(question, **{edit.key: less})
+                verdict = {one.quantity: one for one in short.findings()}[finding.quantity].verdict
+                assert verdict is not Verdict.HOLDS, move
+    assert tried == {"chassis", "guided", "pushed_at", "span"}
+
+
+def test_a_figure_shows_the_zones_and_what_binds():
+    (found,) = fc.ask("sliding_fit", **SLIDING)
+    assert (found.drawing.bore.low, found.drawing.bore.high) == pytest.approx((32.0, 32.1))
+    ax = found.plot()
+    assert [text.get_text() for text in ax.get_xticklabels()][:2] == ["bore", "chassis"]
+    assert "g6" in [text.get_text() for text in ax.get_xticklabels()]
+    assert ax.get_xlabel() == "play 0.40 to 0.70"
+    tall = [bar for bar in ax.patches if bar.get_width() == pytest.approx(0.62)]
+    assert [bar.get_height() for bar in tall[:2]] == pytest.approx([0.1, 0.2])
+    (tight,) = fc.ask("sliding_fit", **{**PRINTED, "chassis": "31.9 ± 0.1"})
+    assert tight.plot().get_xlabel() == "play -0.30 to 0.20; hatched: it binds"

@@ -2,15 +2,42 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from operator import attrgetter
+
+import numpy as np
 
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.module_heat.question import ModuleHeat
+from fitcheck.questions.moves import Change, Edit, Effect, Resizing
 from fitcheck.questions.question import answers
+from fitcheck.questions.remedy import holds, least_change
 from fitcheck.questions.words import Meaning, assumed_spreads
 from fitcheck.stack import Response
+from fitcheck.stack.synthesis import moved as resized
 from fitcheck.units import Unit
+
+_PLACES = 9
+"""Lengths at which the figure's line is reckoned."""
+
+
+@dataclass(frozen=True, slots=True)
+class HeatOverContact:
+    """How warm the module becomes over the length of the slug in its bore; lengths in mm, temperatures in °C."""
+
+    lengths: tuple[float, ...]
+    nominal: tuple[float, ...]
+    worst: tuple[float, ...]
+    contact: float
+    shortest: float | None
+    """The shortest contact that keeps the limit; None where none does."""
+    limit: float
+    tube: float
+    around: float
+    degrees: Unit
+    """What temperatures are shown in."""
 
 
 def cautions(shown: Unit) -> tuple[str, ...]:
@@ -44,39 +71,80 @@ def _all(asked: ModuleHeat) -> Iterator[Finding]:
             asked.blade_limit,
             "temperature of the blade's end",
             Meaning("The end of the blade stays cool enough", "The end of the blade gets too hot"),
-            _less(asked),
+            _less(asked, asked.blade_limit),
         )
     if asked.held_for is not None:
+        most = asked.held_for.nominal
         yield _finding(
-            asked, tube, asked.held_for.nominal, "temperature of the grip",
-            Meaning("The grip stays cool enough", "The grip gets too hot to hold"), _less(asked),
+            asked, tube, most, "temperature of the grip",
+            Meaning("The grip stays cool enough", "The grip gets too hot to hold"), _less(asked, most),
             sources=(asked.held_for.origin,),
         )  # fmt: skip
 
 
 def _module(asked: ModuleHeat, limit: float) -> Finding:
-    shortest = asked.shortest(limit)
-    length = asked.contact.unit
-    change: list[str] = []
-    if shortest is None:
-        change.append(
-            "no length of contact does it: less power, paste in the gap, a closer fit or more surface is needed"
+    shortest, need = asked.shortest(limit), Requirement(at_most=limit, risk=asked.risk)
+    length, found = asked.contact.unit, asked.module()
+    change: list[str | Change] = []
+    if shortest is not None and shortest > asked.contact.nominal and not holds(found, need):
+        line = (
+            f"let {length.show(shortest)} of the slug sit in the bore, with the same tolerance, and it {Effect.HOLDS}"
         )
-    elif shortest > asked.contact.nominal:
-        change.append(f"let {length.show(shortest)} of the slug sit in the bore, with the same tolerance, and it holds")
-        change.append("fill the gap with paste, or fit the slug closer")
+        edit = Edit("contact", resized(asked.contact, shortest))
+        change.append(Change.of(line, Effect.HOLDS, [edit]))
+    change += _less_power(asked, ModuleHeat.module, need)
+    if shortest is None:
+        change.append("no length of contact does it: paste in the gap, a closer fit or more surface is needed")
     else:
-        change.append("keep the slug, and use less power or more surface")
+        change.append("fill the gap with paste, fit the slug closer, or give the tube more surface")
     words = "none does" if shortest is None else f"{length.show(shortest)}, with its tolerance, at worst case"
     return _finding(
-        asked, asked.module(), limit, "temperature of the module",
+        asked, found, limit, "temperature of the module",
         Meaning("The module stays cool enough", "The module gets too hot"), change,
         details={"shortest contact that keeps the module's limit": words},
+        drawing=_heat_over_contact(asked, limit, shortest),
     )  # fmt: skip
 
 
-def _less(asked: ModuleHeat) -> tuple[str, ...]:
-    return ("use less power, a longer or larger tube, or a dark surface: the length of the slug changes nothing here",)
+def _heat_over_contact(asked: ModuleHeat, limit: float, shortest: float | None) -> HeatOverContact:
+    contact = asked.contact
+    ends = (
+        max(0.3 * contact.nominal, 1.5 * contact.half_width, 0.5),
+        max(2.2 * contact.nominal, 1.2 * (shortest or 0.0)),
+    )
+    lengths = tuple(float(one) for one in np.geomspace(*ends, _PLACES))
+    found = [asked.module(resized(contact, one)) for one in lengths]
+    return HeatOverContact(
+        lengths,
+        tuple(one.nominal for one in found),
+        tuple(one.worst_case().max for one in found),
+        contact.nominal,
+        shortest,
+        limit,
+        asked.tube.nominal,
+        asked.around.nominal,
+        found[0].unit,
+    )
+
+
+def _less(asked: ModuleHeat, limit: float) -> tuple[str | Change, ...]:
+    return (
+        *_less_power(asked, attrgetter("tube"), Requirement(at_most=limit, risk=asked.risk)),
+        "use a longer or larger tube, or a dark surface: the length of the slug changes nothing here",
+    )
+
+
+def _less_power(
+    asked: ModuleHeat, quantity: Callable[[ModuleHeat], Response], need: Requirement
+) -> Iterator[str | Change]:
+    """How much less power keeps the limit; nothing where it is kept, or where none does."""
+    if holds(quantity(asked), need):
+        return
+    way = Resizing("power", asked.power, -1.0)
+    by = least_change(asked, way, quantity, need, asked.power.lower)
+    if by is not None:
+        line = f"use {asked.power.unit.up(by)} less power and it {Effect.HOLDS}"
+        yield Change.of(line, Effect.HOLDS, [way.by(by)])
 
 
 def _finding(
@@ -85,10 +153,11 @@ def _finding(
     limit: float,
     label: str,
     means: Meaning,
-    change: Sequence[str],
+    change: Sequence[str | Change],
     *,
     sources: Sequence[str] = (),
     details: dict[str, str] | None = None,
+    drawing: HeatOverContact | None = None,
 ) -> Finding:
     shown, (low, high) = quantity.unit, quantity.worst_case()
     return judge(
@@ -109,5 +178,6 @@ def _finding(
         sources=("conduction through a cylindrical gap; fins of uniform section: Incropera, from memory", *sources),
         cautions=cautions(quantity.unit),
         details=details,
+        drawing=drawing,
         decimals=0,
     )

@@ -2,18 +2,42 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from operator import attrgetter
 
 from fitcheck.errors import InputError
 from fitcheck.fits import limits, preferred_fits
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.lengths import how_to_meet, length_finding, said
-from fitcheck.questions.moves import Resizing
+from fitcheck.questions.moves import Change, Effect, Resizing
 from fitcheck.questions.question import answers
+from fitcheck.questions.remedy import holds, least_change
 from fitcheck.questions.sliding_fit.question import SlidingFit
 from fitcheck.questions.words import ELECTRICAL_CAUTIONS, Meaning, assumed_spreads
-from fitcheck.stack import Response, Sum
+from fitcheck.stack import Dimension, Interval, Response, Sum
+
+
+@dataclass(frozen=True, slots=True)
+class Zone:
+    """Where a diameter may lie, mm."""
+
+    name: str
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class FitZones:
+    """The zones of bore and chassis beside each other, as in a chart of fits, and of the fits that are offered."""
+
+    bore: Zone
+    chassis: Zone
+    offered: tuple[Zone, ...]
+    play: Interval
+    """The least and the greatest, mm."""
+
 
 INSULATION = (
     "Insulation between cell and tube is measured with a meter, not assumed: an anodised layer that is rubbed thin by "
@@ -50,7 +74,8 @@ def _play(asked: SlidingFit) -> Finding:
     low, _ = play.worst_case()
     loose = asked.at_most is not None and play.nominal > (asked.at_least + asked.at_most) / 2
     how = "make the chassis {0} larger" if loose else "make the chassis {0} smaller"
-    fits = _fits(asked)
+    offered = _offered(asked)
+    fits = _fits(asked, offered)
     return length_finding(
         asked,
         play,
@@ -76,13 +101,18 @@ def _play(asked: SlidingFit) -> Finding:
             "print and measure one again after any change, and round parts across and along the layers",
             "not counted": "burrs, seams of a print, dirt, a bore that is not round or straight",
         },
+        drawing=FitZones(
+            Zone("bore", asked.bore.lower, asked.bore.upper),
+            Zone("chassis", *asked.around.worst_case()),
+            tuple(Zone(shaft.name, shaft.lower, shaft.upper) for _, shaft in offered),
+            play.worst_case(),
+        ),
     )
 
 
-def _fits(asked: SlidingFit) -> str:
-    """What the shafts of the preferred sliding fits would have for play in this bore; nothing beyond ISO 286."""
+def _offered(asked: SlidingFit) -> list[tuple[str, Dimension]]:
+    """The shafts of the preferred sliding fits by their names; none beyond ISO 286."""
     found = []
-    places = asked.bore.unit.decimals + 1  # fits are told apart by hundredths of a millimetre
     for one in preferred_fits():
         if one.basis_system != "hole" or one.kind != "clearance" or not one.name:
             continue
@@ -90,12 +120,20 @@ def _fits(asked: SlidingFit) -> str:
         try:
             shaft = limits(shaft_class, asked.bore.nominal).dimension()
         except InputError:
-            return ""
+            return []
+        found.append((one.name, replace(shaft, name=shaft_class)))
+    return found
+
+
+def _fits(asked: SlidingFit, offered: list[tuple[str, Dimension]]) -> str:
+    """What the shafts that are offered would have for play in this bore."""
+    places = asked.bore.unit.decimals + 1  # fits are told apart by hundredths of a millimetre
+    show, said = asked.bore.unit, []
+    for name, shaft in offered:
         play: Sum = asked.bore - shaft
-        show = asked.bore.unit
         low, high = play.worst_case()
-        found.append(f"{one.name}, {shaft_class}: play {show.down(low, places)} to {show.up(high, places)}")
-    return "; ".join(found)
+        said.append(f"{name}, {shaft.name}: play {show.down(low, places)} to {show.up(high, places)}")
+    return "; ".join(said)
 
 
 def _wires(asked: SlidingFit, room: Sum) -> Finding:
@@ -123,11 +161,12 @@ def _warm(asked: SlidingFit, play: Response) -> Finding:
     low, _ = play.worst_case()
     shown, range_ = asked.bore.unit, asked.temperature
     assert range_ is not None
+    need = Requirement(at_least=asked.at_least, risk=asked.risk)
     cold, hot = (range_.unit.show(end) for end in (range_.lower, range_.upper))
     return judge(
         asked,
         play,
-        Requirement(at_least=asked.at_least, risk=asked.risk),
+        need,
         label="play of the chassis, warm and cold",
         answer=f"from {cold} to {hot} the chassis keeps {shown.show(play.nominal)} play, "
         f"at the least {shown.down(low)}.",
@@ -135,7 +174,10 @@ def _warm(asked: SlidingFit, play: Response) -> Finding:
             "The chassis slides, warm and cold",
             "The chassis can bind, warm or cold" if low < 0 else "Too little play is left, warm or cold",
         ),
-        change=("make the chassis smaller, or of a material that grows as the tube does",),
+        change=(
+            *_by(asked, "make the chassis {} smaller", Resizing("chassis", asked.chassis, -1.0), _WARM, need),
+            "make the chassis of a material that grows as the tube does",
+        ),
         assumptions=(
             *assumed_spreads(*play.inputs.values()),
             f"Sizes hold at {range_.unit.show(20.0, 0)} (ISO 1); tube and chassis are at one temperature, and the "
@@ -146,20 +188,50 @@ def _warm(asked: SlidingFit, play: Response) -> Finding:
     )
 
 
+_WARM, _JAM, _SAG = attrgetter("warm_play"), attrgetter("beyond_jam"), attrgetter("sag_room")
+_FARTHEST = 500.0
+"""mm: no part is offered to be changed by more."""
+
+
+def _by(
+    asked: SlidingFit, line: str, way: Resizing, quantity: Callable[[SlidingFit], Response | None], need: Requirement
+) -> Iterator[Change]:
+    """The change of a part after which the quantity holds, with its amount in place of {}; none where none does."""
+    found = quantity(asked)
+    if found is None or holds(found, need):
+        return
+    by = least_change(asked, way, quantity, need, _FARTHEST)
+    if by is not None:
+        yield Change.of(f"{line.format(way.part.unit.up(by))} and it {Effect.HOLDS}", Effect.HOLDS, [way.by(by)])
+
+
 def _jam(asked: SlidingFit, room: Response) -> Finding:
     low, _ = room.worst_case()
     shown = room.unit
+    need = Requirement(at_least=0.0, risk=asked.risk)
     at = "at its rim" if asked.pushed_at is None else f"{asked.pushed_at} off its axis"
     return judge(
         asked,
         room,
-        Requirement(at_least=0.0, risk=asked.risk),
+        need,
         label="guided length beyond that at which it jams",
         answer=f"pushed {at}, it is guided {shown.show(room.nominal)} longer than where it jams, "
         f"at the least {shown.down(low)}{': below 0 it jams, however hard it is pushed' if low < 0 else ''}.",
         means=Meaning("The chassis does not jam", "The chassis can jam askew"),
         change=(
-            "guide it over a greater length, push or pull it nearer to its axis, or let it slide on something smoother",
+            *(
+                ()
+                if asked.guided is None
+                else _by(asked, "guide it {} longer", Resizing("guided", asked.guided), _JAM, need)
+            ),
+            *(
+                ()
+                if asked.pushed_at is None
+                else _by(
+                    asked, "push it {} nearer to its axis", Resizing("pushed_at", asked.pushed_at, -1.0), _JAM, need
+                )
+            ),
+            "push or pull it nearer to its axis, or let it slide on something smoother",
         ),
         assumptions=(
             *assumed_spreads(*room.inputs.values()),
@@ -175,17 +247,25 @@ def _jam(asked: SlidingFit, room: Response) -> Finding:
 
 
 def _sag(asked: SlidingFit, room: Response) -> Finding:
+    need = Requirement(at_least=0.0, risk=asked.risk)
     low, _ = room.worst_case()
     shown = room.unit
     return judge(
         asked,
         room,
-        Requirement(at_least=0.0, risk=asked.risk),
+        need,
         label="room under the middle of the chassis as it lies",
         answer=f"lying on its rings, the chassis keeps {shown.show(room.nominal)} under its middle, "
         f"at the least {shown.down(low)}.",
         means=Meaning("The chassis keeps clear as it lies", "The chassis can sag onto the tube"),
-        change=("add a ring in the middle, or make the chassis stiffer",),
+        change=(
+            *(
+                ()
+                if asked.span is None
+                else _by(asked, "set the rings {} nearer to each other", Resizing("span", asked.span, -1.0), _SAG, need)
+            ),
+            "add a ring in the middle, or make the chassis stiffer",
+        ),
         assumptions=(
             *assumed_spreads(*room.inputs.values()),
             "The load is even, the rings carry without clamping, nothing has crept; slots and holes are not counted.",

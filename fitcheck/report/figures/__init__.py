@@ -9,14 +9,18 @@ from functools import singledispatch
 from typing import TYPE_CHECKING
 
 from fitcheck.questions.blade.findings import MissedScrew, TubeStack
+from fitcheck.questions.module_heat.findings import HeatOverContact
 from fitcheck.questions.plug.findings import PlugStack
 from fitcheck.questions.port.drawing import BodySection, CrossSection
 from fitcheck.questions.set_screw.compare import PitchTable
 from fitcheck.questions.set_screw.findings import StripDrawing
+from fitcheck.questions.sliding_fit.findings import FitZones
 from fitcheck.report.figures.body_section import bodies
+from fitcheck.report.figures.chassis_fit import chassis_fit
 from fitcheck.report.figures.chassis_section import cross_section
 from fitcheck.report.figures.density import density
 from fitcheck.report.figures.device import device
+from fitcheck.report.figures.module_heat import module_heat
 from fitcheck.report.figures.plug import plug
 from fitcheck.report.figures.profiles import profiles
 from fitcheck.report.figures.quantity import drivers, spread, where
@@ -31,12 +35,14 @@ if TYPE_CHECKING:
 
 __all__ = [
     "bodies",
+    "chassis_fit",
     "cross_section",
     "density",
     "device",
     "draw",
     "drivers",
     "missed_screw",
+    "module_heat",
     "pitches",
     "plug",
     "profiles",
@@ -64,3 +70,5 @@ draw.register(PlugStack, plug)
 draw.register(StripDrawing, strip_risk)
 draw.register(PitchTable, pitches)
 draw.register(Pair, profiles)
+draw.register(FitZones, chassis_fit)
+draw.register(HeatOverContact, module_heat)
