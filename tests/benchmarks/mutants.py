@@ -7,8 +7,8 @@
 The first run remembers which test runs which line (`dynamic_context` in pyproject.toml). A mutant is a module with one
 fault:
 `<` for `<=`, `+` for `-`, another number, `min` for `max`, `and` for `or`, a `not` or a sign that is lost. It is killed
-if one of those tests fails. They run in a process of their own, those that run the fewest lines first, until one
-fails or `--seconds` of processor time are used. Mutants that no test can notice are listed, with the reason, in
+if one of those tests fails. They run in a process of their own, the most special ones first, until one fails or
+`--seconds` of processor time are used. Mutants that no test can notice are listed, with the reason, in
 `mutants_alike.csv`; they count as not killed, and the rate without them is printed beside.
 
 The same seed gives the same mutants for the same sources.
@@ -28,7 +28,7 @@ import random
 import signal
 import sys
 import time
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -180,11 +180,19 @@ class Map:
                     self.size[test] += 1
 
     def tests(self, mutant: Mutant) -> list[str]:
-        """The tests that run a line of the mutant, or, where it runs as the module is loaded, any of the module."""
+        """The tests that run a line of the mutant, or, where it runs as the module is loaded, any of the module.
+
+        First come those of which the module is the largest part. Behind them the others of the same files: what is
+        cached is run by the first test that asks for it, and seen by the next.
+        """
         lines = self.lines.get(str(mutant.module.relative_to(ROOT / "fitcheck")), {})
         found = set().union(*(lines.get(line, set()) for line in range(mutant.line, mutant.last + 1)))
         found = found or set().union(*lines.values())
-        return sorted(found, key=lambda test: (self.size[test], test))
+        part = Counter(test for tests in lines.values() for test in tests)
+        direct = sorted(found, key=lambda test: (-part[test] / self.size[test], test))
+        files = {test.partition("::")[0] for test in direct[:5]}
+        beside = sorted(test for test in self.named.values() if test.partition("::")[0] in files and test not in found)
+        return direct + beside
 
 
 class _Faulty(importlib.abc.MetaPathFinder, importlib.abc.Loader):
