@@ -190,6 +190,11 @@ def test_probability_at_random_is_that_of_an_independent_sample():
     p = np.mean(D / 2 - away < 0.2)
     assert 0.01 < p < 0.99
     assert ours == pytest.approx(p, abs=6 * math.sqrt(p * (1 - p) / 1e5))
+    said = bodies_finding(question).details
+    touching = float(np.mean(question.section.gaps_at_random() < 0))
+    assert said["probability of touching, sizes and shift at random"] == f"{touching:.2g} (100,000 samples)"
+    clear = bodies_finding(ask(**ROUND, bodies=[{"name": "plug", "width": "10 ± 0.1", "reach": "10 ± 0.1"}])).details
+    assert clear["probability of touching, sizes and shift at random"] == "below 1e-05 (none of 100,000 samples)"
 
 
 def test_a_rectangular_chassis_slides_on_its_diagonal():

@@ -396,6 +396,8 @@ def test_a_cone_rubs_at_the_radius_of_a_flat_that_is_wider_by_its_slope():
     assert cone.threads_engaged.nominal < flat.threads_engaged.nominal  # its end is longer, and has no thread
     strip, *_ = fc.ask("set_screw", **{**SCREW, "point": "cone", "screw": "M4x0.7-6g"})
     assert strip.verdict in set(Verdict)
+    # 1 mm beside the axis, from 12.7 to 15 mm: √(15² - 1) - √(12.7² - 1) is 2.306 mm of wall for 2.3 mm.
+    assert "one that misses it by 1.00 mm goes through 0.3% more wall" in " ".join(strip.assumptions)
 
 
 def test_a_worn_or_torn_thread_is_what_was_measured():

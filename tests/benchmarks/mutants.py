@@ -166,7 +166,7 @@ class Map:
         tests = {}
         for path in (ROOT / "tests").rglob("test_*.py"):
             for node in ast.parse(path.read_text(encoding="utf-8")).body:
-                if isinstance(node, ast.FunctionDef):
+                if isinstance(node, ast.FunctionDef) and node.name.startswith("test_"):
                     tests[f"{path.stem}.{node.name}"] = f"{path.relative_to(ROOT)}::{node.name}"
         self.named = tests
         self.modules = {name.rpartition("/fitcheck/")[2]: name for name in self.data.measured_files()}
@@ -249,6 +249,11 @@ def _in_child(mutant: Mutant, tests: list[str], seconds: float) -> str:
 
     sys.meta_path.insert(0, _Faulty(mutant))
     sys.dont_write_bytecode = False
+    try:
+        importlib.import_module("fitcheck")
+        importlib.import_module(".".join(mutant.module.relative_to(ROOT).with_suffix("").parts))
+    except Exception as error:
+        return f"killed as it is loaded: {type(error).__name__}"
     watch = _Watch(seconds)
     doctests = [str(mutant.module.relative_to(ROOT))]
     options = ["-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist"]
@@ -257,8 +262,10 @@ def _in_child(mutant: Mutant, tests: list[str], seconds: float) -> str:
         os.dup2(nothing.fileno(), 1)
         os.dup2(nothing.fileno(), 2)
         code = pytest.main([*options, *tests, *doctests], plugins=[watch])
-    if watch.failed or code not in (0, 2, 5):
-        return f"killed by {watch.failed or code}"
+    if watch.failed:
+        return f"killed by {watch.failed}"
+    if code not in (pytest.ExitCode.OK, pytest.ExitCode.INTERRUPTED, pytest.ExitCode.NO_TESTS_COLLECTED):
+        raise RuntimeError(f"pytest ends with {code!r}")
     return "survived, time used up" if watch.used_up else "survived"
 
 

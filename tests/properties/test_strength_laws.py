@@ -373,6 +373,9 @@ def test_a_tip_beside_the_axis_stands_lower(blade, offset, tip):
     assert tip_height(blade, blade, offset=offset) <= tip_height(blade, blade)
     assert tip_height(blade, blade, offset=offset, tip=tip) >= tip_height(blade, blade, offset=offset)
     assert tip_height(blade, blade, offset=-offset) == tip_height(blade, blade, offset=offset)
+    # The nearer edge of a flat tip touches as a sharp one does that stands there.
+    edge = tip_height(blade, blade, offset=offset + tip / 2, tip=tip)
+    assert edge == pytest.approx(tip_height(blade, blade, offset=offset), abs=1e-9)
 
 
 @law

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from fitcheck.errors import InputError
 from fitcheck.mechanics import short_model
 from fitcheck.mechanics.short_engagement import new_bench_below
 from fitcheck.stack.mixture import NormalMixture
@@ -92,6 +93,21 @@ def test_ranks_among_draws_of_the_posterior_are_uniform(broke, held):
         ranks[1, np.count_nonzero(scatters * np.exp(0.04 * rng.uniform(-1, 1, draws)) < scatter)] += 1
     for row in ranks:
         assert stats.chisquare(row).pvalue > 1e-3, row
+
+
+@pytest.mark.parametrize(
+    ("rows", "words"),
+    [
+        (((0.5, 0.5), (0.0,), (1.0,)), "as many weights as means"),
+        (((), (), ()), "at least one"),
+        ((((0.5, 0.5),), ((0.0, 0.0),), ((1.0, 1.0),)), "as many weights as means"),
+        (((0.5, 0.0), (0.0, 0.1), (1.0, 1.0)), "above 0"),
+        (((0.5, 0.5), (0.0, 0.1), (1.0, -1.0)), "above 0"),
+    ],
+)
+def test_a_mixture_that_is_none_is_refused(rows, words):
+    with pytest.raises(InputError, match=words):
+        NormalMixture(*rows)
 
 
 def test_a_mixture_of_normal_laws_against_its_own_sample():

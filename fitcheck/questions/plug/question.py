@@ -160,7 +160,7 @@ class PlugLength(Question):
         """What a workshop can mark, mm: 0.1 mm, or 0.005 in; in any other unit the power of ten next below 0.1 mm."""
         unit = self.travel.unit
         shown = 0.005 if unit.scale == INCH.scale else 10.0 ** math.floor(math.log10(0.1 / unit.scale) + 1e-9)
-        return float(unit.to_base(shown) - unit.to_base(0.0))
+        return float(unit.to_base(shown))
 
     @cached_property
     def margins(self) -> TwoLimits:
