@@ -251,6 +251,9 @@ def test_the_cut_brings_the_button_to_its_place(by, hand):
     # ± 0.02 mm is ± 4.8 degrees of a pitch of 1.5, and 1 more of where it rests now.
     assert clocked.worst_case.max == pytest.approx(math.radians(4.8 + 1))
     assert clocked.verdict is not Verdict.HOLDS
+    assert clocked.answer.endswith(", between -5.8 deg and 5.8 deg off.")
+    assert clocked.show(clocked.worst_case.max) == "5.8 deg"
+    assert clocked.details["1 degree is"] == "0.0042 mm of facing or shim"
     advised = float(clocked.change[0].split("± ")[1].split()[0])
     mended = ask(**given, clock_now="40 ± 1 deg", clock_wanted="90 deg", clock_by=by, clock_cut=f"0 ± {advised - 5e-4}")
     assert mended.findings()[-1].verdict is Verdict.HOLDS

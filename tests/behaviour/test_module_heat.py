@@ -92,6 +92,7 @@ def test_inches_and_degrees_fahrenheit_say_the_same():
     [
         ({"slug": "25.2"}, "it must be below socket"),
         ({"outside": "25"}, "outside = 25 mm"),
+        ({"outside": "25.12"}, "outside = 25.12 mm"),  # no wall is left at the largest socket
         ({"gap": "oil"}, "gap = 'oil': one of air, paste is needed"),
         ({"slug_metal": "gold"}, "slug_metal = 'gold'"),
         ({"around": "90 °C"}, "around = 90 °C"),

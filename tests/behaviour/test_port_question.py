@@ -12,6 +12,7 @@ import fitcheck as fc
 from fitcheck.errors import InputError
 from fitcheck.mechanics.cross_section import corner_gap
 from fitcheck.questions import PortClearance, Requirement, Verdict, judge
+from fitcheck.questions.port.bodies import Body
 
 BORE, ROUND = {"bore": "32 +0.1/-0"}, {"chassis": "31.5 ± 0.1"}
 SQUARE = {"chassis_width": "24 ± 0.1", "chassis_height": "20 ± 0.1"}
@@ -174,6 +175,17 @@ def test_the_smallest_of_many_bodies_is_found_beyond_the_corners_that_can_be_tri
     alone = [ask(**ROUND, bodies=[body]).section.gap.worst_case().min for body in bodies]
     assert section.gap.worst_case().min == pytest.approx(min(alone), abs=1e-9)
     assert "post 5" in bodies_finding(ask(**ROUND, bodies=bodies)).answer
+
+
+def test_a_point_is_told_by_where_it_lies():
+    post = Body("post", {"diameter": fc.dim("3 ± 0.1"), "offset": fc.dim("14")})
+    block = Body("block", {"width": fc.dim("14"), "reach": fc.dim("13")})
+    for degrees, words in ((0, "straight up"), (1, "1° clockwise from up"), (-1, "1° anticlockwise from up")):
+        x, y = math.sin(math.radians(degrees)), math.cos(math.radians(degrees))
+        assert post.where(0, x, y) == f"the post, {words}"
+        assert block.where(0, x, y).endswith(f" of the block, {words}")
+    assert post.where(0, 0.0, 0.0) == "the post"
+    assert len({block.where(corner, 1.0, 0.0) for corner in range(4)}) == 4
 
 
 def test_probability_at_random_is_that_of_an_independent_sample():

@@ -517,6 +517,11 @@ def test_a_pull_and_a_twist_are_answered_in_the_units_they_were_stated_in():
     assert metric.details["hold against twist"].endswith(" N·m")
 
 
+def test_less_countersink_is_advised_where_there_is_any():
+    for inputs, advised in (({}, False), ({"countersink": "0.2"}, True), ({"countersink_inside": "0.2"}, True)):
+        assert ("use less countersink" in changes(SetScrew.read({**SCREW, **inputs}), 0.0)) is advised
+
+
 def test_a_change_that_is_met_already_is_left_out():
     likely = {**SCREW, "hand_torque": "0.28 ± 0.02 N·m"}
     question = SetScrew.read(likely)

@@ -89,6 +89,9 @@ def test_the_sag_is_that_of_a_beam_that_is_integrated():
     assert deepest == pytest.approx(float(np.abs(down).max()), rel=1e-6)
     found = fc.ask("sliding_fit", **SLIDING, **SAG)[1]
     assert found.nominal == pytest.approx(0.5 - sag(0.3, 200, 30.5, 0.0, 3000), rel=1e-6)
+    assert 0 < found.worst_case.min < 1
+    low = fc.ask("sliding_fit", **SLIDING, **{**SAG, "relief": "0.1 ± 0.1"})[1]
+    assert ["can sag onto" in one.answer for one in (found, low)] == [False, True]
     hollow = fc.ask("sliding_fit", **SLIDING, **SAG, hollow="28 ± 0.1")[1]
     assert hollow.nominal < found.nominal
 

@@ -98,6 +98,17 @@ def test_scaling_and_shifting_pass_through(parts, factor, shift):
     assert found == pytest.approx(expected, rel=1e-8)
 
 
+@given(stacks())
+@settings(deadline=None, max_examples=30)
+def test_the_worst_case_lies_where_it_is_said_to(parts):
+    total = combine(parts)
+    ends = total.extremes()
+    scale = 1 + max(map(abs, total.worst_case()))
+    assert total.at(ends.at_low[None, :]) == pytest.approx([ends.low], abs=1e-12 * scale)
+    assert total.at(ends.at_high[None, :]) == pytest.approx([ends.high], abs=1e-12 * scale)
+    assert (ends.low, ends.high) == total.worst_case()
+
+
 @given(stacks(1, 3), NOMINALS)
 @settings(deadline=None, max_examples=30)
 def test_numbers_are_added_and_taken_away_from_either_side(parts, number):

@@ -328,6 +328,8 @@ def test_two_hundred_mixed_members_against_mpmath():
 
 def test_inspected_parts_alone_are_counted():
     low, high, parts = Empirical.of([4.0, 4.1, 4.1, 4.4])
+    with pytest.raises(ValueError, match="read-only"):
+        parts.values[0] = 0.0
     made = Distribution((low + high) / 2, [((high - low) / 2, parts)] * 2)
     # Two draws of deviations -0.2, -0.1, -0.1, +0.2 from the middle 4.2: all 16 pairs.
     sums = [a + b for a, b in itertools.product((4.0, 4.1, 4.1, 4.4), repeat=2)]
