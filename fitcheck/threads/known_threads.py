@@ -29,7 +29,7 @@ COMMON = {
 # That is the width of ISO 965-1 grade 6 at 1 mm, taken because no limits are held (common practice, no source).
 _CREST, _BORE = 0.18, 0.236
 _SPECIAL_FROM, _SPECIAL_UPTO = 2, 200  # mm, whole: diameters that specials are cut to
-_SPECIAL_TPI = (8, 10, 11, 12, 14, 16, 18, 20, 24, 27, 28, 32, 36, 40, 48, 56)
+_SPECIAL_TPI = (10, 11, 12, 14, 16, 18, 20, 24, 27, 28, 32, 36, 40, 48, 56)
 
 
 class Known(NamedTuple):

@@ -69,6 +69,14 @@ def test_findings_print_what_fails_first_and_a_line_for_what_holds():
                 assert repr(one) in said
 
 
+def test_what_is_asked_twice_is_found_alike():
+    asked = {"travel": "4 ± 0.2", "seat": "9 ± 0.2", "adds": ["16.5 ± 0.6"]}
+    once, again = fc.ask("plug_length", **asked), fc.ask("plug_length", **asked)
+    assert once == again
+    assert once[0].of is not again[0].of
+    assert fc.ask("plug_length", **{**asked, "seat": "9 ± 0.3"}) != once
+
+
 def test_findings_are_picked_by_what_they_are_about():
     found = Findings(sample())
     assert [one.quantity for one in found["port clearance"]] == ["corner gap", "end gap", "play"]

@@ -177,6 +177,18 @@ def test_the_smallest_of_many_bodies_is_found_beyond_the_corners_that_can_be_tri
     assert "post 5" in bodies_finding(ask(**ROUND, bodies=bodies)).answer
 
 
+def test_a_body_on_the_other_side_by_its_sign_is_advised_alike():
+    here, there = (
+        bodies_finding(ask(**ROUND, bodies=[{"name": "post", "diameter": "3 ± 0.1", **at}], gap="0.3 mm"))
+        for at in ({"offset": "14.2 ± 0.1", "angle": "120 deg"}, {"offset": "-14.2 ± 0.1", "angle": "-60 deg"})
+    )
+    assert here.verdict is there.verdict is Verdict.FAILS
+    assert here.change == there.change
+    (new,) = [edit.value for move in there.moves for edit in move.edits]
+    (old,) = [edit.value for move in here.moves for edit in move.edits]
+    assert new.nominal == pytest.approx(-old.nominal)
+
+
 def test_a_point_is_told_by_where_it_lies():
     post = Body("post", {"diameter": fc.dim("3 ± 0.1"), "offset": fc.dim("14")})
     block = Body("block", {"width": fc.dim("14"), "reach": fc.dim("13")})

@@ -329,6 +329,7 @@ def test_the_directions_of_the_screws_count():
         ({"swing": "3 rad/s", "arm": "1 m"}, r"mass: missing"),
         ({"angles": ["0 deg", "90 deg"]}, r"angles: 2 directions for screws = 1"),
         ({"key": "2.5 mm"}, r"key = 2.5 mm: the socket of M4 is 2 mm across flats"),
+        ({"key": "1.9 mm"}, r"key = 1.9 mm: the socket of M4 is 2 mm across flats"),
         ({"dent": "0.1 mm"}, r"blade_material: missing"),
         ({"blade_material": "A2-70"}, r"blade_material: material 'A2-70' has no compressive value"),
         ({"stays": 0}, r"stays = 0"),
@@ -515,6 +516,11 @@ def test_a_pull_and_a_twist_are_answered_in_the_units_they_were_stated_in():
     assert stated.details["pull"] == "14 lbf (as given), with a twist of 4.4 in·lbf"
     assert stated.details["hold against twist"].endswith(" in·lbf")
     assert metric.details["hold against twist"].endswith(" N·m")
+
+
+@pytest.mark.parametrize("key", ["2 mm", "1.95 mm", "1.984 mm"])
+def test_a_key_that_enters_the_socket_and_does_not_turn_in_it_is_taken(key):
+    assert SetScrew.read({**SCREW, "key": key}).key is not None
 
 
 def test_less_countersink_is_advised_where_there_is_any():

@@ -335,6 +335,14 @@ def test_the_likelihoods_are_those_of_bayes_rule():
     assert 1 - 0.0005 * left_out < math.fsum(found.values()) + every.none_of_these <= 1
 
 
+@pytest.mark.parametrize("external", [True, False])
+def test_special_inch_threads_have_every_usual_number_of_threads(external):
+    names = known(external).name.tolist()
+    assert len(set(names)) == len(names)
+    for tpi in (10, 11, 12, 14, 16, 18, 20, 24, 27, 28, 32, 36, 40, 48, 56):
+        assert any(f"-{tpi} UNS-" in name for name in names), tpi
+
+
 def test_a_rare_special_does_not_lead():
     found = identify(outside=9.85)
     assert found.best == thread("M10x1.5-6g")
