@@ -119,11 +119,13 @@ class Mutant:
     function: str
     before: str
     after: str
+    text: str
+    """The line that it begins on, with `<here>` before the node."""
 
     @property
     def key(self) -> tuple[str, str, str, str]:
         """What stays the same when lines are added elsewhere."""
-        return str(self.module.relative_to(ROOT)), self.function, self.before, self.after
+        return str(self.module.relative_to(ROOT)), self.function, self.text, self.after
 
     def code(self) -> CodeType:
         """The module with the fault, compiled."""
@@ -143,10 +145,13 @@ class Mutant:
 
 def mutants_of(module: Path) -> Iterator[Mutant]:
     """All mutants of a module, in the order of its text."""
-    for place, (_, _, _, node, function) in enumerate(places(ast.parse(module.read_text(encoding="utf-8")))):
+    source = module.read_text(encoding="utf-8")
+    lines = [line.encode() for line in source.splitlines()]  # a tree counts columns in bytes
+    for place, (_, _, _, node, function) in enumerate(places(ast.parse(source))):
         for variant, other in enumerate(faulty(node)):
-            first, last = node.lineno, node.end_lineno or node.lineno  # type: ignore[attr-defined]
-            yield Mutant(module, place, variant, first, last, function, ast.unparse(node), ast.unparse(other))
+            first, last, at = node.lineno, node.end_lineno, node.col_offset  # type: ignore[attr-defined]
+            text = (lines[first - 1][:at] + b"<here>" + lines[first - 1][at:]).decode().strip()
+            yield Mutant(module, place, variant, first, last, function, ast.unparse(node), ast.unparse(other), text)
 
 
 def sample(seed: int, count: int, rooms: Sequence[str] = ROOMS) -> list[Mutant]:
@@ -310,7 +315,7 @@ def main() -> None:
     alike = {}
     if ALIKE.exists():
         with ALIKE.open(encoding="utf-8") as file:
-            alike = {(r["module"], r["function"], r["before"], r["after"]): r["why"] for r in csv.DictReader(file)}
+            alike = {(r["module"], r["function"], r["text"], r["after"]): r["why"] for r in csv.DictReader(file)}
     killed = same = 0
     with ThreadPoolExecutor(asked.jobs) as pool:
         results = pool.map(lambda one: tried(one[1], mapped.tests(one[1]), asked.seconds), chosen)

@@ -479,3 +479,8 @@ def test_fifteen_unequal_beta_members_against_numpy():
     for y in (made.mean, made.mean + 2 * made.std):
         p = made.sf(y)
         assert np.mean(drawn > y) == pytest.approx(p, abs=4 * math.sqrt(p * (1 - p) / 400_000))
+
+
+def test_a_truncated_normal_spread_ends_where_its_zone_does():
+    for k in np.linspace(0.5, 6.0, 200):
+        assert TruncatedNormal(k).quantile([0.0, 0.5, 1.0]) == pytest.approx([-1.0, 0.0, 1.0], abs=1e-12)
