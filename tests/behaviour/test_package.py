@@ -1,10 +1,12 @@
-"""The wheel carries its tables and names what it needs: built, installed outside the checkout, and run there."""
+"""The packages carry what they must and nothing else, and name what they need; the wheel runs outside the checkout."""
 
 import ast
 import os
 import re
 import subprocess
 import sys
+import tarfile
+import zipfile
 from pathlib import Path
 
 import pytest
@@ -22,11 +24,43 @@ def run(*command, cwd, ok=(0,), path=None):
 
 
 @pytest.fixture(scope="module")
-def wheel(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("wheel")
-    run(sys.executable, "-m", "build", "--wheel", "--no-isolation", "--outdir", str(folder), str(ROOT), cwd=folder)
-    (built,) = folder.glob("*.whl")
-    return built
+def built(tmp_path_factory):
+    """A folder with the source archive, and the wheel that is built from it."""
+    folder = tmp_path_factory.mktemp("dist")
+    run(sys.executable, "-m", "build", "--no-isolation", "--outdir", str(folder), str(ROOT), cwd=folder)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def wheel(built):
+    (found,) = built.glob("*.whl")
+    return found
+
+
+def parts(path, suffixes=(".py", ".css", ".csv", ".ipynb", ".json", ".md", ".png", ".toml", ".txt", ".typed")):
+    """The files of the checkout below `path` that belong into a package."""
+    found = {str(one.relative_to(ROOT)) for one in (ROOT / path).rglob("*") if one.suffix in suffixes}
+    return {one for one in found if "/." not in one}  # what an editor of notebooks keeps beside them
+
+
+def test_the_wheel_holds_library_tables_and_licence(wheel):
+    held = set(zipfile.ZipFile(wheel).namelist())
+    about = f"{'-'.join(wheel.name.split('-')[:2])}.dist-info"
+    tables = {f"fitcheck/_{one}" for one in parts("tables", (".csv",))}
+    said = {f"{about}/{name}" for name in ("METADATA", "RECORD", "WHEEL", "licenses/LICENSE")}
+    assert held == parts("fitcheck", (".py", ".css", ".typed")) | tables | said
+
+
+def test_the_source_archive_holds_what_the_tests_need(built):
+    (archive,) = built.glob("*.tar.gz")
+    with tarfile.open(archive) as opened:
+        held = {one.name.partition("/")[2] for one in opened.getmembers() if one.isfile()}
+    assert {"README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", ".ci/run", ".ci/pages/conf.py"} <= held
+    for folder in ("fitcheck", "tables", "tests", "notebooks"):
+        assert {one for one in held if one.startswith(f"{folder}/")} == parts(folder)
+    top = {one.split("/")[0] for one in held}
+    listed = {"fitcheck", "tables", "tests", "notebooks", ".ci", "README.md", "DEVELOPERS.md", "LICENSE"}
+    assert top == listed | {"pyproject.toml", "PKG-INFO", ".gitignore"}
 
 
 def runs_the_demo(python, folder, installed, path=None):
