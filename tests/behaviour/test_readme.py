@@ -28,6 +28,12 @@ def test_every_file_it_points_to_exists():
         assert (ROOT / target).exists(), target
 
 
+def test_every_notebook_is_in_its_list():
+    text = README.read_text(encoding="utf-8")
+    missing = [path.name for path in (ROOT / "notebooks").glob("*.ipynb") if f"](notebooks/{path.name})" not in text]
+    assert not missing, "each notebook has a row under 'Notebooks and pages' of README"
+
+
 def test_the_tally_of_printed_values_is_what_the_tests_count():
     command = [sys.executable, "-m", "pytest", "tests/published", "-m", "tally", "-p", "no:cacheprovider"]
     said = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, timeout=500)
