@@ -14,7 +14,7 @@ from fitcheck.questions import Findings, Verdict
 from fitcheck.report.progress import progress
 from fitcheck.report.terminal import encodable, section, shows_colour, text, width_of_terminal
 from fitcheck.report.write import refuse_paths, write_all
-from fitcheck.sheet import load, measure_next, plan, start
+from fitcheck.sheet import inputs_changed, load, measure_next, plan, start
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -42,7 +42,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     )
     parser.add_argument("--to-do", action="store_true", help="also list what to buy and to cut, a line each")
     parser.add_argument(
-        "--since", metavar="OLD.csv", help="also say what has changed since the findings in this table (of --csv)"
+        "--since",
+        metavar="OLD",
+        help="also say what has changed since an older sheet, OLD.toml, or a table of its findings, OLD.csv (of --csv)",
     )
     form = parser.add_mutually_exclusive_group()
     form.add_argument("--full", action="store_true", help="say of every finding all that is known of it")
@@ -57,17 +59,23 @@ def main(arguments: Sequence[str] | None = None) -> int:
     as_table = next((name for name in ("csv", "markdown", "json") if getattr(asked, name)), None)
     try:
         build = load(asked.sheet)
+        older = load(asked.since) if asked.since is not None and asked.since.lower().endswith(".toml") else None
         before = None
-        if asked.since is not None:
-            from fitcheck.report.since import changes_since, read_before
+        if asked.since is not None and older is None:
+            from fitcheck.report.since import read_before
 
             before = read_before(asked.since)
         refuse_paths(wanted, {"sheet": asked.sheet})
         made = f"{date.today():%Y-%m-%d}"
         pages: dict[str, tuple[str, str]] = {}
-        with progress(len(build.questions) + ("report" in wanted)) as begin:
+        steps = len(build.questions) + (0 if older is None else len(older.questions)) + ("report" in wanted)
+        with progress(steps) as begin:
             chosen = plan(build) if asked.plan else None
             findings = build.findings(progress=begin) if chosen is None else Findings(chosen.findings)
+            if older is not None:
+                from fitcheck.report.table import frame
+
+                before = frame(older.findings(progress=begin))
             if "report" in wanted:
                 from fitcheck.report.page import page  # only where a page is asked for, as is the card below
 
@@ -102,7 +110,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if asked.measure and as_table is None:
             unsaid = unsaid or _say(section("Measure next", measure_next(build).lines(), width=width))
         if before is not None and as_table is None:
-            lines = changes_since(before, findings) or ["Nothing has changed."]
+            from fitcheck.report.since import changes_since
+
+            lines = [] if older is None else inputs_changed(older, build)
+            lines = [*lines, *changes_since(before, findings)] or ["Nothing has changed."]
             unsaid = unsaid or _say(section(f"Since {asked.since}", lines, width=width))
         write_all(pages)
         written = "".join(f"\n{what.capitalize()} written to {path}\n" for what, (path, _) in pages.items())

@@ -322,6 +322,31 @@ def test_what_has_changed_since_a_table_is_said(tmp_path, capsys):
     assert "Nothing has changed." in capsys.readouterr().out
 
 
+def test_two_sheets_are_told_apart_size_by_size_and_finding_by_finding(tmp_path, capsys):
+    parts = "[parts]\nslug = {}\nspare = '3.0 ± 0.1'\n"
+    depth = "[blade_depth]\nadds = ['64 ± 0.2']\ntakes = ['slug']\nat_least = {}\n"
+    plug = PLUG.replace("[plug_length]", "[[plug_length]]")
+    old = "sheet = 1\ntitle = 'a'\n" + (parts + depth).format("'8.0 ± 0.1'", "'57 mm'") + plug
+    measured = "{ note = '8.0 ± 0.1', measured = '6.00 measured ± 0.02' }"
+    new = "sheet = 1\ntitle = 'b'\nrisk = 0.01\n" + (parts + depth).format(measured, "'57.00 mm'").replace("3.0", "3")
+    new += plug + plug.replace("[[plug_length]]", "[[plug_length]]\nname = 'short'")
+    before, after = sheet(tmp_path, old, "before.toml"), sheet(tmp_path, new, "after.toml")
+    assert main([str(after), "--since", str(before)]) == 0
+    said = " ".join(capsys.readouterr().out.partition("Since ")[2].split())
+    assert "slug: 8 ± 0.1 mm before, 6 ± 0.02 mm, measured now" in said
+    assert "risk: not given before, 0.01 now" in said
+    assert "blade depth, depth of the blade: fails before, holds now" in said
+    assert "shortened plug, short, travel: not given before" in said
+    # Neither a title, nor how a number is written, nor what is the same changes anything.
+    for same in ("title", "spare", "at_least", "shortened plug, travel"):
+        assert f"{same}:" not in said
+    assert main([str(before), "--since", str(before)]) == 1
+    assert "Nothing has changed." in capsys.readouterr().out
+    wrong = sheet(tmp_path, "sheet = 1\nx = 1\n", "wrong.toml")
+    assert main([str(after), "--since", str(wrong)]) == 2
+    assert str(wrong) in capsys.readouterr().err
+
+
 def test_what_is_no_table_of_findings_is_2(tmp_path, capsys):
     build = str(sheet(tmp_path, "sheet = 1\n" + PLUG))
     for wrong in (str(tmp_path / "none.csv"), str(sheet(tmp_path, "a,b\n1,2\n", "other.csv"))):
