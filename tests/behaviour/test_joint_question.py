@@ -270,6 +270,16 @@ def test_four_places_need_a_quarter_of_the_cut():
     assert "in its place as it is" in there.answer
 
 
+def test_each_thread_strips_by_its_own_strength():
+    load = ask(external_material="304", internal_material="6063-T5").load_borne
+    sizes = {key: d.nominal for key, d in load.strip.inputs.items()}
+    both = np.array(load.strip_both(**sizes))
+    for half, change in (("internal", (2.0, 1.0)), ("external", (1.0, 2.0))):
+        stronger = np.array(load.strip_both(**{**sizes, f"tau_{half}": 2 * sizes[f"tau_{half}"]}))
+        assert stronger / both == pytest.approx(change)
+    assert float(load.strip.nominal) == pytest.approx(both.min())
+
+
 def test_the_load_is_that_of_an_independent_sample():
     question = ask(**WALLS, load="15 kN")
     p = question.findings()[2].probability

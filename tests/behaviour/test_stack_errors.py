@@ -3,6 +3,7 @@
 import math
 
 import numpy as np
+import pint
 import pytest
 
 from fitcheck.errors import InputError, UnitError
@@ -370,3 +371,9 @@ def test_what_is_no_list_or_no_whole_number_is_told_by_name(make, words):
 def test_every_error_is_a_value_error():
     with pytest.raises(ValueError, match="finite"):
         dimension(math.nan)
+
+
+def test_tolerances_beside_a_quantity_name_their_unit_too():
+    moment = pint.UnitRegistry().Quantity(1.0, "newton * meter")
+    with pytest.raises(UnitError, match=r"plus = 0\.1 names no unit, beside nominal = 1 .*: both with their unit"):
+        dimension(moment, plus=0.1, unit=unit("N·m"))
