@@ -177,6 +177,14 @@ def test_the_smallest_of_many_bodies_is_found_beyond_the_corners_that_can_be_tri
     assert "post 5" in bodies_finding(ask(**ROUND, bodies=bodies)).answer
 
 
+def test_a_small_gap_is_a_gap_and_an_overlap_is_one():
+    for reach, words in (("13.2 ± 0.2", "the worst gap is "), ("14.2 ± 0.2", "it can overlap the wall by ")):
+        found = bodies_finding(ask(**ROUND, bodies=[{"name": "plug", "width": "14 ± 0.2", "reach": reach}]))
+        assert -1 < found.worst_case.min < 1
+        said = float(found.answer.split(words)[1].split(" mm")[0])
+        assert said == pytest.approx(abs(found.worst_case.min), abs=0.0101)
+
+
 def test_a_body_on_the_other_side_by_its_sign_is_advised_alike():
     here, there = (
         bodies_finding(ask(**ROUND, bodies=[{"name": "post", "diameter": "3 ± 0.1", **at}], gap="0.3 mm"))

@@ -10,6 +10,7 @@ from fitcheck.errors import InputError, UnitError
 from fitcheck.stack import (
     Cost,
     Dimension,
+    Distribution,
     Normal,
     Required,
     acceptance,
@@ -375,5 +376,46 @@ def test_every_error_is_a_value_error():
 
 def test_tolerances_beside_a_quantity_name_their_unit_too():
     moment = pint.UnitRegistry().Quantity(1.0, "newton * meter")
-    with pytest.raises(UnitError, match=r"plus = 0\.1 names no unit, beside nominal = 1 .*: both with their unit"):
+    with pytest.raises(UnitError, match=r"plus = 0\.1 names no unit, beside nominal = 1.*: both with their unit"):
         dimension(moment, plus=0.1, unit=unit("N·m"))
+
+
+C = dimension(4.0, plus=0.05, name="spacer")  # another of the same name
+
+
+@pytest.mark.parametrize(
+    ("ask", "words"),
+    [
+        (lambda: A.exact().upper_quantile(1.0), "p = 1: a number between 0 and 1"),
+        (lambda: A.exact().interval(1.0), "confidence = 1: a number between 0 and 1"),
+        (lambda: Distribution(0.0, [(math.nan, Normal(3.0))]), "half-widths: finite numbers"),
+        (lambda: (A - A).exact().pdf(0.0), "no member varies"),
+        (lambda: in_proportion(A + C, ["spacer"], half_width=0.1), "a name of its own"),
+        (lambda: in_proportion(A + B, "spacer", half_width=0.01), "half_width = 0.01: the tolerances that are fixed"),
+        (lambda: allocate(A + B, half_width=0.1, bounds={"spacer": (0.2, 1.0)}), "at their least already take 0.2"),
+        (
+            lambda: allocate(A + B, half_width=0.1, by="probability", risk=0.01, bounds={"spacer": (0.2, 1.0)}),
+            "already exceed the risk of 0.01",
+        ),
+    ],
+)
+def test_what_a_distribution_and_an_allocation_refuse(ask, words):
+    with pytest.raises(InputError, match=words):
+        ask()
+
+
+def test_a_sum_that_does_not_vary_is_a_single_value():
+    single = (A - A + 3.0).exact()
+    assert single.quantile(0.2) == single.upper_quantile(0.2) == 3.0
+    assert single.interval(0.9) == single.support == (3.0, 3.0)
+    assert (single.sf(2.9), single.sf(3.1), single.cdf(2.9), single.cdf(3.1)) == (1.0, 0.0, 0.0, 1.0)
+
+
+def test_a_normal_spread_alone_has_its_density_and_no_end():
+    normal = dimension(10.0, plus=0.3, spread=Normal(3.0)).exact()
+    assert normal.support == (-math.inf, math.inf)
+    assert normal.pdf(10.1) == pytest.approx(math.exp(-0.5) / math.sqrt(2 * math.pi) / 0.1)
+
+
+def test_a_name_alone_is_one_dimension_to_be_toleranced():
+    assert in_proportion(A + B, "spacer", half_width=0.2) == pytest.approx({"spacer": 0.2 - B.half_width})

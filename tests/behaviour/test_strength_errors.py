@@ -67,6 +67,13 @@ def that_fit(**other):
         (lambda: that_fit(most_out=[0.0, 1.0]), ["most_out", ": a number"]),
         (lambda: that_fit(outside=[25.4, 26.0]), ["outside", ": a number"]),
         (lambda: that_fit(clearance=-0.1), ["clearance = -0.1"]),
+        (lambda: mechanics.gap_conductance(0.026, [25.0, 25.2], 25.1), ["D = 25.1 mm", "slug of 25.2 mm"]),
+        (lambda: mechanics.fin_resistance(10.0, 165.0, 32.0, 32.0, 150.0), ["Di = 32 mm", "less than Do = 32 mm"]),
+        (lambda: mechanics.fin_resistance(10.0, 165.0, 32.0, -1.0, 150.0), ["Di = -1 mm", "from 0"]),
+        (lambda: mechanics.sag(0.3, 250.0, 20.0, 20.0, 3000.0), ["Di = 20 mm", "less than Do = 20 mm"]),
+        (lambda: mechanics.slanted_engagement(1.4, 2.0, -0.8), ["slant = 0.8 rad", "below π/4"]),
+        (lambda: mechanics.point_radius("cone", 1.0, cone_angle=4.0), ["cone_angle = 4 rad", "up to π"]),
+        (lambda: mechanics.power_screw_torque(100.0, 8.0, 3.0, 1.5), ["mu_t = 1.5", "no torque raises the load"]),
     ],
 )
 def test_bad_input_gets_one_line_that_names_it(call, names):

@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 
-from fitcheck.errors import InputError, finite
+from fitcheck.errors import InputError, finite, fraction
 from fitcheck.later import optimize, special
 from fitcheck.shown import ShownTable
 from fitcheck.stack.exact.convolution import Convolution, cumulants
@@ -162,8 +162,7 @@ class Distribution(Plotted):
         is none), and rounded with the mean. Where the density is steep, as near an end, so small a step may change the
         probability by more than the 1e-9 of itself to which a tail is known.
         """
-        if not 0 < finite("p", p) < 1:
-            raise InputError(f"p = {p:g}: a probability between 0 and 1 is needed")
+        p = fraction("p", p)
         if not self._members:
             return self._middle
         if p > 0.5:
@@ -175,8 +174,7 @@ class Distribution(Plotted):
 
         In mm, or in the inside unit of the sum. p: probability. Raises `InputError` for p not above 0 and below 1.
         """
-        if not 0 < finite("p", p) < 1:
-            raise InputError(f"p = {p:g}: a probability between 0 and 1 is needed")
+        p = fraction("p", p)
         if not self._members:
             return self._middle
         return self.mean + self._distance(self._sum, p) if p < 0.5 else self.quantile(1 - p)
@@ -187,8 +185,7 @@ class Distribution(Plotted):
         In mm, or in the inside unit of the sum. confidence: probability. Raises `InputError` for one not above 0 and
         below 1.
         """
-        if not 0 < finite("confidence", confidence) < 1:
-            raise InputError(f"confidence = {confidence:g}: a number between 0 and 1 is needed, for example 0.99")
+        confidence = fraction("confidence", confidence)
         if not self._members:
             return Interval(self._middle, self._middle)
         risk = (1 - confidence) / 2
