@@ -21,8 +21,9 @@ READERS = {"notation.py", "designation.py", "syntax.py"}
 ALLOWED = {
     "blade/findings.py: d.name.removesuffix(f' ({d})')",
     "port/findings.py: d.name.removesuffix(f' ({d})')",
+    "stack/dimension.py: self.name.replace('_', ' ')",
 }
-"""They decide nothing: the figure draws the size of a part, so that it is cut from its label."""
+"""They decide nothing: the figure draws the size of a part, so that it is cut from its label; a name is shown so."""
 
 COMPUTES = {
     "sample", "probability", "interval", "exact", "extremes", "quantile", "quantiles", "percentile", "cdf", "pdf", "sf",
