@@ -47,6 +47,8 @@ def _old(question, key):
 
 def _is_said(words, new, old):
     """Whether the line names the number that the edit is made of: the new size, its tolerance, or how much it moves."""
+    if isinstance(new, tuple) and isinstance(new[0], Dimension):
+        return all(_is_said(words, one, None) for one in new)
     if isinstance(new, tuple):  # directions of screws that all point one way
         return not any(new) and f"{len(new)} screws in one row" in words
     if new is None or not isinstance(new, Dimension):

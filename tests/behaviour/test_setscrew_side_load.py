@@ -1,5 +1,7 @@
 """A push at the blade's tip: how it levers on the screws, and what their thread bears. All numbers are invented."""
 
+import re
+
 import numpy as np
 import pytest
 from screw_inputs import SCREW
@@ -8,6 +10,7 @@ import fitcheck as fc
 from fitcheck.errors import InputError
 from fitcheck.mechanics.holding import side_leverage
 from fitcheck.questions import SetScrew, Verdict
+from fitcheck.questions.set_screw.side_load import row_for_side, side_finding
 
 PLACED = {
     **SCREW,
@@ -57,7 +60,7 @@ def test_the_thread_bears_clamp_and_side_load_together():
     sampled = finding.of.sample(200_000, seed=5)
     assert (sampled < borne).mean() <= 1.1 * question.risk_a_screw
     assert (sampled < borne + 1.5).mean() > 0.5 * question.risk_a_screw
-    assert finding.details["leverage"].startswith("27.9 newtons")
+    assert finding.details["leverage"].startswith("27.9 times")
     for side, verdict in ((f"{borne / 2} N", {Verdict.HOLDS, Verdict.LIKELY}), ("60 N", {Verdict.FAILS})):
         assert fc.ask("set_screw", **{**PLACED, "side": side})[2].verdict in verdict
 
@@ -126,3 +129,44 @@ def test_more_screws_are_offered_without_their_places():
         assert (again.angles, again.side, again.screws_at) == (None, None, None)
         assert again.findings()[1].verdict is Verdict.HOLDS
     assert moves or hold.verdict is Verdict.HOLDS
+
+
+@pytest.mark.parametrize("inch", [False, True], ids=["mm", "in"])
+def test_a_push_says_how_many_screws_in_a_row_it_takes(inch):
+    """One screw near the mouth is levered on most; more in a row share, turned with no more than holds the blade."""
+    one = {**PLACED, "screws": 1, "angles": ["0 deg"], "pull": "10 N", "kept": "metal", "side": "25 N"}
+    one |= {"screws_at": ["12 ± 0.2"], "blade_out": "200 ± 2", "hand_torque": "0.10 ± 0.02 N·m"}
+    if inch:
+        mm = ("outside", "blade", "screw_length", "point_diameter", "blade_out", "seated")
+        one |= {key: f"{one[key]} mm" for key in mm} | {"bore": "25.426 ± 0.026 mm", "screws_at": ["0.472 ± 0.008 in"]}
+    question = SetScrew.read(one)
+    found = side_finding(question, question.put_on, np.inf, question.side)
+    assert found.verdict is Verdict.FAILS
+    (move,) = found.moves
+    number = int(re.match(r"use (\d+) screws in one row at depths of", move.words)[1])
+    made = move.made(question)
+    assert made.screws == number == len(made.screws_at)
+    strip, hold, after = made.findings()[:3]
+    assert after.verdict is not Verdict.FAILS
+    assert hold.verdict is Verdict.HOLDS
+    assert strip.verdict is not Verdict.FAILS
+    # One screw takes out/at of a push away from it, 16.7; two at 12 and 33.8 mm share it, and the seat's lever rules.
+    assert row_for_side(question, question.side).number == number == 2
+    assert after.details["leverage"].startswith("9 times")
+    assert all(str(at.unit) == str(question.screws_at[0].unit) for at in made.screws_at)
+
+
+def test_a_push_that_no_number_of_screws_bears_is_said_so():
+    """In a row of any number the first screw takes the lever of tip and seat: (out + seated)/(seated - at)."""
+    question = SetScrew.read({**PLACED, "side": "60 N"})
+    found = side_finding(question, question.put_on, np.inf, question.side)
+    assert not found.moves
+    assert any("no number of such screws in one row bears it" in line for line in found.change)
+
+
+def test_worn_crests_that_hardly_overlap_bear_no_push():
+    worn = {**PLACED, "side": "1 N", "screw_major": "3.90 ± 0.01", "hole_minor": "3.85 ± 0.01"}
+    question = SetScrew.read({**worn, "hole_pitch": "3.60 ± 0.02"})
+    found = side_finding(question, question.put_on, np.inf, question.side)
+    assert found.nominal == 0
+    assert found.verdict is Verdict.FAILS

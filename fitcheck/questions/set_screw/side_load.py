@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import dataclasses
+from collections.abc import Iterator, Mapping
 from functools import partial
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from fitcheck.mechanics.holding import side_leverage
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
+from fitcheck.questions.moves import Besides, Change, Edit, Effect
 from fitcheck.questions.readers import stated_in
+from fitcheck.questions.set_screw.remedies import MOST_SCREWS, torque_to_hold, turned_with
 from fitcheck.questions.set_screw.strength import SetScrew
-from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, Meaning, assumed_spreads
+from fitcheck.questions.set_screw.torque_limits import advised_torque, places, set_to
+from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, Meaning, assumed_spreads, listed
 from fitcheck.stack import Dimension, Response
 from fitcheck.stack.probability.quantile import advised_quantile
-from fitcheck.units import FORCE, Number
+from fitcheck.stack.synthesis import moved as resized
+from fitcheck.units import FORCE, Number, Rounding
 
 KNOCK = 50.0
 """A knock of the tip on a door frame, N, or more (estimate, no source)."""
@@ -66,6 +71,100 @@ def borne_at_tip(q: SetScrew, force: Response) -> float:
     return max(advised_quantile(force, q.risk_a_screw), 0.0)
 
 
+class ScrewRow(NamedTuple):
+    """Screws in one row that bear a force across the tip: how many, how deep, and their torque as printed, N·m."""
+
+    number: int
+    at: tuple[Dimension, ...]
+    torque: float
+
+
+def row_for_side(q: SetScrew, side: float) -> ScrewRow | None:
+    """The fewest screws in one row that bear `side` N at the accepted risk and hold the blade besides; None beyond a
+    dozen.
+
+    They stand evenly from where the first stands now to a diameter above the seat. What they clamp, their thread lacks,
+    so that they may have to be turned with less than is safe.
+    """
+    if q.seated is None or q.screws_at is None:
+        return None
+    first = min(q.screws_at, key=lambda at: at.middle)
+    last, near = q.seated.lower - first.half_width - q.screw.nominal, _NEAREST * q.screw.nominal
+    for number in range(2, MOST_SCREWS + 1):
+        step = (last - first.middle) / (number - 1)
+        if step < near:
+            return None
+        at = tuple(_printed(first, first.nominal + step * i) for i in range(number))
+        more = dataclasses.replace(q, screws=number, angles=(0.0,) * number, screws_at=at)
+        for torque in _torques(q, more):
+            force = tip_force(more, more.put_on_up_to(torque * (1 + (q.driver or 0.0))), np.inf)
+            if force is not None and borne_at_tip(more, force) >= side:
+                return ScrewRow(number, at, torque)
+    return None
+
+
+def _torques(q: SetScrew, more: SetScrew) -> Iterator[float]:
+    """Torques as printed, N·m, that strip none of `more` screws and hold the blade at worst case, the greatest first.
+
+    Of a driver what it is set to.
+    """
+    safe = min(advised_torque(more).torque, q.put_on.upper)
+    if not safe > 0:
+        return
+    part: float | None = 0.0
+    if q.spotted is None and more.demand > 0:
+        part = torque_to_hold(more, q.put_on, safe)
+    if part is None:
+        return
+    used, least = q.put_on.unit, part * q.put_on.upper
+    for share in _SHARES:
+        torque = set_to(q, least + share * (safe - least))
+        way = Rounding.DOWN if share else Rounding.UP
+        printed = float(used.to_base(used.rounded(torque, places(used, torque), way)))
+        if printed > 0 and least <= printed * (1 + (q.driver or 0.0)) <= safe:
+            yield printed
+
+
+_SHARES = 1.0, 0.5, 0.25, 0.0
+"""Torques that are tried, over the way from what holds the blade to what is safe."""
+
+
+def _printed(like: Dimension, at: float) -> Dimension:
+    """A depth as it is printed, rounded towards the mouth, with the tolerance of another."""
+    return resized(like, float(like.unit.to_base(like.unit.rounded(at, rounding=Rounding.DOWN))))
+
+
+_NEAREST = 1.5
+"""Diameters of the screw between the axes of two in a row, so that metal is left between their holes (common practice,
+no source)."""
+
+
+def _more_screws(q: SetScrew, force: Response, side: float) -> Iterator[str | Change]:
+    """How many screws in one row bear the force, where those that are there do not."""
+    if borne_at_tip(q, force) >= side:
+        return
+    row = row_for_side(q, side)
+    if row is None:
+        yield Besides(
+            "no number of such screws in one row bears it and holds the blade: the first of them takes the lever alone"
+        )
+        return
+    used, size = q.put_on.unit, row.at[0].unit
+    depths = listed([size.show(at.nominal) for at in row.at])
+    how = "turned with" if q.driver is None else "with the driver set to"
+    torque = used.show(row.torque, places(used, row.torque))
+    yield Change.of(
+        f"use {row.number} screws in one row at depths of {depths}, each {how} no more than {torque}",
+        Effect.WITHIN_RISK,
+        [
+            Edit("screws", row.number),
+            Edit("angles", (0.0,) * row.number),
+            Edit("screws_at", row.at),
+            turned_with(q, row.torque),
+        ],
+    )
+
+
 def side_finding(q: SetScrew, torque: Dimension, passes: float, side: float) -> Finding:
     """What the thread bears of a force across the tip beside its clamp load.
 
@@ -87,6 +186,7 @@ def side_finding(q: SetScrew, torque: Dimension, passes: float, side: float) -> 
         ),
         means=Meaning("The screws bear that push at the tip", "That push at the tip can strip a screw"),
         change=(
+            *_more_screws(q, force, side),
             "set the screws farther apart, or the blade deeper",
             "turn the screws with less torque, if they still hold the blade: their clamp load is a part of what the "
             "thread bears",
