@@ -126,3 +126,34 @@ def test_bad_trials_are_one_clear_line(given, words):
 def test_no_trials_at_all():
     with pytest.raises(InputError, match="at least one torque"):
         fc.strip_trials(**SCREW)
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"trials": ["1.0 N·m", "110 N·m"]}, r"trials\[2\] = 110.00 N·m: 1\d\d times what published tests have"),
+        ({"trials": ["0.01 N·m"]}, r"trials\[1\] = 0.01 N·m: 0.012 times"),
+        ({"survived": ["60 N·m"]}, r"survived\[1\] = 60.00 N·m: 71 times"),
+        ({"proved": "40 N·m"}, r"proved = 40.00 N·m: 47 times .* strip at about 0.85 N·m"),
+    ],
+)
+def test_a_trial_of_another_unit_is_not_believed(change, words):
+    """110 N·cm written as N·m: a safe torque of forty would follow from it."""
+    with pytest.raises(InputError, match=words) as caught:
+        fc.ask("set_screw", **{**SCREW, **change})
+    assert "\n" not in str(caught.value)
+    assert len(str(caught.value)) <= 300
+
+
+def test_a_screw_that_held_a_little_says_little():
+    plain, little = (SetScrew.read({**SCREW, **more}).safe_torque for more in ({}, {"survived": ["0.0001 N·m"]}))
+    assert little == pytest.approx(plain, rel=0.03)
+
+
+def test_a_screw_holds_flat_scrap_by_no_more_than_its_length():
+    """In 50 mm of scrap a screw of 4 mm has no more thread than in 4 mm."""
+    four, fifty = (
+        SetScrew.read({**SCREW, "trials": ["1 N·m"], "screw_length": "4.0", "trial_wall": wall}).bench.level
+        for wall in ("4.0", "50")
+    )
+    assert four == pytest.approx(fifty)

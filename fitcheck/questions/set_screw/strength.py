@@ -7,7 +7,7 @@ strips it, over the load that a unit of torque makes, is the strip torque; the q
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
 from typing import Any
@@ -52,6 +52,9 @@ _IN_THE_WALL = (
 _ENGAGED = (*_IN_THE_WALL, "blade", "spotted")
 _THREAD = ("d", "d2", "D1", "D2")
 _FEW = 4096  # samples behind a standard deviation
+_FARTHEST = 10.0
+"""Times published tests, either way, from which on a trial is not believed: some five standard deviations of a bench
+that was never tested, friction included."""
 _POINTS = 1 << 15
 """Samples behind an interval: what is known of a thread is not worth more."""
 
@@ -89,9 +92,9 @@ class SetScrew(ScrewInputs):
         .. [2] `fitcheck.mechanics.tapping.slanted_engagement`: a screw that stands askew.
         .. [3] `fitcheck.mechanics.short_engagement.worn_engagement`: turns and parts that are torn out.
         """
-        if "trial_wall" in v:  # a flat piece, drilled through
+        if "trial_wall" in v:  # a flat piece, drilled through, and no screw has more thread than it is long
             taken = np.asarray(v["countersink"]) + v["countersink_inside"]
-            return np.asarray(np.maximum(np.asarray(v["trial_wall"]) - taken, 0.0))
+            return np.asarray(np.clip(np.asarray(v["trial_wall"]) - taken, 0.0, np.maximum(v["screw_length"], 0.0)))
         tip = standing_tip(v["blade"], v["bore"]) - v.get("spotted", 0.0)
         return self._left(engaged_length(tip=tip, **_wall(v)), v)
 
@@ -267,12 +270,33 @@ class SetScrew(ScrewInputs):
             scatter=model.scatter.value,
             scatter_degrees=model.scatter.freedom,
             shared=self._log_spread(self.lever, ("friction_thread", "friction_point"), self.published_inputs),
-            broke=tuple(scrap(torque) for torque in self.trials or ()),
+            broke=self._believed("trials", self.trials or (), scrap, stripped=True),
             held=(
-                *(scrap(torque) for torque in self.survived or ()),
-                *(here(self.proved) for _ in range(self.screws) if self.proved is not None),
+                *self._believed("survived", self.survived or (), scrap),
+                *(self._believed("proved", (self.proved,), here) * self.screws if self.proved is not None else ()),
             ),
         )
+
+    def _believed(
+        self, key: str, torques: Sequence[float], turned: Callable[[float], Piece], *, stripped: bool = False
+    ) -> tuple[Piece, ...]:
+        """The trials, of which none lies so far from all published tests that it must be of another screw or unit.
+
+        One that held may have been turned with as little as anybody likes.
+        """
+        pieces, show = tuple(map(turned, torques)), self.hand_torque.unit.show
+        for i, (torque, piece) in enumerate(zip(torques, pieces, strict=True), start=1):
+            times = math.exp(piece.off)
+            if times > _FARTHEST or (stripped and times < 1 / _FARTHEST):
+                name = key if key == "proved" else f"{key}[{i}]"
+                much = f"{times:.0f}" if times > 1 else f"{times:.2g}"
+                raise InputError(
+                    f"{name} = {show(torque)}: {much} times what published tests have for this screw and wall, which "
+                    f"strip at about {show(torque / times)}; a torque within {_FARTHEST:g} times of it is needed: look "
+                    "at its unit, the thread and the wall",
+                    key=key,
+                )
+        return pieces
 
     @cached_property
     def here(self) -> Callable[[float], Piece]:
