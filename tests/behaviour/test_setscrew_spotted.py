@@ -132,6 +132,12 @@ def test_less_torque_leaves_more_to_the_thread_and_a_deeper_hole_bears_more():
     assert loose == sorted(loose)
 
 
+def test_nothing_asked_is_held_even_where_nothing_may_be_borne():
+    """No pull: what a thread bears falls to 0 and no lower, on a plateau at the limit itself."""
+    found = by_shape({**DOG, "pull": "0 N"})
+    assert found.verdict is Verdict.HOLDS
+
+
 def test_the_end_of_the_blade_tears_out_where_it_is_near():
     near = {**DOG, "seated": "38 ± 0.2", "blade_out": "600 ± 2", "screws_at": ["36.5 ± 0.1"]}
     found = by_shape(near)

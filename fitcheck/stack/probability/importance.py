@@ -152,7 +152,8 @@ class Search:
             u = np.asarray(found.x)
         value, slope = surface.value_and_slope(u)
         size, length = float(np.linalg.norm(slope)), float(np.linalg.norm(u))
-        if not 1e-3 < length <= _REACH or abs(value) > 4e-3 * size:
+        # On a plateau at the limit itself there is no slope: no point of it is nearest by that.
+        if not size > 0 or not 1e-3 < length <= _REACH or abs(value) > 4e-3 * size:
             return None
         across = u - float(u @ slope) / size**2 * slope
         return Region(u, state, -size) if float(np.linalg.norm(across)) < 0.02 * length else None
