@@ -14,11 +14,12 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from scipy import special
+from scipy import integrate, special, stats
 
 from fitcheck.errors import InputError
 from fitcheck.stack import Method, Normal, Required, any_fails, correlated, dimension, response
 from fitcheck.stack.probability import sampling
+from fitcheck.stack.probability.importance import through_failures
 
 REFERENCE = json.loads((Path(__file__).parents[1] / "reference" / "stack_examples.json").read_text())
 CASES = REFERENCE["reliability"]
@@ -350,6 +351,43 @@ def test_a_hundred_variables_never_fail_with_a_silent_zero():
     never = response(lambda **u: radius + 300 - sum(x**2 for x in u.values()), **parts).probability(below=0.0)
     assert never == 0
     assert 0 < never.standard_error < 1e-5
+
+
+def within_a_sphere(n, limit):
+    """Fails where a tenth of the sum of n - 1 squares is less than one variable more and `limit`: RP63 of the library,
+    for n of 100 and a limit of 4.5, and its family. Failures lie about a radius of which the nearest says nothing.
+    """
+
+    def function(u0, **others):
+        return 0.1 * sum(x**2 for x in others.values()) - u0 - limit
+
+    def density(x):
+        return stats.chi2.pdf(x, n - 1) * special.ndtr(limit - 0.1 * x)
+
+    return function, integrate.quad(density, 0, 4 * n, points=[n - 1], limit=400, epsrel=1e-10)[0]
+
+
+@pytest.mark.parametrize(("n", "limit"), [(45, 0.5), (100, 4.5), (200, 13.2)])
+def test_failures_of_many_variables_are_found_where_they_were_counted(n, limit):
+    function, exact = within_a_sphere(n, limit)
+    made = response(function, **{f"u{i}": normal(0.0, 1.0, name=f"u{i}") for i in range(n)})
+    found = made.probability(below=0.0, samples=1 << 17)
+    assert "through the points that failed" in found.words
+    assert abs(found - exact) <= 4 * found.standard_error
+    assert found.standard_error <= 0.03 * exact
+    # The same by hand: the standard error is that of the estimates of other seeds.
+    if n == 100:
+        assert exact == pytest.approx(3.77e-4, rel=1e-3)  # printed: 0.000379, of one simulation
+
+        def g(u):
+            return (0.1 * (u[:, 1:] ** 2).sum(axis=1) - u[:, 0] - limit)[:, None]
+
+        tried = np.random.default_rng(3).standard_normal((1 << 17, n))
+        failed = tried[g(tried)[:, 0] < 0]
+        several = [through_failures(g, failed, error=0.0, most=4000, seed=seed) for seed in range(24)]
+        each, errors = np.array([(one.p, one.standard_error) for one in several]).T
+        assert abs(each.mean() - exact) <= 4 * each.std(ddof=1) / math.sqrt(24)
+        assert 0.6 < each.std(ddof=1) / errors.mean() < 1.6
 
 
 def peak_of(ask):

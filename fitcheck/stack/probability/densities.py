@@ -1,7 +1,8 @@
 """Densities that importance sampling draws from, each given over the standard normal density.
 
 `Region` follows the surface of failure about a design point, `Plain` is the standard normal density moved there,
-`Cloud` a normal density through points that failed. `importance` says how they are used.
+`Cloud` a normal density through points that failed, `Apart` one of independent variables, for points that are too few
+to tell how many variables go together. `importance` says how they are used.
 """
 
 from __future__ import annotations
@@ -152,3 +153,32 @@ class Cloud:
         z = np.linalg.solve(self.root, (u - self.u).T).T
         log_det = float(np.linalg.slogdet(self.root)[1])
         return np.asarray(0.5 * (u**2).sum(axis=1) - 0.5 * (z**2).sum(axis=1) - log_det)
+
+
+@dataclass
+class Apart:
+    """A normal density of independent variables through weighted failing points."""
+
+    u: FloatArray
+    width: FloatArray
+
+    @classmethod
+    def through(cls, points: FloatArray, weights: FloatArray) -> Apart:
+        w = weights / weights.sum()
+        effective = 1 / float((w**2).sum())
+        centre = w @ points
+        scatter = np.sqrt(w @ (points - centre) ** 2 / effective)
+        # Of many variables most make no difference; what looks like one would cost much in all of them together.
+        centre = np.where(np.abs(centre) > 2.5 * scatter, centre, 0.0)
+        variance = np.clip(w @ (points - centre) ** 2, 0.05, 6.0)
+        faith = effective / (effective + 50)  # few points say less about one variable than all variables do
+        logs = np.log(variance)
+        return cls(centre, 1.03 * np.exp((faith * logs + (1 - faith) * logs.mean()) / 2))
+
+    def draw(self, generator: np.random.Generator, n: int) -> FloatArray:
+        return np.asarray(self.u + generator.standard_normal((n, len(self.u))) * self.width)
+
+    def log_density(self, u: FloatArray) -> FloatArray:
+        """Log of its density over the standard normal density."""
+        z = (u - self.u) / self.width
+        return np.asarray(0.5 * ((u**2).sum(axis=1) - (z**2).sum(axis=1)) - float(np.log(self.width).sum()))

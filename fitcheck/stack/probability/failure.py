@@ -1,5 +1,5 @@
 """How likely a function, or one of several, is to fail its limits: counted where failures are frequent, by importance
-sampling about the design points where they are rare.
+sampling about the design points where they are rare, or through counted failures where these lie nowhere near one.
 
 Counting comes first, as it rests on nothing but the function. Only where a function is so slow that it would take
 longer than `_TOO_LONG` are design points looked for at once, and some thousand evaluations in all have to do.
@@ -22,6 +22,7 @@ from fitcheck.stack.worst_case import Extremes
 from fitcheck.units import FloatArray
 
 _ENOUGH_HITS = 1000  # counted failures that settle a probability to about 3 %
+_FEW_HITS = 20  # counted failures that say where to look for more
 _TOO_LONG = 60.0  # seconds of counting
 _PILOT = (16, 48, 192)  # points by whose time a function is judged
 _SPARING = 1500  # evaluations of a slow function
@@ -49,6 +50,7 @@ class LimitStates:
         every = dict.fromkeys(d for function, _, _ in parts for d in function.members)
         self.members = tuple(d for d in every if d.half_width > 0)
         self._evaluations = 0
+        self._failing: dict[int, list[int]] = {}  # of the last count, by the scramble, while they are few
 
     def _values(self, z: FloatArray) -> FloatArray:
         """The limit states at points of the standard zone, one column a state."""
@@ -116,13 +118,30 @@ class LimitStates:
             return counted
         if hits == 0 and (reason := self._excluded()):
             return Probability(0.0, Method.WORST_CASE, 0.0, reason, self._evaluations, reason)
+        seldom = f"only {hits} of {n:,} samples failed"
+        many = len(self.members) > _MANY
+        if many and (through := self._where_failed(counted, hits, n, seldom)) is not None:
+            return through
         found = self._rare(self._starts(), error=0.02, most=20_000)
         why = _NO_POINT if found is None else self._doubt(found, counted, hits, n)
-        if found is None or why:
-            return Probability(
-                counted, counted.method, counted.standard_error, why, self._evaluations, words=counted.words
-            )
-        return self._told(found, f"only {hits} of {n:,} samples failed")
+        if found is not None and not why:
+            return self._told(found, seldom)
+        if not many and (through := self._where_failed(counted, hits, n, why)) is not None:
+            return through
+        return Probability(counted, counted.method, counted.standard_error, why, self._evaluations, words=counted.words)
+
+    def _where_failed(self, counted: Probability, hits: int, n: int, reason: str) -> Probability | None:
+        """By importance sampling through the points that failed in a count; None if that tells no more than the count.
+
+        Of many variables that each matter a little, failures lie far from the nearest one.
+        """
+        if hits < _FEW_HITS:
+            return None
+        failed = sampling.normal_behind(len(self.members), n // sampling.SCRAMBLES, self._failing)
+        found = importance.through_failures(self._in_normal, failed, error=0.02, most=20_000)
+        if found.standard_error > counted.standard_error / 2 or self._doubt(found, counted, hits, n):
+            return None
+        return self._told(found, reason)
 
     def _sparing(self, samples: int) -> Probability | None:
         """With few evaluations, if counting would take too long; None if it would not, or if few tell too little.
@@ -155,9 +174,7 @@ class LimitStates:
 
     def _first_order(self) -> Probability:
         """Phi(-beta) of the nearest design point, summed over the limit states: the surface taken as a plane."""
-        betas = importance.first_order(
-            lambda u: self._values(sampling.normal_to_zone(self.members, u)), len(self.members), self._count
-        )
+        betas = importance.first_order(self._in_normal, len(self.members), self._count)
         if betas is None or min(betas) == math.inf:
             raise InputError(f"method = 'first order': {_NO_POINT}: ask for 'auto'")
         near = ", ".join(f"{beta:.4g}" for beta in sorted(betas) if beta < math.inf)
@@ -200,9 +217,14 @@ class LimitStates:
     def _counted(self, samples: int, reason: str) -> Probability:
         """The share of failing points, with the scatter between scrambles."""
         points = sampling.size(samples)
-        hits = np.zeros(sampling.SCRAMBLES)
+        hits, seen = np.zeros(sampling.SCRAMBLES), np.zeros(sampling.SCRAMBLES, dtype=int)
+        self._failing = {scramble: [] for scramble in range(sampling.SCRAMBLES)}
         for scramble, states in self._evenly(points):
-            hits[scramble] += np.count_nonzero((states < 0).any(axis=1))
+            numbers = np.flatnonzero((states < 0).any(axis=1))
+            hits[scramble] += len(numbers)
+            if hits.sum() < _ENOUGH_HITS:
+                self._failing[scramble] += (numbers + seen[scramble]).tolist()
+            seen[scramble] += len(states)
         n = points * sampling.SCRAMBLES
         shares = hits / points
         p = float(shares.mean())
@@ -213,9 +235,13 @@ class LimitStates:
             error = max(error, math.sqrt(max(p * (1 - p), 1 / n) / n))
         return Probability(p, Method.SAMPLING, error, reason, self._evaluations, f"sampling, {n:,} Sobol points")
 
+    def _in_normal(self, u: FloatArray) -> FloatArray:
+        """The limit states at independent standard normal variables."""
+        return self._values(sampling.normal_to_zone(self.members, u))
+
     def _rare(self, starts: Sequence[FloatArray], *, error: float, most: int) -> importance.Estimate | None:
         return importance.probability(
-            lambda u: self._values(sampling.normal_to_zone(self.members, u)),
+            self._in_normal,
             len(self.members),
             self._count,
             starts=starts,
@@ -236,6 +262,9 @@ class LimitStates:
         return found
 
     def _told(self, found: importance.Estimate, reason: str) -> Probability:
+        if not found.betas:
+            words = "importance sampling through the points that failed"
+            return Probability(found.p, Method.IMPORTANCE, found.standard_error, reason, self._evaluations, words)
         betas = ", ".join(f"{beta:.2f}" for beta in found.betas)
         points = "design point" if len(found.betas) == 1 else "design points"
         words = f"importance sampling about the {points} at {betas} standard deviations"

@@ -7,7 +7,7 @@ standard error (A. B. Owen, SIAM J. Numer. Anal. 34 (1997) 1884-1910, from memor
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Protocol
 
@@ -27,6 +27,7 @@ SAMPLES = 200_000
 SCRAMBLES = 8
 MOST_KEPT = 1 << 22
 """Values kept at once for an interval."""
+_TINY = 0.5**54  # how near the edge of the unit cube a point may lie
 
 
 def size(samples: int) -> int:
@@ -70,6 +71,21 @@ def even_lines(members: Sequence[Member], along: int, lines: int, stops: FloatAr
     points[:, :, along] = stops
     tied = any(d.tie is not None for d in members)
     return to_zone(members, points.reshape(-1, n), tied=tied).reshape(points.shape)
+
+
+def normal_behind(n: int, points: int, chosen: Mapping[int, Sequence[int]]) -> FloatArray:
+    """The independent standard normal variables behind some of the points of `even_blocks` for n members that vary.
+
+    chosen: for the number of a scramble the numbers of points in it, ascending.
+    """
+    found = [np.empty((0, n))]
+    for scramble, numbers in chosen.items():
+        wanted, start = np.asarray(numbers, dtype=int), 0
+        for block in even_points(n, points, scrambling([0, scramble])):
+            here = wanted[(wanted >= start) & (wanted < start + len(block))] - start
+            found.append(special.ndtri(np.clip(block[here], _TINY, 1 - _TINY)))
+            start += len(block)
+    return np.concatenate(found)
 
 
 class Sampled(Protocol):
@@ -180,8 +196,7 @@ class _Bracket:
 
 def to_zone(members: Sequence[Member], uniform: FloatArray, *, tied: bool) -> FloatArray:
     """Points of the unit cube as values of the members in the standard zone."""
-    tiny = 0.5**54
-    uniform = np.clip(uniform, tiny, 1 - tiny)
+    uniform = np.clip(uniform, _TINY, 1 - _TINY)
     if tied:
         return normal_to_zone(members, special.ndtri(uniform))
     columns = [
