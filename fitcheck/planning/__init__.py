@@ -1,6 +1,6 @@
 """From findings to what is done next on a whole build: what to measure, what to buy and cut, the plan, a lot."""
 
-from fitcheck.planning.buy_and_cut import ToBuy, ToCut, to_buy, to_do
+from fitcheck.planning.buy_and_cut import ToBuy, ToCut, ToTap, to_buy, to_do, to_tap
 from fitcheck.planning.conflicts import Conflict
 from fitcheck.planning.lots import lot_of, match_parts
 from fitcheck.planning.openings import OpenSize
@@ -20,6 +20,7 @@ __all__ = [
     "TighterTolerances",
     "ToBuy",
     "ToCut",
+    "ToTap",
     "Variant",
     "Workshop",
     "Worth",
@@ -29,5 +30,6 @@ __all__ = [
     "plan_for",
     "to_buy",
     "to_do",
+    "to_tap",
     "worth_measuring",
 ]

@@ -1,21 +1,26 @@
-"""What to buy and what to cut for a build: one line a screw, one line a cut."""
+"""What to buy, to tap and to cut for a build: one line a screw, one line for its holes, one line a cut."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from fitcheck.errors import InputError
 from fitcheck.mechanics import protrusion
+from fitcheck.mechanics.tapping import drill_oversize
 from fitcheck.mechanics.wall import standing_tip
 from fitcheck.questions import PlugLength, Question, SetScrew
 from fitcheck.questions.set_screw.torque_limits import advised_torque, down, set_to
 from fitcheck.shown import Shown
 from fitcheck.stack import Dimension, Interval, Response
 from fitcheck.threads import thread
+from fitcheck.threads.profile import percent_thread
 from fitcheck.units import Number, Unit
 
 _SAME = 1e-6  # mm
+_STEP, _STEPS = 0.05, {"in": 0.0254}
+"""Of tap drills, mm: in general, and where they are named in another unit."""
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -112,6 +117,81 @@ def _is_standard(asked: SetScrew, length: float) -> bool:
 
 
 @dataclass(frozen=True, slots=True, repr=False)
+class ToTap(Shown):
+    """The holes of a set screw, as they are drilled and tapped. Lengths in mm.
+
+    name: of the question it is about. thread: its designation. number: how many. drill: diameter of the tap drill.
+    percent: of thread that it leaves, the least and the most, as drill tables count it. turns: full threads in the wall
+    with nominal sizes. wall: its thickness, nominal. countersink: the depth that may not be passed, 0 for none. unit:
+    that they are shown in.
+    """
+
+    name: str
+    thread: str
+    number: int
+    drill: float
+    percent: Interval
+    turns: float
+    wall: float
+    countersink: float
+    unit: Unit
+
+    def __str__(self) -> str:
+        about = f" ({self.name})" if self.name else ""
+        many = f"{self.number} holes" if self.number > 1 else "1 hole"
+        show, places = self.unit.show, 3 if self.unit.text == "in" else 2
+        sunk = "no countersink"
+        if self.countersink > 0:
+            sunk = f"countersink no deeper than {self.unit.down(self.countersink, places)}"
+        least, most = self.percent
+        return (
+            f"Tap {many}{about}: {self.thread}, tap drill {show(self.drill, places)} for {math.floor(least)} to "
+            f"{most:.0f} % of thread; {self.turns:.1f} turns in a wall of {show(self.wall, places)}; {sunk}."
+        )
+
+
+def to_tap(asked: SetScrew) -> ToTap | None:
+    """The holes of the set screw that a question is about; None where the hole is there already and was measured.
+
+    asked: the question. A tap drill that it does not name is a pitch less than the screw (common practice, no source),
+    or so much smaller that the hole, as much wider as it comes out, stays within the standard's minor diameter.
+
+    >>> asked = SetScrew.read({
+    ...     "hole": "M4x0.7-6H", "screw": "M4x0.7-6g", "outside": "30 ± 0.1", "bore": "25.4 ± 0.05",
+    ...     "blade": "25 ± 0.1", "wall_material": "6061-T6", "screw_material": "45H", "pull": "20 N",
+    ...     "friction_thread": "0.15 ± 0.05", "friction_point": "0.3 ± 0.1", "friction_bore": "0.3 ± 0.1",
+    ...     "hand_torque": "0.2 ± 0.05 N·m"})
+    >>> holes = to_tap(asked)
+    >>> round(holes.drill, 3), holes.countersink
+    (3.3, 0.0)
+    """
+    if asked.hole_minor is not None or asked.hole_pitch is not None:
+        return None
+    minor, unit = asked.sizes["D1"], asked.outside.unit
+    d, P = asked.hole.nominal, asked.hole.pitch
+    if asked.tap_drill is not None:
+        drill, least, most = asked.tap_drill.nominal, minor.lower, minor.upper
+    else:
+        step = _STEPS.get(unit.text, _STEP)
+        drill = step * math.floor((d - P) / step + _SAME)
+        while drill - step >= minor.lower and drill + float(drill_oversize(drill)[1]) > minor.upper:
+            drill -= step
+        least, most = drill, drill + float(drill_oversize(drill)[1])
+    percent = [float(percent_thread(d, hole, P, convention="drill table")) for hole in (most, least)]
+    return ToTap(
+        asked.name,
+        asked.hole.designation,
+        asked.screws,
+        drill,
+        Interval(percent[0], percent[1]),
+        asked.threads_engaged.nominal,
+        (asked.outside.nominal - asked.bore.nominal) / 2,
+        asked.countersink.upper,
+        unit,
+    )
+
+
+@dataclass(frozen=True, slots=True, repr=False)
 class ToCut(Shown):
     """A part to cut. part: its name. now: as it is; None where nothing is known of it. to: the size with its tolerance.
     tool: what it is cut with, "" where nothing is said.
@@ -138,7 +218,7 @@ def to_do(
     now: Mapping[str, Dimension] | None = None,
     tools: Mapping[str, str] | None = None,
 ) -> list[str]:
-    """What to buy and to cut, a line each: the screws, the parts that are cut, and a plug that is bought longer.
+    """What to buy and to cut, a line each: screws and their holes, parts that are cut, a plug that is bought longer.
 
     questions: of the build, as planned. cut: the sizes to cut parts to, by name. now: the parts as they are. tools:
     what they are cut with, by name. Raises `InputError` where a question refuses its inputs.
@@ -147,7 +227,8 @@ def to_do(
     >>> to_do([], {"slug": fc.dim("7 ± 0.1")}, {"slug": fc.dim("8 ± 0.1")}, {"slug": "saw"})
     ['Cut slug from 8 ± 0.1 mm to 7 ± 0.1 mm (saw), 1.00 mm off.']
     """
-    lines = [str(to_buy(asked)) for asked in questions if isinstance(asked, SetScrew)]
+    screws = [asked for asked in questions if isinstance(asked, SetScrew)]
+    lines = [str(line) for asked in screws for line in (to_buy(asked), to_tap(asked)) if line is not None]
     for part, size in (cut or {}).items():
         old = (now or {}).get(part)
         if old is None or abs(old.nominal - size.nominal) > _SAME:

@@ -7,7 +7,7 @@ import pytest
 import fitcheck as fc
 from fitcheck.mechanics import protrusion
 from fitcheck.mechanics.wall import standing_tip
-from fitcheck.planning import ToCut, to_buy, to_do
+from fitcheck.planning import ToCut, to_buy, to_do, to_tap
 from fitcheck.questions import QUESTIONS
 
 DEMO = fc.load(Path(__file__).parents[2] / "notebooks" / "wand.toml")
@@ -58,6 +58,40 @@ def test_what_a_standard_has_is_said(more, standard):
     assert ("a standard size" in str(one)) is standard
 
 
+@pytest.mark.parametrize(
+    ("more", "drill", "left_hand"),
+    [
+        ({}, 3.3, False),
+        ({"hole": "M5x0.8-6H", "screw": "M5x0.8-6g"}, 4.2, False),
+        ({"hole": "M3x0.5-6H-LH", "screw": "M3x0.5-6g-LH"}, 2.5, True),
+        ({"tap_drill": "3.4 ± 0.02"}, 3.4, False),
+    ],
+)
+def test_a_hole_is_drilled_a_pitch_less_and_its_thread_is_told_in_percent(more, drill, left_hand):
+    asked = QUESTIONS["set_screw"].read({**SCREW, **more})
+    holes = to_tap(asked)
+    assert holes.drill == pytest.approx(drill)
+    assert holes.thread.endswith("-LH") is left_hand
+    least, most = holes.percent
+    thread = asked.hole
+    # As drill tables count it: 100 (d - hole) / 1.299 P, Machinery's Handbook, 31st ed., p. 2155, for the drill itself.
+    if "tap_drill" not in more:
+        assert most == pytest.approx(100 * (thread.nominal - drill) / (1.299038 * thread.pitch), abs=0.01)
+    assert 40 < least < most < 80
+    assert holes.turns == asked.threads_engaged.nominal
+
+
+def test_an_inch_hole_is_drilled_in_thousandths_and_a_worn_one_not_at_all():
+    inches = {
+        "hole": "#8-32 UNC-2B", "screw": "#8-32 UNC-2A", "outside": "1.181 ± 0.004 in", "bore": "1.000 ± 0.001 in",
+        "blade": "0.984 ± 0.006 in", "screw_length": "0.156 ± 0.01 in", "pull": "5 lbf",
+        "hand_torque": "2 ± 0.5 in·lbf",
+    }  # fmt: skip
+    assert "tap drill 0.132 in for" in str(to_tap(QUESTIONS["set_screw"].read({**SCREW, **inches})))
+    worn = {"hole_minor": "3.45 measured ± 0.02", "hole_pitch": "3.70 measured ± 0.02"}
+    assert to_tap(QUESTIONS["set_screw"].read({**SCREW, **worn})) is None
+
+
 def test_a_cut_says_from_where_to_where():
     now, to = fc.dim("8 ± 0.1"), fc.dim("5.5 ± 0.05")
     assert str(ToCut("slug", now, to, "lathe")) == "Cut slug from 8 ± 0.1 mm to 5.5 ± 0.05 mm (lathe), 2.50 mm off."
@@ -65,8 +99,12 @@ def test_a_cut_says_from_where_to_where():
 
 
 def test_the_demo_has_its_screws_and_its_plug():
-    screw, plug = DEMO.to_do()
+    screw, holes, plug = DEMO.to_do()
     assert screw.startswith("Buy 2 set screws (M4 in the socket wall): M4x0.7-6g")
+    assert holes == (
+        "Tap 2 holes (M4 in the socket wall): M4x0.7-6H, tap drill 3.30 mm for 64 to 77 % of thread; "
+        "1.7 turns in a wall of 2.27 mm; countersink no deeper than 0.30 mm."
+    )
     assert plug == "Cut the plug from 38 ± 0.5 mm to 23.1 ± 0.3 mm, 14.90 mm off."
 
 
