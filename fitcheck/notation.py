@@ -28,7 +28,7 @@ from fitcheck import fits
 from fitcheck.basis import Basis
 from fitcheck.errors import LONGEST_MESSAGE, InputError, NotationError, UnitError, brief, finite, in_short
 from fitcheck.stack import Dimension, Normal, Spread, between, dimension
-from fitcheck.stack.shapes import spread_behind
+from fitcheck.stack.spread_names import spread_behind
 from fitcheck.units import (
     LENGTH,
     MM,

@@ -9,11 +9,12 @@ says so. Where a bound is printed nowhere it is the value less or more a customa
 
 from __future__ import annotations
 
+import inspect
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
-from typing import Any
+from typing import Any, ParamSpec, TypeVar
 
 from fitcheck import units
 from fitcheck.basis import Basis, weakest
@@ -37,6 +38,20 @@ edge two diameters away (MIL-HDBK-5, from memory)."""
 
 RANKS = ("design allowable", "minimum", "typical", "range", "estimate")
 """Kinds of printed value, the most binding first."""
+
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+def _with_parameters_of(other: Callable[P, R]) -> Callable[[Callable[..., R]], Callable[P, R]]:
+    """A function that passes all it is given to `other` has its parameters, for readers, `inspect` and mypy alike."""
+
+    def with_them(function: Callable[..., R]) -> Callable[P, R]:
+        function.__signature__ = inspect.signature(other)  # type: ignore[attr-defined]
+        return function
+
+    return with_them
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -233,50 +248,6 @@ def material_kinds() -> dict[str, tuple[str, ...]]:
     return {family: tuple(one.name for one in members) for family, members in _families().items()}
 
 
-def add_material(
-    name: str,
-    *,
-    source: str,
-    tensile: float | tuple[float, float, float] | None = None,
-    yield_: float | tuple[float, float, float] | None = None,
-    shear: float | tuple[float, float, float] | None = None,
-    compressive: float | tuple[float, float, float] | None = None,
-    modulus: float | tuple[float, float, float] | None = None,
-    expansion: float | tuple[float, float, float] | None = None,
-    bearing: float | tuple[float, float, float] | None = None,
-    metal: bool = True,
-    note: str = "",
-) -> Material:
-    """Add or replace a material for this session and return it.
-
-    name: as it will be asked for. source: where the numbers come from, one line. tensile, yield_, shear, compressive:
-    strengths, MPa. modulus: MPa. expansion: 1/K. bearing: strength of pressed flanks, MPa. metal: False for a plastic.
-    note: free text. Each property is a value, or (lower, value, upper): numbers in these units, texts with a unit
-    ("60 ksi") or pint quantities. A value alone gets the customary share of tables/material_scatter.csv for a metal
-    or a plastic. Raises `TableError` without a name or source and for bounds that do not hold the value, `InputError`
-    for a value not above 0.
-
-    >>> petg = add_material("printed PETG", source="own pull tests", tensile=(38, 44, 50), metal=False)
-    >>> petg.get("tensile").lower, material("printed petg").metal
-    (38.0, False)
-    """
-    added = new_material(
-        name,
-        source=source,
-        tensile=tensile,
-        yield_=yield_,
-        shear=shear,
-        compressive=compressive,
-        modulus=modulus,
-        expansion=expansion,
-        bearing=bearing,
-        metal=metal,
-        note=note,
-    )
-    _added[_key(name)] = added
-    return added
-
-
 def new_material(
     name: str,
     *,
@@ -325,6 +296,26 @@ def new_material(
             field_name, kind, value, low, high, unit, "given by the user", source, (Basis.DRAWN,)
         )
     return _build(name, read, note, metal)
+
+
+@_with_parameters_of(new_material)
+def add_material(name: str, **about: Any) -> Material:
+    """Add or replace a material for this session and return it.
+
+    name: as it will be asked for. source: where the numbers come from, one line. tensile, yield_, shear, compressive:
+    strengths, MPa. modulus: MPa. expansion: 1/K. bearing: strength of pressed flanks, MPa. metal: False for a plastic.
+    note: free text. Each property is a value, or (lower, value, upper): numbers in these units, texts with a unit
+    ("60 ksi") or pint quantities. A value alone gets the customary share of tables/material_scatter.csv for a metal
+    or a plastic. Raises `TableError` without a name or source and for bounds that do not hold the value, `InputError`
+    for a value not above 0.
+
+    >>> petg = add_material("printed PETG", source="own pull tests", tensile=(38, 44, 50), metal=False)
+    >>> petg.get("tensile").lower, material("printed petg").metal
+    (38.0, False)
+    """
+    added = new_material(name, **about)
+    _added[_key(name)] = added
+    return added
 
 
 def _in_base(value: Any, unit: str, name: str) -> float:

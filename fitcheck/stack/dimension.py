@@ -55,7 +55,7 @@ from fitcheck.stack.results import (
     spread_table,
     unit_of_given,
 )
-from fitcheck.stack.shapes import named_spread
+from fitcheck.stack.spread_names import named_spread
 from fitcheck.stack.spreads import Normal, Spread, Unstated
 from fitcheck.stack.worst_case import Extremes
 from fitcheck.units import MM, FloatArray, Unit, is_quantity, quantity, read_stated, refuse_mixed
