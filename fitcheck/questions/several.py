@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any, SupportsIndex, overload
 
-from fitcheck.errors import InputError, brief, one_of
+from fitcheck.errors import InputError, brief, did_you_mean, in_short, name_some
 from fitcheck.later import from_above
 from fitcheck.questions.finding import Finding, Verdict
 from fitcheck.questions.wrapping import one_line
@@ -20,9 +20,9 @@ ORDER = (Verdict.FAILS, Verdict.LIKELY, Verdict.HOLDS)
 class Findings(tuple[Finding, ...]):
     """The findings on a question or on a whole sheet: a tuple that is also picked from by name.
 
-    `findings["blade depth"]` are those on a question, about a thing of that name, or of a quantity; `findings.failing`
-    those that fail. They print as the command prints them: counted, what fails first and what would change it, then a
-    line for each that holds.
+    `findings["blade depth"]` are those on a question, about a thing of that name, or of a quantity, however it is
+    spelled; `findings.failing` those that fail. They print as the command prints them: counted, what fails first and
+    what would change it, then a line for each that holds.
 
     >>> import fitcheck as fc
     >>> found = fc.ask("blade_depth", adds=["64 ± 0.2"], takes=["14.5 ± 0.3", "8.0 ± 0.1"], at_least="41 mm")
@@ -42,11 +42,20 @@ class Findings(tuple[Finding, ...]):
         if not isinstance(at, str):
             one: Finding = tuple.__getitem__(self, at)
             return one
+        found = Findings(one for one in self if _spelled(at) in map(_spelled, _about(one)) and at.strip())
+        if found:
+            return found
         known = list(dict.fromkeys(words for one in self for words in _about(one) if words))
         if not known:
             raise InputError(f"findings[{brief(at)}]: there are no findings")
-        wanted = one_of("findings", at, known)
-        return Findings(one for one in self if wanted in _about(one))
+        raise InputError(
+            f"findings[{brief(in_short(at))}]: there is none of that name{did_you_mean(at, known)}; there are "
+            f"{name_some(known)}"
+        )
+
+    def __add__(self, other: Iterable[Any]) -> Findings:
+        """Those of both, as findings again."""
+        return Findings((*self, *other))
 
     @property
     def failing(self) -> Findings:
@@ -64,6 +73,11 @@ class Findings(tuple[Finding, ...]):
         return told(self)
 
     __repr__ = __str__
+
+
+def _spelled(words: str) -> str:
+    """A name however it is written: "Blade depth" as well as "blade_depth"."""
+    return " ".join(words.replace("_", " ").casefold().split())
 
 
 def _about(finding: Finding) -> tuple[str, str, str]:

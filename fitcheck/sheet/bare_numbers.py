@@ -14,6 +14,11 @@ from fitcheck.questions.unit_names import Written, inputs_written
 from fitcheck.units import LENGTH
 
 
+def uses_inches(content: Mapping[str, Any]) -> bool:
+    """Whether a value of the sheet is in inches, or in a unit made from them."""
+    return any(value.inch for value in _written(content))
+
+
 def bare(content: Mapping[str, Any]) -> Iterator[Written]:
     """What names no unit and needs one, in the order of the sheet; nothing in a sheet that uses no inches."""
     values = list(_written(content))

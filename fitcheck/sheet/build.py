@@ -48,7 +48,7 @@ from fitcheck.questions.cells import cell_size
 from fitcheck.questions.named import MaterialName
 from fitcheck.questions.readers import PART_NAME
 from fitcheck.questions.unit_names import UNITS
-from fitcheck.sheet.bare_numbers import bare
+from fitcheck.sheet.bare_numbers import bare, uses_inches
 from fitcheck.sheet.opened import Opened, read_open
 from fitcheck.sheet.places import line_of
 from fitcheck.sheet.syntax import explain
@@ -90,16 +90,25 @@ class Build(Shown):
 
         changes: values by their place in the sheet, "set_screw.hand_torque" or, where a question is asked several
         times, "set_screw[2].hand_torque"; parts: values by the name of the part. A part whose new note is a
-        measurement keeps its drawing note. Raises `InputError` for a place that the sheet does not have, and
-        `SheetError` for a value that cannot be used.
+        measurement keeps its drawing note. Raises `InputError` for a place that the sheet does not have, for a value
+        that no sheet can have and for one in inches where the others name no unit, `SheetError` for one that cannot be
+        used.
 
             build.change(slug="6.00 measured ± 0.03")
             build.change({"set_screw.hand_torque": "0.4 ± 0.1 N·m"}, slug="6.0 ± 0.1")
         """
         content = tomllib.loads(self.text)
-        said = []
+        metric, said = not uses_inches(content), []
         for place, value in {**{f"parts.{name}": value for name, value in parts.items()}, **(changes or {})}.items():
+            given = f"change {place} = {brief(value)}"
+            if not isinstance(value, str | int | float | list | tuple | dict):
+                raise InputError(f"{given}: a note as in a sheet is needed, such as '6.0 ± 0.1'")
             _put(content, place, value)
+            if metric and any(bare(content)):
+                raise InputError(
+                    f"{given}: beside inches the other numbers of the sheet would name no unit: a value in mm is "
+                    "needed, or a sheet that names them all"
+                )
             said.append(f"# changed: {place} = {value!r}")
         path = self.path.with_name(f"{self.path.stem}, changed{self.path.suffix}")
         return _build(path, "\n".join([self.text.rstrip("\n"), *said, ""]), content)

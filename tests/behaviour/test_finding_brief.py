@@ -85,8 +85,16 @@ def test_findings_are_picked_by_what_they_are_about():
     assert found[:2] == tuple(found)[:2]
     assert isinstance(found[:2], Findings)
     assert {one.verdict for one in found.failing} == {Verdict.FAILS}
-    with pytest.raises(InputError, match=r"findings = 'end gab': one of .*did you mean 'end gap'"):
+    with pytest.raises(InputError, match=r"findings\['end gab'\]: there is none .*did you mean 'end gap'"):
         found["end gab"]
+    assert found["Port_clearance"] == found["PORT  CLEARANCE"] == found["port clearance"]
+    both = found["rear"] + found["front"]
+    assert isinstance(both, Findings)
+    assert [one.name for one in both] == ["rear", "front"]
+    for odd in ("", "  ", "x" * 500):
+        with pytest.raises(InputError, match="there is none of that name") as caught:
+            found[odd]
+        assert len(str(caught.value)) <= 300
     with pytest.raises(InputError, match="there are no findings"):
         Findings([])["gap"]
 

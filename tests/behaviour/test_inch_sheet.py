@@ -4,7 +4,7 @@ import pytest
 
 import fitcheck as fc
 from fitcheck.errors import SheetError
-from fitcheck.stack import shapes
+from fitcheck.stack import spread_names
 
 SHEET = """sheet = 1
 [parts]
@@ -16,7 +16,7 @@ takes = ["slug"]
 at_least = "{least}"
 """
 NAMES = (
-    *sorted({*shapes.NAMES} - {"beta", "student t"}),
+    *sorted({*spread_names.NAMES} - {"beta", "student t"}),
     "normal 2 sigma",
     "truncated normal 2 sigma",
     "trapezoidal 0.5",
@@ -58,7 +58,7 @@ def load(tmp_path, tube, slug, least="0.9 in"):
 def test_a_note_reads_every_name_of_a_spread(name):
     """The recipe of DEVELOPERS.md: a class, and its name in one place."""
     for note in (f"10 ± 1, {name}", f"10 ± 1 {name}", f"10 ± 1 ({name})", f"10 ± 1 mm, {name}"):
-        assert fc.dim(note).spread == shapes.named_spread(name)
+        assert fc.dim(note).spread == spread_names.named_spread(name)
 
 
 @pytest.mark.parametrize("name", ["", *(f", {name}" for name in NAMES), " (normal)"])

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from fitcheck.errors import InputError, NotationError, UnitError
 from fitcheck.notation import dim, read_note
-from fitcheck.stack import Trapezoidal, shapes
+from fitcheck.stack import Trapezoidal, spread_names
 from fitcheck.units import ANGLE, MASS, SPEED, STRESS, TORQUE
 
 IN = 25.4
@@ -259,7 +259,7 @@ def test_a_new_spread_is_a_class_and_one_name(monkeypatch):
     class Plateau(Trapezoidal):
         top: float = 0.8
 
-    monkeypatch.setitem(shapes.NAMES, "plateau", Plateau)
+    monkeypatch.setitem(spread_names.NAMES, "plateau", Plateau)
     assert dim("10 ± 1, plateau").spread == Plateau(0.8)
     assert dim("10 ± 1 mm (Plateau 0.7)").spread == Plateau(0.7)
     assert dim(10, plus=1, spread="plateau").spread == Plateau(0.8)

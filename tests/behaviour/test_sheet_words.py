@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fitcheck.errors import InputError, SheetError
+from fitcheck.notation import dim
 from fitcheck.report.page import page
 from fitcheck.sheet import load
 from fitcheck.sheet.places import line_of
@@ -215,6 +216,35 @@ def test_a_build_is_changed_by_the_names_of_its_sheet(tmp_path):
     ):
         with pytest.raises(InputError, match=said):
             build.change({place if "." in place or " " in place else f"parts.{place}": value})
+
+
+def test_a_change_that_no_sheet_could_have_is_refused_in_one_line(tmp_path):
+    path = tmp_path / "slip.toml"
+    path.write_text(SHEET, encoding="utf-8")
+    build = load(path)
+    for value, said in (
+        ("0.236 in", "beside inches the other numbers of the sheet would name no unit: a value in mm"),
+        (dim("6 ± 0.1"), "a note as in a sheet is needed"),
+        (None, "a note as in a sheet is needed"),
+    ):
+        with pytest.raises(InputError, match=said) as caught:
+            build.change(slug=value)
+        assert "\n" not in str(caught.value)
+        assert "parts.slug" in str(caught.value)
+    assert build.change(slug=6.0).parts["slug"].nominal == 6.0
+
+
+def test_an_inch_sheet_is_changed_in_inches_and_in_mm(tmp_path):
+    path = tmp_path / "inch.toml"
+    path.write_text(
+        'sheet = 1\n[parts]\nslug = "0.315 ± 0.004 in"\n[blade_depth]\nadds = ["2.5 ± 0.01 in"]\ntakes = ["slug"]\n',
+        encoding="utf-8",
+    )
+    build = load(path)
+    assert build.change(slug="0.236 ± 0.004 in").parts["slug"].nominal == pytest.approx(0.236 * 25.4)
+    assert build.change(slug="6.0 ± 0.1 mm").parts["slug"].nominal == 6.0
+    with pytest.raises(InputError, match="names no unit, in a sheet that uses inches"):
+        build.change(slug="6.0 ± 0.1")
 
 
 def test_a_part_has_a_title_for_people_and_a_name_that_can_be_used(tmp_path):
