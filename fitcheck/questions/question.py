@@ -49,6 +49,8 @@ class Question(Shown):
     """Where at the bench its findings are met."""
     alternatives: ClassVar[tuple[str, ...]] = ()
     """What is needed besides, where one input may stand for another: "one of pull, mass"."""
+    example: ClassVar[Mapping[str, Any]] = {}
+    """Inputs with which it can be asked, as they stand in a sheet: the needed ones, and one of alternatives."""
     renamed: ClassVar[Mapping[str, str]] = {}
     """Inputs by the name they once had: what such a key is called now, for the error that it gets."""
     goes_with: ClassVar[Mapping[str, tuple[str, ...]]] = {}

@@ -113,4 +113,6 @@ def _inputs(question: type[Question]) -> dict[str, Any]:
     for key, declared in question.inputs().items():
         reader, doc = declared.metadata["reader"], declared.metadata["doc"]
         described[key] = {**reader.schema(), "description": f"{doc}; {reader.expects}"}
+        if key in question.example:
+            described[key].setdefault("examples", [question.example[key]])
     return described

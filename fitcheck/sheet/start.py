@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 
 from fitcheck.errors import one_of
-from fitcheck.questions import QUESTIONS
+from fitcheck.questions import QUESTIONS, Question
 from fitcheck.sheet.build import VERSION
 
 _HEAD = f"""sheet = {VERSION}
@@ -34,12 +35,19 @@ def start(questions: Sequence[str]) -> str:
     return "\n".join([_HEAD, *(_table(name) for name in dict.fromkeys(wanted))])
 
 
+def _example(question: type[Question], key: str) -> str:
+    """A value for it as it would stand in the sheet."""
+    if key not in question.example:
+        return ""
+    return f"; for example {json.dumps(question.example[key], ensure_ascii=False)}"
+
+
 def _table(name: str) -> str:
     question = QUESTIONS[name]
     needed, optional = [], []
     for key, declared in question.inputs().items():
         about = declared.metadata
-        said = f"# {about['doc']}; {about['reader'].expects}"
+        said = f"# {about['doc']}; {about['reader'].expects}{_example(question, key)}"
         if key in question.needed():
             needed += [said, f"{key} = "]
         else:

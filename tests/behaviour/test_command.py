@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+import fitcheck as fc
 from fitcheck.__main__ import main
 from fitcheck.questions import QUESTIONS
 from fitcheck.sheet import start
@@ -192,6 +193,19 @@ def test_a_sheet_to_fill_in_names_every_key_the_needed_ones_first(tmp_path, caps
     for key, value in (("travel", '"4 ± 0.2"'), ("seat", '"9 ± 0.2"'), ("adds", '["16.5 ± 0.3"]')):
         text = text.replace(f"\n{key} = \n", f"\n{key} = {value}\n")
     assert main([str(sheet(tmp_path, text))]) == 0
+
+
+@pytest.mark.parametrize("name", QUESTIONS)
+def test_a_sheet_to_fill_in_is_read_when_filled_with_its_own_examples(name, tmp_path):
+    question, text = QUESTIONS[name], start([name])
+    shown = re.findall(r"(?m)^# .*; for example (.+?)\n(?:# )?(\w+) = $", text)
+    examples = {key: said.partition(" [")[0] if said.startswith('"') else said for said, key in shown}
+    assert set(question.needed()) <= set(examples) == set(question.example)
+    for key, value in examples.items():
+        text = re.sub(rf"(?m)^(?:# )?{key} = $", f"{key} = {value}", text, count=1)
+    found = fc.load(sheet(tmp_path, text)).findings()
+    assert found
+    assert [one.answer for one in found] == [one.answer for one in fc.ask(name, **question.example)]
 
 
 def test_files_that_cannot_be_read_are_2(tmp_path, capsys):

@@ -7,9 +7,10 @@ which it must not lose. The blade's play in the bore lets it tilt; screws push i
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from fitcheck.errors import InputError, brief, did_you_mean
 from fitcheck.mechanics import Material
@@ -36,6 +37,7 @@ class BladeDepth(Question):
 
     title: ClassVar[str] = "blade depth"
     station: ClassVar[Station] = Station.SAW
+    example: ClassVar[Mapping[str, Any]] = {"adds": ["64 ± 0.2"]}
 
     adds: tuple[Dimension, ...] = given(
         Several(Toleranced(sign=Sign.STACKED)),

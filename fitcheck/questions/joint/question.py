@@ -46,6 +46,10 @@ class ThreadEngagement(Question):
 
     title: ClassVar[str] = "thread engagement"
     station: ClassVar[Station] = Station.JOINT
+    example: ClassVar[Mapping[str, Any]] = {
+        "external": "M36x1.5-6g", "internal": "M36x1.5-6H", "length": "7.5 ± 0.4", "external_material": "6061-T6",
+        "internal_material": "6061-T6", "load": "2000 N",
+    }  # fmt: skip
 
     external: Thread = given(ThreadText(external=True), "thread on the outer face of one part")
     internal: Thread = given(ThreadText(external=False), "thread in the bore of the other part")

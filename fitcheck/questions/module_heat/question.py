@@ -8,6 +8,7 @@ grip is taken where the tube is hottest, and the end of the blade as warm as the
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import partial
 from typing import Any, ClassVar
@@ -47,6 +48,11 @@ class ModuleHeat(Question):
 
     title: ClassVar[str] = "heat of the module"
     station: ClassVar[Station] = Station.TUBE
+    example: ClassVar[Mapping[str, Any]] = {
+        "power": "3 W", "slug": "24.9 ± 0.02", "socket": "25.1 ± 0.02", "contact": "15 ± 0.2", "gap": "air",
+        "slug_metal": "aluminium", "tube_metal": "aluminium", "outside": "32", "tube_length": "150",
+        "surface": "dark in still air", "around": "25 °C", "module_limit": "85 °C",
+    }  # fmt: skip
     alternatives: ClassVar[tuple[str, ...]] = ("at least one of module_limit, blade_limit, held_for",)
 
     power: Dimension = given(

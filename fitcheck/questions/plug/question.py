@@ -19,7 +19,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from fitcheck.errors import InputError
 from fitcheck.questions.finding import Quantity, Requirement, Station
@@ -49,6 +49,7 @@ class PlugLength(Question):
 
     title: ClassVar[str] = "shortened plug"
     station: ClassVar[Station] = Station.PLUG
+    example: ClassVar[Mapping[str, Any]] = {"travel": "4.0 ± 0.2", "seat": "9.0 ± 0.2", "adds": ["16.5 ± 0.6"]}
     renamed: ClassVar[Mapping[str, str]] = {"room": "adds", "cut": "cut_tolerance"}
 
     travel: Dimension = given(Toleranced(sign=Sign.NOT_NEGATIVE), "insertion at which the contact opens")

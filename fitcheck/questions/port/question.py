@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from fitcheck.errors import InputError
 from fitcheck.questions.checks import check_wall
@@ -43,6 +43,9 @@ class PortClearance(Question):
 
     title: ClassVar[str] = "port clearance"
     station: ClassVar[Station] = Station.TUBE
+    example: ClassVar[Mapping[str, Any]] = {
+        "bore": "32 +0.1/-0", "chassis": "31.5 ± 0.1", "width": "14 ± 0.2", "reach": "13.5 ± 0.2",
+    }  # fmt: skip
     renamed: ClassVar[Mapping[str, str]] = {"space": "adds", "fills": "takes"}
     alternatives: ClassVar[tuple[str, ...]] = (_CHASSIS, _BLOCK, _CELL_ALONE)
 

@@ -39,6 +39,12 @@ class ScrewInputs(Question):
 
     title: ClassVar[str] = "set screw"
     station: ClassVar[Station] = Station.SCREW
+    example: ClassVar[Mapping[str, Any]] = {
+        "hole": "M4x0.7-6H", "screw": "M4x0.7-6g", "outside": "30 ± 0.1", "bore": "25.4 ± 0.05", "blade": "25.0 ± 0.1",
+        "wall_material": "6061-T6", "screw_material": "45H", "friction_thread": "steel on aluminium dry",
+        "friction_point": "steel on polycarbonate", "friction_bore": "aluminium on polycarbonate",
+        "hand_torque": "short key", "pull": "60 N",
+    }  # fmt: skip
     alternatives: ClassVar[tuple[str, ...]] = ("one of pull, mass",)
     renamed: ClassVar[Mapping[str, str]] = {"reach": "arm"}
     goes_with: ClassVar[Mapping[str, tuple[str, ...]]] = dict.fromkeys(

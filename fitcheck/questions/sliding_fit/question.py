@@ -8,9 +8,10 @@ too short; a chassis between rings sags by its weight.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property, partial
-from typing import ClassVar
+from typing import Any, ClassVar
 
 import numpy as np
 
@@ -43,6 +44,7 @@ class SlidingFit(Question):
 
     title: ClassVar[str] = "sliding fit"
     station: ClassVar[Station] = Station.TUBE
+    example: ClassVar[Mapping[str, Any]] = {"bore": "32 +0.1/-0", "chassis": "31.5 ± 0.1"}
 
     bore: Dimension = given(_SIZE, "inside diameter of the tube, where it is narrowest")
     chassis: Dimension = given(_SIZE, "diameter over the chassis or its rings: as drawn, or as measured")

@@ -48,6 +48,10 @@ class StuckTube(Question):
 
     title: ClassVar[str] = "handling"
     station: ClassVar[Station] = Station.JOINT
+    example: ClassVar[Mapping[str, Any]] = {
+        "external": "M36x1.5-6g", "internal": "M36x1.5-6H", "bore": "32 ± 0.1", "outside": "40 ± 0.1",
+        "external_material": "6061-T6", "internal_material": "6061-T6", "seized": "25 ± 10 N·m",
+    }  # fmt: skip
     alternatives: ClassVar[tuple[str, ...]] = ("one of seized, in_vain",)
 
     external: Thread = given(ThreadText(external=True), "thread of the half that is screwed in")
