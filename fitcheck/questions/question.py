@@ -25,7 +25,21 @@ Asked = TypeVar("Asked", bound="Question")
 Answers = Callable[[Asked], tuple[Finding, ...]]
 
 
-_NEEDED, _UNREAD = object(), object()
+_NEEDED = object()
+
+
+@dataclass(frozen=True, slots=True, repr=False)
+class _Unread:
+    """A default that is read when a question is made, which knows the key that names it."""
+
+    note: Any
+
+    def __repr__(self) -> str:
+        """In a signature, what it stands for."""
+        return repr(self.note)
+
+    def __hash__(self) -> int:
+        return id(self)
 
 
 def given(reader: Reader, doc: str, *, default: Any = _NEEDED) -> Any:
@@ -33,8 +47,7 @@ def given(reader: Reader, doc: str, *, default: Any = _NEEDED) -> Any:
     about = {"reader": reader, "doc": doc, "default": default}
     if default is _NEEDED:
         return field(metadata=about)
-    # Read when a question is made, which knows the key that names it.
-    return field(default=None if default is None else _UNREAD, metadata=about)
+    return field(default=None if default is None else _Unread(default), metadata=about)
 
 
 _SHOWN = 3  # inputs in a line
@@ -64,7 +77,7 @@ class Question(Shown):
         """Read the defaults of what was not given, and refuse what may not be negative; subclasses check the rest."""
         for key, declared in self.inputs().items():
             reader = declared.metadata["reader"]
-            if getattr(self, key) is _UNREAD:
+            if isinstance(getattr(self, key), _Unread):
                 taken = reader.read(declared.metadata["default"], key, {})
                 if isinstance(taken, Dimension):  # nobody drew it
                     taken = dataclasses.replace(taken, basis=Basis.ASSUMED)

@@ -1,3 +1,5 @@
+"""Findings as they are read: for a terminal, a page, a card, tables and figures. Each file is loaded when named."""
+
 from __future__ import annotations
 
 from importlib import import_module

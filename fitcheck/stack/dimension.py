@@ -50,6 +50,7 @@ from fitcheck.stack.results import (
     assumption,
     in_brief,
     known_unit,
+    lies,
     limits_of_risk,
     shortest_interval,
     spread_table,
@@ -433,11 +434,7 @@ class Sum(Linear):
         return self.offset
 
     def __repr__(self) -> str:
-        low, high = self.worst_case()
-        places = self.unit.decimals_of(low, high)
-        nominal, least, most = (self.unit.show(value, places) for value in (self.nominal, low, high))
-        said = in_brief(self.assumed, self.members)
-        return f"<sum of {len(self.terms)}: {nominal}, worst case {least} to {most}{said}>"
+        return f"<sum of {len(self.terms)}: {lies(self)}{in_brief(self.assumed, self.members)}>"
 
 
 def combine(parts: Iterable[tuple[float, Linear]], constant: float = 0.0) -> Sum:

@@ -29,6 +29,7 @@ from fitcheck.stack.results import (
     assumption,
     in_brief,
     known_unit,
+    lies,
     limits_of_risk,
     spread_table,
 )
@@ -370,11 +371,7 @@ class Response(Plotted):
         return spread_table(self)
 
     def __repr__(self) -> str:
-        low, high = self.worst_case()
-        places = self.unit.decimals_of(low, high)
-        nominal, least, most = (self.unit.show(value, places) for value in (self.nominal, low, high))
-        said = in_brief(self.assumed, self.members)
-        return f"<{self.name}: {nominal}, worst case {least} to {most}{said}>"
+        return f"<{self.name}: {lies(self)}{in_brief(self.assumed, self.members)}>"
 
 
 def response(function: Callable[..., Any], /, *, unit: Unit = PLAIN, name: str = "", **inputs: Linear) -> Response:

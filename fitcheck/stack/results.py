@@ -144,6 +144,17 @@ class _Spread(Protocol):
     def contributions(self) -> list[Contribution]: ...
 
 
+def lies(one: _Spread) -> str:
+    """Nominal and worst case, with decimals enough to tell them apart: "0.20 mm, worst case 0.13 mm to 0.27 mm".
+
+    A nominal outside the worst case, of basic sizes with their zones on one side, is called so.
+    """
+    low, high = one.worst_case()
+    places = one.unit.decimals_of(low, high)
+    nominal, least, most = (one.unit.show(value, places) for value in (one.nominal, low, high))
+    return f"{'' if low <= one.nominal <= high else 'nominal '}{nominal}, worst case {least} to {most}"
+
+
 _ROWS = 12  # of a table of drivers
 
 

@@ -22,6 +22,7 @@ import functools
 import importlib
 import inspect
 import itertools
+import pydoc
 import re
 import textwrap
 from pathlib import Path
@@ -362,3 +363,24 @@ def test_an_input_of_a_question_without_a_word_on_it_is_found():
         part: object = given(Toleranced(), "")
 
     assert [one for one in _of_class(Gap, "Gap") if "field" in one] == ["Gap: field part is not explained"]
+
+
+@pytest.mark.parametrize("package", ["fitcheck", *PACKAGES, "fitcheck.sheet", "fitcheck.planning", "fitcheck.report"])
+def test_help_is_readable(package):
+    module = importlib.import_module(package)
+    said = pydoc.plain(pydoc.render_doc(module))
+    assert inspect.getdoc(module)
+    assert " at 0x" not in said
+    assert "array(" not in said
+    names = dir(module)
+    assert not [name for name in names if name[0] == "_" and name[:2] != "__"] or package == "fitcheck.report"
+    for name in getattr(module, "__all__", ()):
+        assert f"{name}" in names
+        assert inspect.getdoc(getattr(module, name)), name
+
+
+def test_completion_offers_few_names():
+    names = [name for name in dir(fitcheck) if name[0] != "_"]
+    assert len(names) <= 32
+    assert not {"Any", "TYPE_CHECKING", "later", "one_of", "pandas", "QUESTIONS"} & set(names)
+    assert all(getattr(fitcheck, name) is not None for name in names)

@@ -237,6 +237,12 @@ def test_decimals_are_enough_to_tell_the_ends_apart():
     assert "29%" in shown
 
 
+def test_a_nominal_outside_the_worst_case_is_called_one():
+    assert repr(fc.dim("6 g6") + 1.0).startswith("<sum of 1: nominal 7.000 mm, worst case 6.988 mm to 6.996 mm")
+    assert repr(fc.response(product, a=fc.dim("40 H7"), b=HOLE)).startswith("<product: 1600.00, worst case 1600.00")
+    assert repr(fc.response(product, a=PIN, b=PIN)).startswith("<product: nominal 1600.00, worst case 1600.16")
+
+
 def test_a_row_of_any_length_is_shown_in_brief():
     made = stack.Window(THIRD, THIRD, THIRD, THIRD, "x" * 500)
     assert len(repr(made)) < LINE
