@@ -15,6 +15,7 @@ import shutil
 import sys
 import time
 from collections.abc import Iterable
+from functools import cache
 from pathlib import Path
 
 from docstrings import plain
@@ -56,13 +57,31 @@ def said_by(module: str) -> str:
     return f".. automodule:: {module}\n   :no-members:\n   :no-index:\n\n"
 
 
+@cache
+def public() -> frozenset[type]:
+    """The classes that have a place on a page."""
+    modules = [importlib.import_module(f"fitcheck.{short}") for short in PACKAGES]
+    things = [getattr(module, name) for module in modules for name in module.__all__]
+    return frozenset(one for one in things if inspect.isclass(one))
+
+
+def from_hidden_bases(thing: type) -> list[str]:
+    """Methods that a class has from bases of ours that are on no page."""
+    shown = [base for base in thing.__mro__[1:] if base in public()]
+    hidden = [base for base in thing.__mro__[1:] if base.__module__.startswith("fitcheck") and base not in shown]
+    new = [base for base in hidden if not any(issubclass(one, base) for one in shown)]
+    names = dict.fromkeys(name for base in new for name in vars(base) if not name.startswith("_"))
+    return [name for name in names if name not in vars(thing) and inspect.isfunction(getattr(thing, name))]
+
+
 def entry(module: str, name: str) -> str:
     """The directive that shows one public name."""
     thing = getattr(importlib.import_module(module), name)
     if inspect.isclass(thing):
         kind = "exception" if issubclass(thing, Exception) else "class"
-        ours = any(base.__module__.startswith("fitcheck") for base in thing.__bases__)
-        return f".. auto{kind}:: {module}.{name}\n   :members:\n" + "   :show-inheritance:\n" * ours
+        bases = "   :show-inheritance:\n" if any(base in public() for base in thing.__bases__) else ""
+        methods = "".join(f"\n   .. automethod:: {one}\n" for one in from_hidden_bases(thing))
+        return f".. auto{kind}:: {module}.{name}\n   :members:\n{bases}{methods}"
     if callable(thing):
         return f".. autofunction:: {module}.{name}\n"
     return f".. autodata:: {module}.{name}\n   :no-value:\n"

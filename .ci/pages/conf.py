@@ -79,8 +79,9 @@ def _shorten(
     """A question shows its inputs as a table, not as a signature of fifty names; `Number` is shown as `Number`."""
     if inspect.isclass(thing) and issubclass(thing, Question):
         return "", None
-    alias = re.compile(r"TypeAliasForwardRef\('(\w+)'\)")
-    return alias.sub(r"\1", signature) if signature else signature, alias.sub(r"\1", gives) if gives else gives
+    alias, made = re.compile(r"TypeAliasForwardRef\('(\w+)'\)"), re.compile(r"= ?<[^>]+>")
+    shown = made.sub("= ...", alias.sub(r"\1", signature)) if signature else signature
+    return shown, alias.sub(r"\1", gives) if gives else gives
 
 
 def _skip(app: Sphinx, what: str, name: str, thing: object, skip: bool, options: object) -> bool | None:

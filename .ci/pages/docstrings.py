@@ -111,7 +111,7 @@ def marked(lines: list[str], names: Collection[str] = ()) -> list[str]:
         elif section not in ("", "Parameters"):
             out += _in_section(paragraph)
         elif first.startswith(" "):
-            out += [*([] if drawn else ["::", ""]), *(f"    {line}" for line in paragraph)]
+            out += [*([] if drawn else ["::", ""]), *_verbatim(paragraph)]
         elif _ITEM.match(first):
             out += [plain(line) for line in paragraph]
         elif _is_equation(paragraph) and out:
@@ -121,6 +121,10 @@ def marked(lines: list[str], names: Collection[str] = ()) -> list[str]:
         drawn = first.startswith(" ")  # a blank line in a table does not end it
         out.append("")
     return out
+
+
+def _verbatim(lines: list[str]) -> list[str]:
+    return [f"    {line.replace('`', '')}" for line in lines]
 
 
 def _in_section(paragraph: list[str]) -> Iterator[str]:
@@ -139,7 +143,7 @@ def _with_table(paragraph: list[str], names: Collection[str]) -> Iterator[str]:
     table: list[str] = []
     for line in [*paragraph, ""]:
         if table and not line.startswith("  "):
-            yield from ("", "::", "", *(f"    {row}" for row in table), "")
+            yield from ("", "::", "", *_verbatim(table), "")
             table = []
         if line.startswith("  "):
             if text:

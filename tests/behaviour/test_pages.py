@@ -44,6 +44,13 @@ def test_every_public_name_is_on_one_page(load):
         assert not missing, package
 
 
+def test_a_class_shows_what_it_has_from_a_base_without_a_page(load):
+    shown = load("__main__").entry
+    assert "automethod:: plot" in shown("fitcheck.stack", "Linear")
+    assert "automethod:: plot" not in shown("fitcheck.stack", "Dimension")  # which names Linear as its base
+    assert ":show-inheritance:" in shown("fitcheck.stack", "Dimension")
+
+
 def test_every_page_is_in_a_list(load):
     pages = load("__main__").api()
     listed = set(re.findall(r"^   /api/(\S+)$", "\n".join(pages.values()), re.M))
