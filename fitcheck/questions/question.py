@@ -197,7 +197,8 @@ class Question(Shown):
                     said = f"{error}{_another_kind(values[key], inputs, parts or {})}"
                     problems.append(type(error)(said, key=error.key or key))
             elif declared.metadata["default"] is _NEEDED and not unknown:  # it may be the one that is misspelt
-                missing = f"{key}: missing: {reader.expects} is needed ({declared.metadata['doc']})"
+                wanted = getattr(reader, "needed", reader.expects)  # in short, where what is accepted is a long list
+                missing = f"{key}: missing: {wanted} is needed ({declared.metadata['doc']})"
                 problems.append(InputError(missing, key=key))
         if problems and not unknown:
             cls.refuse_early(read_values)

@@ -100,7 +100,9 @@ def test_yield_is_that_of_an_independent_sample(asked):
     failed = np.mean((length - space - travel < 0.3) | (space + seat - length < 0.1))
     assert question.margins.exclusive
     assert question.margins.failing() == pytest.approx(failed, abs=5 * math.sqrt(failed / n) + 1e-6)
-    assert question.findings()[0].probability == pytest.approx(question.margins.failing(), rel=0.02)
+    found = question.findings()[0].probability
+    assert found == pytest.approx(question.margins.failing(), abs=4 * found.standard_error)
+    assert found.standard_error < 0.02 * found
     assert f"{100 * (1 - question.margins.failing()):.2f} %" in question.findings()[0].details["cuts that work"]
 
 

@@ -51,8 +51,12 @@ def test_the_safe_torque_is_that_of_all_screws():
     one, two = (SetScrew.read({**SCREW, "screws": n}) for n in (1, 2))
     assert two.safe_torque < one.safe_torque
     strength = np.minimum(one.strip_torque.sample(400_000, seed=3), one.strip_torque.sample(400_000, seed=4))
-    # It is found for nine tenths of the risk, so that it still meets it when that is sampled again.
-    assert (strength < two.safe_torque).mean() == pytest.approx(0.009, abs=5 * np.sqrt(0.009 / 400_000))
+    share = (strength < two.safe_torque).mean()
+    # It is found for nine tenths of the risk, so that it still meets it when that is sampled again. That of one screw,
+    # 0.0045, is a quantile with some 150 of 32,768 points below it, which may be a twelfth more or less.
+    below = 0.0045 * 32_768
+    assert share == pytest.approx(0.009, abs=3 * 0.009 / np.sqrt(below) + 5 * np.sqrt(0.009 / 400_000))
+    assert share <= 0.01
 
 
 def test_a_torque_that_the_key_cannot_pass_presses_nothing():
@@ -91,7 +95,8 @@ def test_the_safe_torque_is_put_on_with_the_scatter_of_the_hand_or_the_driver():
     assert (driver.put_on.lower, driver.put_on.upper) == pytest.approx((0.188, 0.212))
     with pytest.raises(InputError, match=r"driver = 0.06, hand_torque = 0.4 ± 0.1 N·m: .*without a tolerance"):
         fc.ask("set_screw", **{**SCREW, "driver": "6 %"})
-    set_to = fc.ask("set_screw", **{**SCREW, "hand_torque": "1.5 N·m", "driver": "25 %"})[0].change[0]
+    light = {**SCREW, "pull": "10 N", "hand_torque": "1.5 N·m", "driver": "25 %"}  # held at the safe torque too
+    set_to = fc.ask("set_screw", **light)[0].change[0]
     most = float(re.fullmatch(r"set the driver to no more than ([\d.]+) N·m", set_to)[1])
     assert SetScrew.read(SCREW).safe_torque - 0.01 * 1.25 < most * 1.25 <= SetScrew.read(SCREW).safe_torque
 
@@ -268,11 +273,11 @@ def test_how_many_screws_a_blow_a_swing_and_a_twist_take():
 def test_a_dozen_screws_with_a_locking_hold_less_than_two():
     """The torque that is safe for more screws comes down to what the locking takes: the few that hold are found."""
     asked = {**SCREW, "prevailing": "0.3 ± 0.16 N·m", "hand_torque": "0.5 N·m", "kept": "metal"}
-    question = SetScrew.read({**asked, "pull": "70 N"})
+    question = SetScrew.read({**asked, "pull": "64 N"})
     hold = hold_finding(question, strips=False)
     assert "use 2 screws in one row" in " ".join(hold.change)
     (move,) = (move for move in hold.moves if move.words.startswith("use "))
     assert move.made(question).findings()[1].verdict is Verdict.HOLDS
-    many = SetScrew.read({**asked, "pull": "70 N", "screws": 12, "angles": ["0 deg"] * 12})
+    many = SetScrew.read({**asked, "pull": "64 N", "screws": 12, "angles": ["0 deg"] * 12})
     assert many.hold_at(many.put_on_up_to(many.safe_torque)).worst_case().min == 0
     assert "not even 12" in " ".join(hold_finding(SetScrew.read({**asked, "pull": "80 N"}), strips=False).change)

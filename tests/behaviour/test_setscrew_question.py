@@ -495,7 +495,7 @@ def test_pitches_that_cannot_be_compared(threads, change, words):
 def test_figures_of_strip_risk_and_pitches(findings, pitches):
     for drawing, said in (
         (findings[0].drawing, ("strips the thread", "the hand turns with", "textbook", "model", "threads in the wall")),
-        (pitches, ("M4x0.5-6g", "#8-36 UNF-2A", "threads that hold", "load a thread", "torque a newton")),
+        (pitches, ("M4x0.5-6g", "#8-36 UNF-2A", "threads that hold", "load a thread", "torque for one load")),
     ):
         text = figures.svg(figures.draw(drawing), "figure", "a figure")
         assert all(words in text for words in said)

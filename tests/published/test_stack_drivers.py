@@ -164,7 +164,7 @@ def test_shares_lie_between_the_two_indices():
 
 def test_nothing_varies():
     made = response(lambda x, y: x - x + 0 * y, x=dimension(1e6, plus=1.0, name="x"), y=dimension(3.0, name="y"))
-    assert [row[1:] for row in made.contributions()] == [(0.0, 0.0, 0.0)] * 2
+    assert [row[1:4] for row in made.contributions()] == [(0.0, 0.0, 0.0)] * 2
 
 
 def test_gradient():
