@@ -3,6 +3,7 @@
 Checks: elementary torsion of a tube and statics of a screw.
 """
 
+import itertools
 import math
 import re
 
@@ -34,6 +35,18 @@ def test_a_stuck_tube_is_turned_the_right_way_and_not_too_hard():
     for words in ("never heat a tube with a cell", "not a certificate", "eye protection", "licensed engineer"):
         assert words in said
     assert "no number" in right.details["first"]
+
+
+def test_the_thinnest_section_is_that_of_the_worst_corner():
+    twist = StuckTube.read(TUBE).twist
+    for tube in (twist.inner, twist.outer):
+        sections = [
+            tube.section(dict(zip(tube.inputs, corner, strict=True)))
+            for corner in itertools.product(*[(d.lower, d.upper) for d in tube.inputs.values()])
+        ]
+        Do, Di = min(sections, key=lambda ends: ends[0] - ends[1])
+        assert tube.thinnest_section == pytest.approx((Do, Di))
+        assert Di < Do < tube.nominal_section[0] + 1
 
 
 def test_a_stuck_tube_and_a_joint_to_unscrew_are_one_tube():

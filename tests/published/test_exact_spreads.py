@@ -484,3 +484,11 @@ def test_fifteen_unequal_beta_members_against_numpy():
 def test_a_truncated_normal_spread_ends_where_its_zone_does():
     for k in np.linspace(0.5, 6.0, 200):
         assert TruncatedNormal(k).quantile([0.0, 0.5, 1.0]) == pytest.approx([-1.0, 0.0, 1.0], abs=1e-12)
+
+
+@pytest.mark.parametrize("spread", [Uniform(), Triangular(), Trapezoidal(0.4), Normal(3.0), Arcsine(), Beta(2.0, 3.5)])
+@pytest.mark.parametrize("s", [-3.0, 0.2, 5.0])
+def test_the_cumulant_of_every_spread_is_the_logarithm_of_a_mean(spread, s):
+    p = (np.arange(200_000) + 0.5) / 200_000
+    mean = np.exp(s * spread.quantile(p)).mean()  # a normal one lacks what lies beyond 5 standard deviations
+    assert float(np.real(spread.cumulant(s))) == pytest.approx(math.log(mean), rel=1e-3)

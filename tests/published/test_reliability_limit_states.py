@@ -19,6 +19,7 @@ from scipy import integrate, special, stats
 from fitcheck.errors import InputError
 from fitcheck.stack import Method, Normal, Required, any_fails, correlated, dimension, response
 from fitcheck.stack.probability import sampling
+from fitcheck.stack.probability.densities import Cloud, Plain, Region
 from fitcheck.stack.probability.importance import through_failures
 
 REFERENCE = json.loads((Path(__file__).parents[1] / "reference" / "stack_examples.json").read_text())
@@ -471,3 +472,26 @@ def test_first_order_is_the_normal_tail_at_the_design_point():
 def test_first_order_without_a_design_point_is_refused():
     with pytest.raises(InputError, match="no design point"):
         response(lambda a: a**2 + 1, a=normal()).probability(below=0.0, method="first order")
+
+
+def leaning_region():
+    """Failures beyond a surface that rises to one side and is curved, seen from a point that is not the nearest."""
+    region = Region(np.array([1.2, 0.5, -0.3]), 0, 1.0)
+    region.linear, region.quadratic = np.array([0.9, -0.6]), np.array([[0.3, 0.1], [0.1, -0.2]])
+    region._set_density()
+    return region
+
+
+POINTS = np.random.default_rng(2).normal(0.4, 0.7, (500, 3))
+DENSITIES = [leaning_region(), Plain(np.array([1.0, -0.5, 0.3])), Cloud.through(POINTS, np.ones(len(POINTS)))]
+
+
+@pytest.mark.parametrize("density", DENSITIES, ids=lambda one: type(one).__name__)
+def test_points_are_drawn_by_the_density_that_they_are_weighed_with(density):
+    """The mean of one over the weight is the part of the standard normal law in which points are drawn at all."""
+    rng, n = np.random.default_rng(4), 200_000
+    back = np.exp(-density.log_density(density.draw(rng, n)))
+    inside = np.isfinite(density.log_density(rng.standard_normal((n, 3)))).mean()
+    error = math.sqrt(back.var() / n + inside * (1 - inside) / n)
+    assert error < 0.02
+    assert back.mean() == pytest.approx(inside, abs=5 * error + 1e-9)
