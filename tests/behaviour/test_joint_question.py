@@ -5,6 +5,7 @@ Checked against corner enumeration, areas drawn in shapely, Lamé's ring, and th
 
 import itertools
 import math
+import re
 
 import numpy as np
 import pytest
@@ -129,6 +130,7 @@ def test_jaws_are_told_how_long_they_must_be():
     said = " ".join(ask(**WALLS, removal_torque="60 ± 20 N·m").findings()[3].cautions)
     assert "To hold 80.00 N·m by a friction of 0.2 (assumed) soft jaws need 10526 N" in said
     assert "split clamp that fits all around" in said
+    assert re.search(r"so at least \d+ mm of length; ", said)
 
 
 def test_the_verdict_follows_the_tube():
@@ -266,6 +268,7 @@ def test_four_places_need_a_quarter_of_the_cut():
     )
     assert one == f"{320 / 360 * 1.5:.3f} mm"
     assert four == f"{50 / 360 * 1.5:.3f} mm"
+    assert ask(clock_now="40 ± 1 deg", clock_wanted="0 deg").findings()[-1].details["facing"] == one
     there = ask(clock_now="90 ± 1 deg", clock_wanted="0 deg", clock_places=4).findings()[-1]
     assert "in its place as it is" in there.answer
 

@@ -25,6 +25,10 @@ def test_play_is_the_bore_less_what_comes_out_of_the_printer():
     (printed,) = fc.ask("sliding_fit", **PRINTED)
     (sleeved,) = fc.ask("sliding_fit", **PRINTED, sleeve="0.1 ± 0.01")
     assert turned.worst_case == pytest.approx((0.4, 0.7))
+    # ISO 286-1's preferred fits of the hole basis that play, and no others.
+    named = [one.split(": ")[0] for one in turned.details["turned to a shaft of ISO 286, in this bore"].split("; ")]
+    assert named == ["loose running, c11", "free running, d9", "close running, f7", "sliding, g6",
+                     "locational clearance, h6"]  # fmt: skip
     assert printed.worst_case == pytest.approx((0.1, 0.6))
     assert sleeved.worst_case == pytest.approx((0.1 - 0.22, 0.6 - 0.18))
     assert printed.details["comes out at"] == "31.70 mm, 31.50 mm to 31.90 mm"

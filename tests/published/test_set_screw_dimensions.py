@@ -210,6 +210,7 @@ def test_the_short_screws_a_thin_wall_needs_are_offered():
     assert set_screw("#8").lengths("cup")[:2] == pytest.approx((3.175, 5 / 32 * 25.4))
     assert set_screw("#8").depth(3.175) is None
     assert set_screw("#8").lengths("cone")[0] == pytest.approx(6.35)
+    assert set_screw("M4").points["cone"][0] == 0.0  # ISO 4027 lets a cone end in a point
     for name in set_screw_names():
         for point in ("cup", "cone", "flat", "dog"):
             lengths = set_screw(name).lengths(point)

@@ -201,3 +201,8 @@ def test_a_gradient_needs_a_name_for_each_dimension():
         gradient(2 * a - b)
     with pytest.raises(InputError, match="2 dimensions have no name"):
         gradient(response(lambda x, y: x * y, x=dimension(1.0, plus=0.1), y=dimension(2.0, plus=0.1)))
+
+
+def test_the_gradient_takes_a_size_that_does_not_vary_as_fixed():
+    product = response(lambda a, b: a * b, a=dimension(10.0, plus=0.1, name="a"), b=dimension(3.0, name="b"))
+    assert gradient(product) == pytest.approx({"a": 3.0, "b": 0.0})
