@@ -123,18 +123,29 @@ def first_page(
 
 
 def _box(findings: Sequence[Finding], planned: Sequence[str], measure: Sequence[str]) -> str:
-    rows = "".join(_task(task) for task in tasks(findings))
+    # A plan says itself what is done for what holds.
+    rows = _plan(planned) + "".join(
+        _task(task) for task in tasks(findings) if not planned or task.verdict is not Verdict.HOLDS
+    )
     advice = list(measure) or [", ".join(worth_reading(findings))]
     lines = [line for line in advice if line]
     if lines:
         said = "".join(f"<span>{safe(line)}</span> " for line in lines)
         rows += f'<li><span class="tick"></span><span><b>Measure first:</b> {said}</span></li>'
-    if planned:
-        said = "".join(f"<span>{safe(line)}</span> " for line in planned)
-        rows += f'<li><span class="tick"></span><span><b>The plan:</b> {said}</span></li>'
     state = "stop" if any(one.verdict is Verdict.FAILS for one in findings) else "go"
     done = "<p>Nothing is left to do for these findings.</p>" if not rows else f'<ul class="now">{rows}</ul>'
     return f'<section class="{state}"><h2>{safe(headline(findings))}</h2>\n{done}</section>'
+
+
+def _plan(lines: Sequence[str]) -> str:
+    """The lines of a plan, each to be ticked; those that belong to the one before stand under it."""
+    rows: list[str] = []
+    for line in lines:
+        if line.startswith(" ") and rows:
+            rows[-1] += f"<br>{safe(line.strip())}"
+        else:
+            rows.append(f"{'' if rows else '<b>The plan:</b> '}{safe(line)}")
+    return "".join(f'<li><span class="tick"></span><span>{row}</span></li>' for row in rows)
 
 
 def _task(task: Task) -> str:

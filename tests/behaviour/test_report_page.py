@@ -184,6 +184,14 @@ def test_what_to_do_now_fails_first_in_the_order_of_the_bench(findings):
     said = Reader(page(build, title="wand")).text
     assert "At the screw: turn less (findings 3 , 5 , fails)" in said
     assert "Measure first: length 1 (20% of the spread of finding 2)" in said
+    # A plan's lines come first, a tick each, and say themselves what is done for what holds.
+    lines = ["slug: 6 mm", "1 of 2 likely:", "  depth of the blade", "Cut slug"]
+    planned = page(build, title="wand", planned=lines)
+    assert "The plan: slug: 6 mm 1 of 2 likely: depth of the blade Cut slug At the screw: turn less" in (
+        " ".join(Reader(planned).text.split())
+    )
+    assert "cut it to 9 mm (" not in Reader(planned).text
+    assert planned.count('class="tick"') == 3 + 3 + 1
     ready = Reader(page([finding(at_least=9.4)], title="wand")).text
     assert "Ready: it holds" in ready
 
