@@ -51,9 +51,13 @@ def build():
     return fc.load(DEMO)
 
 
-@cache
 def measurements():
-    return fc.measure_next("plug_length", travel="4 ± 0.2", seat="9 ± 0.2", adds=["16.5 ± 0.6"])
+    return planning.Measurements((MADE["Worth"](),), tuple(plug()))
+
+
+@cache
+def plug():
+    return fc.ask("plug_length", **EVERY_QUESTION["plug"][1])
 
 
 def first(items):
@@ -83,14 +87,14 @@ MADE = {
     "Clocked": lambda: threads.clock("90 deg", "20 deg", "M30x1"),
     "Coated": lambda: threads.coat("M6-6g", threads.coating(ODD, "10 ± 3 µm")),
     "Coating": lambda: threads.coating(ODD, "10 ± 3 µm"),
-    "Conflict": lambda: planning.Conflict(first(fc.ask("plug_length", **EVERY_QUESTION["plug"][1])), THIRD),
+    "Conflict": lambda: planning.Conflict(first(plug()), THIRD),
     "Contribution": lambda: GAP.contributions()[-1],
     "Cost": lambda: stack.Cost(THIRD, 2 / 3),
     "Decision": lambda: threads.decide_size("1 3/8-18 UNEF-2A", "pitch", "1.3330 in", "0.0004 in"),
     "Dimension": lambda: PIN,
     "Distribution": GAP.exact,
-    "Finding": lambda: first(fc.ask("plug_length", **EVERY_QUESTION["plug"][1])),
-    "Findings": lambda: fc.ask("plug_length", **EVERY_QUESTION["plug"][1]),
+    "Finding": lambda: first(plug()),
+    "Findings": plug,
     "Fit": lambda: fc.fit("40 H7/k6"),
     "Gap": lambda: fc.pair("M6").percent(),
     "Identified": lambda: fc.identify(outside=5.9, pitch=1.0),
@@ -125,12 +129,11 @@ MADE = {
     "StripTrials": lambda: fc.strip_trials(["1.1 N·m"], **SCREW),
     "Sum": lambda: GAP,
     "Thread": lambda: fc.thread("M6-6g"),
-    "TighterTolerances": lambda: planning.TighterTolerances(
-        fc.ask("plug_length", **EVERY_QUESTION["plug"][1]), (planning.Tightened(PIN, HOLE),)
-    ),
+    "TighterTolerances": lambda: planning.TighterTolerances(plug(), (planning.Tightened(PIN, HOLE),)),
     "Tightened": lambda: planning.Tightened(PIN, HOLE),
     "Tightening": lambda: stack.Tightening(ODD, THIRD, THIRD, THIRD),
     "ToBuy": lambda: first(build_to_buy()),
+    "ToTap": lambda: planning.ToTap(ODD, "M4x0.7", 2, 3.3, stack.Interval(60 + THIRD, 80.0), THIRD, 2.2, 0.5, units.MM),
     "ToCut": lambda: planning.ToCut(ODD, PIN, HOLE),
     "Unit": lambda: units.unit("in"),
     "Variant": lambda: planning.Variant({ODD: ODD}, tuple),
