@@ -208,7 +208,10 @@ class ScrewInputs(Question):
         """The sizes that say how the thread of the screw stands in that of the wall."""
         sunk = 0.0 if self.spotted is None else self.spotted.middle
         tube = (self.outside.middle, self.bore.middle, min(self.blade.middle, self.bore.middle) - sunk)
-        length = self.screw_length or standard.length_zone(self.size, self.point, self.screw, *tube)
+        return self.sizes_of(self.screw_length or standard.length_zone(self.size, self.point, self.screw, *tube))
+
+    def sizes_of(self, length: Dimension) -> dict[str, Dimension]:
+        """`sizes` of a screw of another length, mm; what was not given of it comes from the standards for that one."""
         return {
             "outside": self.outside,
             "bore": self.bore,

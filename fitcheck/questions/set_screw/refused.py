@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 from fitcheck.errors import InputError, TableError
 from fitcheck.mechanics.spot import SPOTS
@@ -94,7 +95,12 @@ def _check_screw(q: ScrewInputs) -> None:
             f"{q.point_diameter.unit.show(d)} is needed",
             key="point_diameter",
         )
-    length, incomplete = q.sizes["screw_length"], q.sizes["point_length"]
+    refuse_length(q, q.sizes)
+
+
+def refuse_length(q: ScrewInputs, sizes: Mapping[str, Dimension]) -> None:
+    """Raise `InputError` for a screw that has no full thread or does not reach the blade; sizes: of `q.sizes_of`."""
+    length, incomplete = sizes["screw_length"], sizes["point_length"]
     if incomplete.lower > length.upper:
         raise InputError(
             f"point_length = {incomplete}: a point not longer than the screw of {length} is needed", key="point_length"
@@ -105,7 +111,7 @@ def _check_screw(q: ScrewInputs) -> None:
             key="socket_end",
         )
     # Where the wall's thread begins lowest: at the sides of the hole.
-    sides = math.sqrt((q.bore.lower / 2) ** 2 - (d / 2) ** 2)
+    sides = math.sqrt((q.bore.lower / 2) ** 2 - (q.screw.nominal / 2) ** 2)
     highest_tip = min(q.blade.upper, q.bore.lower) - q.bore.lower / 2
     if highest_tip + length.upper <= sides:
         gap = q.bore.middle - min(q.blade.middle, q.bore.middle)

@@ -7,8 +7,11 @@ import math
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+import numpy as np
+
 from fitcheck.errors import InputError
 from fitcheck.questions.moves import Edit
+from fitcheck.questions.set_screw.refused import refuse_length
 from fitcheck.questions.set_screw.standard import length_zone_of
 from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.questions.set_screw.torque_limits import passes, printed_down, set_to
@@ -37,16 +40,21 @@ def longer_screw(q: SetScrew) -> Longer | None:
     """
     if q.size is None:
         return None
-    found = []
+    others = []
     for length in q.size.lengths(q.point):
-        zone = length_zone_of(q.size, length, q.screw)
-        if zone.upper <= q.sizes["point_length"].lower:
+        sizes = q.sizes_of(length_zone_of(q.size, length, q.screw))
+        if sizes["screw_length"].upper <= q.sizes["point_length"].lower:
             continue
         try:
-            other = dataclasses.replace(q, screw_length=zone)
+            refuse_length(q, sizes)
         except InputError:  # too short to reach the blade
             continue
-        found.append(Longer(length, other.threads_engaged.nominal))
+        others.append((length, sizes))
+    if not others:
+        return None
+    nominal = {key: np.array([sizes[key].nominal for _, sizes in others]) for key in q.sizes}
+    threads = np.asarray(q.length(nominal)) / q.screw.pitch
+    found = [Longer(length, float(n)) for (length, _), n in zip(others, threads, strict=True)]
     most = max((one.threads for one in found), default=0.0)
     if most < q.threads_engaged.nominal + _MORE:
         return None
