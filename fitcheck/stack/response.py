@@ -121,7 +121,9 @@ class Response(Plotted):
         """The values of the members at points of the standard zone, one row a point."""
         middles, half_widths = self._zones
         # A row of memory each, as the function goes through one after the other.
-        return dict(zip(self.members, np.multiply(half_widths, z.T, order="C") + middles, strict=True))
+        placed = np.multiply(half_widths, z.T, order="C")
+        placed += middles
+        return dict(zip(self.members, placed, strict=True))
 
     def _arguments(self, values: Mapping[Dimension, FloatArray], shape: tuple[int, ...]) -> dict[str, FloatArray]:
         """The inputs at given values of the members, which are arrays of that shape."""

@@ -34,14 +34,13 @@ import numpy as np
 
 from fitcheck.stack.correlation import correlation_of
 from fitcheck.stack.member import Member
-from fitcheck.stack.probability.sampling import to_zone
+from fitcheck.stack.probability.sampling import AT_ONCE, to_zone
 from fitcheck.stack.results import Contribution
 from fitcheck.units import FloatArray
 
 _EVALUATIONS, _FEWEST_WALKS, _MOST_WALKS = 1 << 15, 1 << 10, 1 << 12
 _STEPS = 17  # values of one dimension that are tried at a corner
 _CORNERS = 64
-_AT_ONCE = 1 << 14  # points in a call: many enough to make light of the call, and not too many for the caches
 _ROUNDING = 64 * float(np.finfo(float).eps)
 
 Values = Callable[[FloatArray], FloatArray]
@@ -101,7 +100,7 @@ def _evaluated(values: Values, pieces: Iterator[FloatArray]) -> FloatArray:
     """The function at pieces of equally many points, a column a point: a row a piece, several of them in a call."""
     found: list[FloatArray] = []
     for first in pieces:
-        together = [first, *itertools.islice(pieces, max(_AT_ONCE // first.shape[1], 1) - 1)]
+        together = [first, *itertools.islice(pieces, max(AT_ONCE // first.shape[1], 1) - 1)]
         found.append(values(np.concatenate(together, axis=1).T).reshape(len(together), -1))
     return np.concatenate(found)
 

@@ -21,7 +21,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable
-from functools import partial
+from functools import lru_cache, partial
 from typing import NamedTuple
 
 import numpy as np
@@ -57,16 +57,24 @@ def find_extremes(values: Values, n: int) -> Extremes:
     if n == 0:
         only = float(values(np.empty((1, 0)))[0])
         return Extremes(only, only, np.empty(0), np.empty(0), True, "exact: no dimension varies")
+    z = _tried_first(n)
+    y = values(z)
+    low, high = _lowest_and_highest(values, z, y)
+    where = "both extremes lie at corners" if low.corner and high.corner else "an extreme lies inside the zone"
+    return Extremes(low.value, high.value, low.at, high.at, False, f"searched; {where}")
+
+
+@lru_cache(maxsize=4)
+def _tried_first(n: int) -> FloatArray:
+    """The middle, the corners and the points inside of so many dimensions, a row each; the same for every function."""
     inside = 2 * np.concatenate(list(even_points(n, _INTERIOR, np.random.default_rng(0)))) - 1
     if n <= _MOST_CORNERS:
         corners = np.array(list(itertools.product((-1.0, 1.0), repeat=n)))
     else:
         corners = np.where(inside < 0, -1.0, 1.0)
-    z = np.concatenate([np.zeros((1, n)), corners, inside])
-    y = values(z)
-    low, high = _lowest_and_highest(values, z, y)
-    where = "both extremes lie at corners" if low.corner and high.corner else "an extreme lies inside the zone"
-    return Extremes(low.value, high.value, low.at, high.at, False, f"searched; {where}")
+    tried = np.asfortranarray(np.concatenate([np.zeros((1, n)), corners, inside]))
+    tried.flags.writeable = False
+    return tried
 
 
 def least_of_sums(middles: FloatArray, slopes: FloatArray) -> Extremes:

@@ -6,9 +6,11 @@ standard error (A. B. Owen, SIAM J. Numer. Anal. 34 (1997) 1884-1910, from memor
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any, Protocol
 
 import numpy as np
@@ -28,6 +30,9 @@ SCRAMBLES = 8
 MOST_KEPT = 1 << 22
 """Values kept at once for an interval."""
 _TINY = 0.5**54  # how near the edge of the unit cube a point may lie
+AT_ONCE = 1 << 14
+"""Points in a call of a function: many enough to make light of the call, and not too many for the caches."""
+_FEW_POINTS, _FEW_MEMBERS = 1 << 12, 32  # of one scramble, that it is kept: 1 MiB
 
 
 def size(samples: int) -> int:
@@ -49,7 +54,7 @@ def even_blocks(members: Sequence[Member], points: int, *, seed: int = 0) -> Ite
     chosen = [members[i] for i in varying]
     tied = any(d.tie is not None for d in chosen)
     for scramble in range(SCRAMBLES):
-        for block in even_points(len(varying), points, scrambling([seed, scramble])):
+        for block in _points(len(varying), points, seed, scramble):
             z = to_zone(chosen, block, tied=tied)
             if len(varying) < len(members):
                 rows = np.zeros((len(members), len(z)))
@@ -88,6 +93,22 @@ def normal_behind(n: int, points: int, chosen: Mapping[int, Sequence[int]]) -> F
     return np.concatenate(found)
 
 
+def _points(n: int, points: int, seed: int, scramble: int) -> Iterable[FloatArray]:
+    """The points of one scramble in the unit cube, in blocks."""
+    if points <= _FEW_POINTS and n <= _FEW_MEMBERS:
+        return _kept_points(n, points, seed, scramble)
+    return even_points(n, points, scrambling([seed, scramble]))
+
+
+@lru_cache(maxsize=4 * SCRAMBLES)
+def _kept_points(n: int, points: int, seed: int, scramble: int) -> tuple[FloatArray, ...]:
+    """Few points are kept for the next function of as many dimensions: a sheet asks the same question many times."""
+    kept = tuple(even_points(n, points, scrambling([seed, scramble])))
+    for block in kept:
+        block.flags.writeable = False
+    return kept
+
+
 class Sampled(Protocol):
     """What is sampled."""
 
@@ -99,9 +120,11 @@ class Sampled(Protocol):
 
 
 def even_values(what: Sampled, points: int) -> Iterator[tuple[int, FloatArray]]:
-    """The number of the scramble and the values at a block of its points."""
-    for scramble, z in even_blocks(what.members, points):
-        yield scramble, what.at(z)
+    """The number of the scramble and the values at a block of its points; several small blocks go in one call."""
+    blocks = even_blocks(what.members, points)
+    while together := list(itertools.islice(blocks, max(AT_ONCE // points, 1))):
+        y = what.at(np.concatenate([z.T for _, z in together], axis=1).T)
+        yield from zip((scramble for scramble, _ in together), np.split(y, len(together)), strict=True)
 
 
 def evenly_drawn(what: Sampled, samples: int) -> FloatArray:
