@@ -20,7 +20,7 @@ from fitcheck.questions.stuck_tube.question import StuckTube
 from fitcheck.questions.stuck_tube.strength import AtMost, Loosening
 from fitcheck.questions.words import ELECTRICAL_CAUTIONS, STRENGTH_CAUTIONS, Meaning, assumed_spreads
 from fitcheck.stack import Dimension, Response, between
-from fitcheck.stack.probability.quantile import low_quantile
+from fitcheck.stack.probability.quantile import advised_quantile
 from fitcheck.stack.synthesis import moved as resized
 from fitcheck.units import FORCE, PERCENT, PLAIN, STRESS, Number, Rounding
 
@@ -35,7 +35,7 @@ def held_finding(asked: StuckTube, held: Held) -> Finding:
     need, ratio = Requirement(at_least=1.0, risk=asked.risk), _margin(asked, held)
     vain = asked.in_vain is not None
     borne = held.borne(used)
-    safe = max(low_quantile(borne, asked.risk), 0.0)
+    safe = max(advised_quantile(borne, asked.risk), 0.0)
     most = used.down(min(safe, max(asked.safe_torque, 0.0)))
     takes = used.show(loosening.torque.nominal)
     does = holds(ratio, need) and not vain

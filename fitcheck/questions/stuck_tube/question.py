@@ -25,7 +25,7 @@ from fitcheck.questions.stuck_tube.gripped import CLEAR, Held
 from fitcheck.questions.stuck_tube.strength import Groove, Loosening, Twist
 from fitcheck.questions.threaded_tube import SOFT_JAWS, ThreadedTube, refuse_large_holes
 from fitcheck.stack import Dimension, Response
-from fitcheck.stack.probability.quantile import low_quantile
+from fitcheck.stack.probability.quantile import advised_quantile
 from fitcheck.threads import Thread
 from fitcheck.units import RATIO, TORQUE, Number
 
@@ -245,7 +245,7 @@ class StuckTube(Question):
     @cached_property
     def safe_torque(self) -> float:
         """Torque at which the weakest section yields with no more than the accepted risk, N·m."""
-        return low_quantile(self.torque_borne, self.risk)
+        return advised_quantile(self.torque_borne, self.risk)
 
 
 def _weakest(twist: Twist, **v: Any) -> Number:
