@@ -523,6 +523,14 @@ def test_a_key_that_enters_the_socket_and_does_not_turn_in_it_is_taken(key):
     assert SetScrew.read({**SCREW, "key": key}).key is not None
 
 
+@pytest.mark.parametrize("key", ["point_diameter", "screw_length"])
+def test_a_screw_larger_than_the_standards_names_what_is_missing(key):
+    large = {**SCREW, "screw": "M30x3.5-6g", "hole": "M30x3.5-6H", "outside": "120 ± 0.1", "bore": "100 H9"}
+    large |= {"blade": "99.5 ± 0.15", "screw_length": "12 ± 0.2", "point_diameter": "20 ± 0.1"}
+    with pytest.raises(InputError, match=f"^{key}: missing: no standard set screw is as large as M30x3.5-6g"):
+        SetScrew.read({name: value for name, value in large.items() if name != key})
+
+
 def test_less_countersink_is_advised_where_there_is_any():
     for inputs, advised in (({}, False), ({"countersink": "0.2"}, True), ({"countersink_inside": "0.2"}, True)):
         assert ("use less countersink" in changes(SetScrew.read({**SCREW, **inputs}), 0.0)) is advised

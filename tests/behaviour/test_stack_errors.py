@@ -381,6 +381,7 @@ def test_tolerances_beside_a_quantity_name_their_unit_too():
 
 
 C = dimension(4.0, plus=0.05, name="spacer")  # another of the same name
+PILES = [inspected(np.linspace(-1.0, 1.0, 60) ** (2 * i + 1), name=f"pile {i}") for i in range(6)]
 
 
 @pytest.mark.parametrize(
@@ -390,6 +391,7 @@ C = dimension(4.0, plus=0.05, name="spacer")  # another of the same name
         (lambda: A.exact().interval(1.0), "confidence = 1: a number between 0 and 1"),
         (lambda: Distribution(0.0, [(math.nan, Normal(3.0))]), "half-widths: finite numbers"),
         (lambda: (A - A).exact().pdf(0.0), "no member varies"),
+        (lambda: sum(PILES[1:], PILES[0]).exact().sf(0.1), "combinations of inspected parts are too many to count"),
         (lambda: in_proportion(A + C, ["spacer"], half_width=0.1), "a name of its own"),
         (lambda: in_proportion(A + B, "spacer", half_width=0.01), "half_width = 0.01: the tolerances that are fixed"),
         (lambda: allocate(A + B, half_width=0.1, bounds={"spacer": (0.2, 1.0)}), "at their least already take 0.2"),
