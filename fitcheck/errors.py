@@ -105,8 +105,8 @@ def finite(name: str, value: Any, unit: str = "", *, one: bool = False) -> Any:
 
     A pint quantity of any registry is converted to `unit`, or refused where it is of another kind or none is named:
     this is the door of every number, so that no unit is lost on the way in. No number beyond 1e15 is taken: nothing of
-    a workshop is so large, and its powers would leave the range of a float. A text or a truth value is no number.
-    `one` asks for a single number and refuses a row of them.
+    a workshop is so large, and its powers would leave the range of a float. A text, a truth value, a time and a complex
+    number are none. `one` asks for a single number and refuses a row of them.
     """
     # What comes oftenest, at a tenth of the time.
     if type(value) is float and -LARGEST <= value <= LARGEST:
@@ -119,7 +119,7 @@ def finite(name: str, value: Any, unit: str = "", *, one: bool = False) -> Any:
         value = [_without_unit(name, item, unit) for item in value]
     try:
         array = np.asarray(value)
-        if value is None or array.dtype.kind in "bSU" or (one and array.ndim):
+        if value is None or array.dtype.kind in "bSUcmM" or (one and array.ndim):
             raise TypeError
         array = array.astype(float)
     except OverflowError:
