@@ -9,7 +9,7 @@ from functools import partial
 from typing import Any, overload
 
 from fitcheck.basis import Basis
-from fitcheck.errors import InputError
+from fitcheck.errors import InputError, name_some
 from fitcheck.planning.outlook import Outlook, Reading, by_readings, certain, outlook
 from fitcheck.planning.replaced import parts_of, with_parts
 from fitcheck.planning.workshop import Workshop
@@ -86,12 +86,14 @@ class Measurements(Sequence[Worth], Shown):
     """The parts that can be measured, the one first whose measurement settles most; they print as advice.
 
     rows: one a part. still_open: the findings that do not hold as long as nothing is measured. together: those among
-    them on sums, each with the outlook once every part is measured.
+    them on sums, each with the outlook once every part is measured. coarse: parts of which a reading is no closer than
+    what is known of them.
     """
 
     rows: tuple[Worth, ...]
     still_open: tuple[Finding, ...]
     together: tuple[tuple[Finding, Outlook], ...] = ()
+    coarse: tuple[str, ...] = ()
 
     @overload
     def __getitem__(self, index: int) -> Worth: ...
@@ -114,7 +116,11 @@ class Measurements(Sequence[Worth], Shown):
     def lines(self) -> list[str]:
         """The advice, a line each."""
         if not self.rows:
-            return ["Nothing is left to measure: every part that could be was measured, or no length varies."]
+            left = "Nothing is left to measure: every part that could be was measured, or no length varies."
+            if self.coarse:
+                parts = name_some(self.coarse)
+                left = f"Nothing is worth measuring: a reading is no closer than the tolerance of {parts}."
+            return [left, *(f"Change it, for measuring does not help: {_about(one)}." for one in self.still_open)]
         found = []
         for i, row in enumerate(row for row in self.rows if row.lines()):
             U = row.unit.show(row.uncertainty, row.unit.decimals_between(row.uncertainty, row.uncertainty))
@@ -205,7 +211,13 @@ def worth_measuring(
         if isinstance(finding.of, Linear):
             known = {part: U for part, (_, U) in means.items() if any(part is d for d in finding.of.members)}
             together.append((finding, outlook(finding, known) if known else certain(finding.verdict)))
-    return Measurements(ranked, open_now, tuple(together))
+    coarse = dict.fromkeys(
+        d.called
+        for question, found in zip(questions, answers, strict=True)
+        for d, (_, U) in _readable(question, found, workshop).items()
+        if 0 < d.half_width <= U
+    )
+    return Measurements(ranked, open_now, tuple(together), tuple(coarse))
 
 
 _AS_DRAWN = (Basis.DRAWN, Basis.STANDARD, Basis.MEMORY)
@@ -213,6 +225,11 @@ _AS_DRAWN = (Basis.DRAWN, Basis.STANDARD, Basis.MEMORY)
 
 def _measurable(question: Question, found: Sequence[Finding], workshop: Workshop) -> dict[Dimension, tuple[str, float]]:
     """The lengths that a reading would narrow, each with its instrument and the uncertainty of a reading."""
+    return {d: (how, U) for d, (how, U) in _readable(question, found, workshop).items() if d.half_width > U}
+
+
+def _readable(question: Question, found: Sequence[Finding], workshop: Workshop) -> dict[Dimension, tuple[str, float]]:
+    """The lengths that are as drawn and can be read, closely enough or not."""
     members = dict.fromkeys(d for finding in found if finding.of is not None for d in finding.of.members)
     given = parts_of(question)
     means: dict[Dimension, tuple[str, float]] = {}
@@ -225,7 +242,7 @@ def _measurable(question: Question, found: Sequence[Finding], workshop: Workshop
     return {
         d: (how, U)
         for d, (how, U) in means.items()
-        if d in members and d.unit.kind is LENGTH and d.basis in _AS_DRAWN and d.half_width > U
+        if d in members and d.unit.kind is LENGTH and d.basis in _AS_DRAWN
         if not isinstance(d, OfCell)  # another one takes its place
     }
 

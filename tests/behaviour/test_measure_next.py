@@ -120,6 +120,39 @@ def test_what_was_measured_is_not_measured_again():
     assert "takes no. 1" not in " ".join(row.part for row in found)
 
 
+@pytest.mark.parametrize(
+    ("change", "caliper", "said"),
+    [
+        ({}, "0.5 mm", "Nothing is worth measuring: a reading is no closer than the tolerance of "),
+        ({"adds": ["64"], "takes": ["14.5", "8.4"]}, "0.02 mm", "Nothing is left to measure"),
+        ({"adds": ["64 measured ± 0.02"], "takes": ["22.9 measured ± 0.02"]}, "0.02 mm", "Nothing is left to measure"),
+    ],
+)
+def test_where_no_reading_helps_the_reason_is_said_and_what_fails_is_to_be_changed(change, caliper, said):
+    found = fc.measure_next("blade_depth", workshop={"caliper": caliper}, **DEPTH | change)
+    assert found.first is None
+    first, second = found.lines()
+    assert first.startswith(said)
+    assert second == "Change it, for measuring does not help: blade depth, depth of the blade."
+
+
+@pytest.mark.parametrize(
+    ("values", "caliper"),
+    [
+        # inches, a caliper that is hardly better than the tolerances, and a spread that leans to one side
+        ({"adds": ["2.520 ± 0.008 in"], "takes": ["0.571 ± 0.012 in"], "at_least": "1.945 in"}, "0.001 in"),
+        ({}, "0.15 mm"),
+        ({"adds": ["64 +0.4/-0"], "takes": ["14.5 ± 0.3, normal", "8.0 +0/-0.2"], "at_most": "42.2 mm"}, "0.02 mm"),
+    ],
+)
+def test_odd_builds_are_told_what_measuring_many_of_them_gives(values, caliper):
+    found = fc.measure_next("blade_depth", workshop={"caliper": caliper}, **DEPTH | values)
+    first = found.first
+    ((finding, told),) = first.outlooks
+    (part,) = (d for d in finding.of.members if d.name == first.part)
+    agree(told, by_measuring(finding, {part: first.uncertainty}, 200), 200)
+
+
 def test_pitch_diameters_are_measured_over_pins_and_only_so():
     joint = {"external": "M36x1.5-6g", "internal": "M36x1.5-6H", "length": "7.5 ± 0.4", "external_material": "6061-T6",
              "internal_material": "6061-T6", "load": "2 N"}  # fmt: skip
