@@ -70,12 +70,14 @@ def most_room(
     box: Sequence[tuple[float, float]],
     now: Sequence[float | None] | None = None,
     enough: float = _MOST,
+    *,
+    least_alone: bool = False,
 ) -> Room:
     """The moves with the greatest least margin, and of these those with the next greatest, and so on.
 
     bounds: of the findings. box: the least and the greatest move of each open size, in its inside unit (mm). now: the
     moves to the sizes as they are, None where there is none. enough: a number, the margin in spreads of which more is
-    of no use.
+    of no use. least_alone: whether any moves with the greatest least margin do.
     """
     n = len(box)
     if any(impossible(one) for one in bounds):
@@ -105,13 +107,13 @@ def most_room(
         x, t = found.x[:n], float(found.x[n])
         least = t if least is None else least
         tight = ~held & (found.ineqlin.marginals < -_TIGHT)
-        if not tight.any() or t >= enough:
+        if least_alone or not tight.any() or t >= enough:
             break
         held |= tight
         level[tight] = t
         if held.all():
             break
-    if now is not None and least is not None:
+    if now is not None and least is not None and not least_alone:
         level[~held] = t
         x = _nearest(rates, limits - level * scales + _TIGHT * scales, box, now, x)
     least = -_MOST if least is None else min(least, stays)
@@ -171,7 +173,7 @@ def contradiction(groups: Sequence[Sequence[Bound]], box: Sequence[tuple[float, 
 
 
 def _can_be_met(bounds: Sequence[Bound], box: Sequence[tuple[float, float]]) -> bool:
-    return most_room(bounds, box).least >= -_TIGHT
+    return most_room(bounds, box, enough=1.0, least_alone=True).least >= -_TIGHT
 
 
 def relaxed_by(groups: Sequence[Sequence[Bound]], place: int, box: Sequence[tuple[float, float]]) -> float | None:

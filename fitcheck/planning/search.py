@@ -326,15 +326,12 @@ class SizeSearch:
         x = here.x + room.x
         for i, size in enumerate(self.sizes):
             for marks in size.marks(float(x[i])):
-                tried = []
-                for mark in marks:
-                    move = mark - float(here.x[i])
-                    left = most_room(bounds, [*box[:i], (move, move), *box[i + 1 :]], self._now(here.x), _ENOUGH)
-                    tried.append((left.least, move, left.x))
-                if tried and max(tried, key=lambda one: one[0])[0] >= wanted:
-                    _, move, moves = max(tried, key=lambda one: one[0])
-                    box[i] = (move, move)
-                    x = here.x + moves
+                moves = [mark - float(here.x[i]) for mark in marks]
+                boxes = [[*box[:i], (move, move), *box[i + 1 :]] for move in moves]
+                left = [most_room(bounds, one, enough=_ENOUGH, least_alone=True).least for one in boxes]
+                if left and max(left) >= wanted:
+                    box = boxes[left.index(max(left))]
+                    x = here.x + most_room(bounds, box, self._now(here.x), _ENOUGH).x
                     break
             else:
                 return None
