@@ -167,6 +167,14 @@ def test_the_low_quantile_of_a_lognormal_is_exact(risk, s, median):
     assert found == pytest.approx(float(ndtri(risk)), abs=0.06)
 
 
+@pytest.mark.parametrize("risk", [1e-3, 1e-5, 1e-7, 1e-9])
+def test_the_low_quantile_near_the_end_of_a_zone_is_never_unsafe(risk):
+    """Two uniform parts: below 2 + e lies e²/8, so the value of a risk is 2 + √(8 risk), and 2 at worst case."""
+    a, b = (dimension(2.0, plus=1.0, spread="uniform", name=name) for name in "ab")
+    found = low_quantile(Response(lambda a, b: a + b, {"a": a, "b": b}, name="strength"), risk)
+    assert 2.0 <= found <= (2 + math.sqrt(8 * risk)) * 1.002
+
+
 def test_less_risk_never_gives_more_torque():
     borne = TUBE.torque_borne
     risks = [1e-3, 2e-4, 1.01e-4, 9.9e-5, 5e-5, 3e-5, 2e-5, 1e-5, 5e-6, 1e-6, 1e-8, 1e-20]
