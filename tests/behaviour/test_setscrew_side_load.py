@@ -10,6 +10,7 @@ import fitcheck as fc
 from fitcheck.errors import InputError
 from fitcheck.mechanics.holding import side_leverage
 from fitcheck.questions import SetScrew, Verdict
+from fitcheck.questions.set_screw.remedies import other_screws
 from fitcheck.questions.set_screw.side_load import row_for_side, side_finding
 
 PLACED = {
@@ -170,3 +171,24 @@ def test_worn_crests_that_hardly_overlap_bear_no_push():
     found = side_finding(question, question.put_on, np.inf, question.side)
     assert found.nominal == 0
     assert found.verdict is Verdict.FAILS
+
+
+def test_two_screws_are_not_in_one_place():
+    """Three in one line at one depth shared a push that one would have taken: they cannot be there."""
+    same = {**PLACED, "screws": 3, "screws_at": ["12 ± 0.2", "30 ± 0.2", "14 ± 0.2"], "angles": ["0 deg"] * 3}
+    with pytest.raises(InputError, match=r"screws_at\[3\] = 14 ± 0.2 mm: 2.00 mm from screws_at\[1\] in the wall"):
+        SetScrew.read(same)
+    near = {**same, "angles": ["359 deg", "0 deg", "11 deg"]}
+    with pytest.raises(InputError, match=r"screws_at\[3\] .* from screws_at\[1\]"):
+        SetScrew.read(near)
+    SetScrew.read({**same, "angles": ["0 deg", "0 deg", "30 deg"]})
+    SetScrew.read({**same, "angles": ["0 deg", "120 deg", "240 deg"], "screws_at": ["12 ± 0.2"] * 3})
+
+
+def test_no_row_is_offered_that_the_socket_has_no_room_for():
+    """100 N takes three screws in a row: M4 6 mm apart, and one diameter from the seat, need 16 mm of socket."""
+    one = {**SCREW, "hand_torque": "0.10 ± 0.02 N·m", "pull": "100 N", "screws": 2, "angles": ["0 deg", "180 deg"]}
+    deep = {**one, "blade_out": "100", "screws_at": ["5", "9.5"], "seated": "60"}
+    rows = [one for one in other_screws(SetScrew.read(deep)) if one.in_row]
+    assert rows[0].number == 3
+    assert not [one for one in other_screws(SetScrew.read({**deep, "seated": "15.5"})) if one.in_row]

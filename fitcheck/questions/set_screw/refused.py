@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Mapping
 
@@ -270,6 +271,24 @@ def _check_side(q: ScrewInputs) -> None:
         if at.upper >= q.seated.lower:
             raise InputError(
                 f"screws_at[{i}] = {at}: a screw that presses on the blade, above its end at {q.seated}, is needed",
+                key="screws_at",
+            )
+    _check_places(q)
+
+
+def _check_places(q: ScrewInputs) -> None:
+    """Two screws are not in one place: nearer than a diameter in the wall they cut into each other."""
+    if q.screws_at is None or q.angles is None or len(q.angles) != q.screws:
+        return
+    places = [(at.middle, angle) for at, angle in zip(q.screws_at, q.angles, strict=True)]
+    for (i, one), (j, other) in itertools.combinations(enumerate(places, start=1), 2):
+        turn = abs(math.remainder(one[1] - other[1], 2 * math.pi))
+        apart = math.hypot(one[0] - other[0], q.bore.middle / 2 * turn)
+        if apart < q.screw.nominal:
+            show = q.screws_at[j - 1].unit.show
+            raise InputError(
+                f"screws_at[{j}] = {q.screws_at[j - 1]}: {show(apart)} from screws_at[{i}] in the wall; at least the "
+                f"screw's diameter of {show(q.screw.nominal)} is needed between two axes",
                 key="screws_at",
             )
 

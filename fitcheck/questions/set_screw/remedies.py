@@ -135,12 +135,26 @@ def screws_to_hold(q: SetScrew, demand: float, first: int = 1, *, in_row: bool =
     return None
 
 
+def between_axes(q: SetScrew) -> float:
+    """The least from axis to axis of two screws in one row, mm: 1.5 diameters, so that metal is left between the holes
+    (common practice, no source).
+    """
+    return 1.5 * q.screw.nominal
+
+
 def other_screws(q: SetScrew) -> tuple[Screws, ...]:
     """More screws in any directions, and fewer or as many in one row, that hold what is asked; none beyond a dozen."""
     around = screws_to_hold(q, q.demand, q.screws + 1)
     # A row asks for no more screws than there are, unless they stand in one.
     row = screws_to_hold(q, q.demand, q.screws + (1 if q.share == 1 else 0), in_row=True)
     if row is not None and around is not None and row.number >= around.number:
+        row = None
+    # Where the depth of the socket is known, so is the room for a row.
+    if (
+        row is not None
+        and q.seated is not None
+        and (row.number - 1) * between_axes(q) > q.seated.lower - q.screw.nominal
+    ):
         row = None
     return tuple(one for one in (around, row) if one is not None)
 

@@ -14,7 +14,7 @@ from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.moves import Besides, Change, Edit, Effect
 from fitcheck.questions.readers import stated_in
-from fitcheck.questions.set_screw.remedies import MOST_SCREWS, torque_to_hold, turned_with
+from fitcheck.questions.set_screw.remedies import MOST_SCREWS, between_axes, torque_to_hold, turned_with
 from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.questions.set_screw.torque_limits import advised_torque, places, set_to
 from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, Meaning, assumed_spreads, listed
@@ -89,7 +89,7 @@ def row_for_side(q: SetScrew, side: float) -> ScrewRow | None:
     if q.seated is None or q.screws_at is None:
         return None
     first = min(q.screws_at, key=lambda at: at.middle)
-    last, near = q.seated.lower - first.half_width - q.screw.nominal, _NEAREST * q.screw.nominal
+    last, near = q.seated.lower - first.half_width - q.screw.nominal, between_axes(q)
     for number in range(2, MOST_SCREWS + 1):
         step = (last - first.middle) / (number - 1)
         if step < near:
@@ -132,11 +132,6 @@ _SHARES = 1.0, 0.5, 0.25, 0.0
 def _printed(like: Dimension, at: float) -> Dimension:
     """A depth as it is printed, rounded towards the mouth, with the tolerance of another."""
     return resized(like, float(like.unit.to_base(like.unit.rounded(at, rounding=Rounding.DOWN))))
-
-
-_NEAREST = 1.5
-"""Diameters of the screw between the axes of two in a row, so that metal is left between their holes (common practice,
-no source)."""
 
 
 def _more_screws(q: SetScrew, force: Response, side: float) -> Iterator[str | Change]:
