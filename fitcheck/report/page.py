@@ -203,12 +203,12 @@ def _rules(finding: Finding) -> str:
     if not finding.rules:
         return ""
     rows = "".join(
-        f'<tr><th scope="row">{safe(one.rule)}</th><td>{safe(one.says)}</td><td>{safe(one.here)}</td>'
-        f"<td>{safe(one.why)} ({safe(one.source)})</td></tr>"
+        f'<tr><th scope="row">{safe(one.rule)}</th><td class="says">{safe(one.says)}</td>'
+        f'<td class="here">{safe(one.here)}</td><td class="why">{safe(one.why)} ({safe(one.source)})</td></tr>'
         for one in finding.rules
     )
     head = "".join(f'<th scope="col">{words}</th>' for words in ("rule of thumb", "says", "here", "why they differ"))
-    return f'<table class="used"><thead><tr>{head}</tr></thead>\n<tbody>{rows}</tbody></table>'
+    return f'<table class="used rules"><thead><tr>{head}</tr></thead>\n<tbody>{rows}</tbody></table>'
 
 
 def _change(finding: Finding) -> str:
