@@ -220,7 +220,8 @@ def _change(finding: Finding) -> str:
 
 def _drawings(number: int, finding: Finding) -> str:
     """The figure of a finding, and the profiles of the pair of threads that its drawing carries, if it does."""
-    unit = finding.unit if finding.unit.kind is LENGTH else MM
+    lengths = [d.unit for d in finding.of.members if d.unit.kind is LENGTH] if finding.of is not None else []
+    unit = finding.unit if finding.unit.kind is LENGTH else next(iter(lengths), MM)
     drawn = {
         f"drawing-{number}": (_figure(finding, unit), "Drawing"),
         f"threads-{number}": (figures.draw(getattr(finding.drawing, "pair", None)), "Thread profiles"),

@@ -10,12 +10,14 @@ import re
 from functools import cache
 
 import pytest
+from asked import HEAT, SLIDING
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from report_findings import BODY, PLUG, SECTION, TUBE, finding
 from screw_inputs import SCREW
 
 import fitcheck
+import fitcheck as fc
 from fitcheck.questions import SetScrew
 from fitcheck.questions.blade.findings import MissedScrew
 from fitcheck.questions.finding import Shape
@@ -52,6 +54,8 @@ ARGUMENTS = {
     "plug": lambda: PLUG,
     "profiles": lambda: "M6-6H/6g",
     "share_figure": lambda: (dimension(3.0, plus=0.1, name="a") + 1.0).contributions(),
+    "module_heat": lambda: _drawn("module_heat", HEAT),
+    "chassis_fit": lambda: _drawn("sliding_fit", SLIDING),
     "short_threads": lambda: (1.5, 2.0, 2.5),
     "spread": lambda: shape(dimension(3.0, plus=0.1, name="a") + dimension(3.0, plus=0.1, name="b")),
     "strip_risk": strip,
@@ -59,6 +63,10 @@ ARGUMENTS = {
     "tube_stack": lambda: TUBE,
     "where": finding,
 }
+
+
+def _drawn(question, inputs):
+    return next(one.drawing for one in fc.ask(question, **inputs) if one.drawing is not None)
 
 
 def drawing_functions():
