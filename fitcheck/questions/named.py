@@ -170,7 +170,14 @@ class RangeByName:
         return f"one of {', '.join(heat_names(self.table))}"
 
     def read(self, value: Any, where: str, parts: Parts) -> Dimension:
-        name = one_of(where, value, heat_names(self.table))
+        if isinstance(value, Dimension):  # read before: one of the table, and no other
+            zone = value.lower, value.nominal, value.upper
+            known = (self._of(name, where) for name in heat_names(self.table))
+            if any(zone == (one.lower, one.nominal, one.upper) for one in known):
+                return value
+        return self._of(one_of(where, value, heat_names(self.table)), where)
+
+    def _of(self, name: str, where: str) -> Dimension:
         found = self.find(name)
         return between(
             found.low,

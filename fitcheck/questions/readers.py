@@ -186,6 +186,8 @@ class Exact:
         return f"{self.sign.kind_words(self.kind)} such as {self.kind.example}"
 
     def read(self, value: Any, where: str, parts: Parts) -> Stated:
+        if isinstance(value, Stated) and value.unit.kind is self.kind:  # read before, as an angle of a planned build
+            return value
         inside, used = read_stated(value, self.kind, where)
         return Stated(inside, used or unit(self.kind.base))
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from fitcheck.errors import InputError, brief, fraction
+from fitcheck.errors import InputError, UnitError, brief, fraction
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import Topic, judge
 from fitcheck.questions.moves import Effect
 from fitcheck.questions.remedy import amount, needed_shift
 from fitcheck.questions.words import Meaning, assumed_spreads
 from fitcheck.stack import Linear, Response
-from fitcheck.units import read
+from fitcheck.units import read_stated
 
 
 def require(
@@ -30,7 +30,7 @@ def require(
     ----------
     quantity : a dimension, a sum (`a - b`) or a response (`fitcheck.response`)
     at_least, at_most : its limits, numbers in its inside unit (mm, N, N·m), texts with their unit ("0.2 mm") or
-        quantities; one may be left out
+        quantities; one may be left out. Of a quantity in inches or in·lbf they name their unit.
     risk : the accepted probability of missing them
     confidence : a probability, of the interval that is reported
     what : what the quantity is called in the answer, "gap"; its own name by default
@@ -50,10 +50,17 @@ def require(
     if not isinstance(quantity, Linear | Response):
         raise InputError(f"quantity = {brief(quantity)}: a dimension, a sum of dimensions or a response is needed")
     kind, unit = quantity.unit.kind, quantity.unit
-    limits = {"at_least": at_least, "at_most": at_most}
-    inside = {key: None if x is None else read(x, kind, key, bare=True) for key, x in limits.items()}
-    requirement = Requirement(at_least=inside["at_least"], at_most=inside["at_most"], risk=risk)
     label = what or getattr(quantity, "name", "") or "quantity"
+    limits = {"at_least": at_least, "at_most": at_most}
+    stated = {key: read_stated(x, kind, key, bare=True) for key, x in limits.items() if x is not None}
+    for key, (number, used) in stated.items():
+        if unit.inch and used is None and number != 0:  # a number alone is in the inside unit; here it may be meant so
+            raise UnitError(
+                f"{key} = {brief(limits[key])} names no unit, beside a quantity in {unit.text}: write {kind.base} or "
+                f"{unit.text} behind it"
+            )
+    inside = {key: stated[key][0] if key in stated else None for key in limits}
+    requirement = Requirement(at_least=inside["at_least"], at_most=inside["at_most"], risk=risk)
     low, high = quantity.worst_case()
     return judge(
         Topic("requirement", name, fraction("confidence", confidence)),

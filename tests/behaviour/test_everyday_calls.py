@@ -125,3 +125,16 @@ def test_the_depth_of_a_blade_needs_no_requirement():
     (depth,) = fc.ask("blade_depth", adds=["64 ± 0.2"], takes=["14.5 ± 0.3"])
     assert depth.nominal == pytest.approx(49.5)
     assert str(depth.verdict) == "holds"
+
+
+@pytest.mark.parametrize("limit", [1.61, "1.61"])
+def test_a_bare_limit_of_a_quantity_in_inches_is_refused(limit):
+    """1.61 would be taken as 1.61 mm, and hold."""
+    depth = fc.dim("2.520 ± 0.008 in") - fc.dim("0.571 ± 0.012 in") - fc.dim("0.315 ± 0.004 in")
+    for key in ("at_least", "at_most"):
+        with pytest.raises(
+            UnitError, match=rf"{key} = '?1.61'? names no unit, beside a quantity in in: write mm or in"
+        ):
+            fc.require(depth, **{key: limit})
+    assert str(fc.require(depth, at_least="1.61 in").verdict) == "holds"
+    assert str(fc.require(depth, at_least=0).verdict) == "holds"

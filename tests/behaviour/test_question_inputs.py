@@ -296,3 +296,16 @@ def test_an_error_of_inputs_that_do_not_go_together_does_too(change, key):
     with pytest.raises(InputError) as caught:
         fc.ask("set_screw", **{**SCREW, **change})
     assert caught.value.key == key
+
+
+@pytest.mark.parametrize("which", EVERY_QUESTION)
+def test_what_was_read_is_read_again_as_it_is(which):
+    """A plan asks a question again with all it was given, whatever the units: angles, torques and speeds among them."""
+    name, inputs = EVERY_QUESTION[which]
+    question = QUESTIONS[name].read({**inputs, **_PLACED.get(name, {})})
+    given = {key: value for key in question.inputs() if (value := getattr(question, key)) is not None}
+    again = type(question).read(given)
+    assert {key: getattr(again, key) for key in given} == given
+
+
+_PLACED = {"set_screw": {"screws": 3, "angles": ["0 deg", "120 deg", "4.18879 rad"]}}

@@ -17,6 +17,7 @@ import pytest
 from scipy import special, stats
 from scipy.integrate import quad
 
+import fitcheck as fc
 from fitcheck.stack import (
     Arcsine,
     Beta,
@@ -492,3 +493,13 @@ def test_the_cumulant_of_every_spread_is_the_logarithm_of_a_mean(spread, s):
     p = (np.arange(200_000) + 0.5) / 200_000
     mean = np.exp(s * spread.quantile(p)).mean()  # a normal one lacks what lies beyond 5 standard deviations
     assert float(np.real(spread.cumulant(s))) == pytest.approx(math.log(mean), rel=1e-3)
+
+
+@pytest.mark.parametrize("width", [1e-60, 1.7e-109, 1e-150])
+def test_a_tiny_zone_has_the_moments_of_a_large_one(width):
+    """Two uniform parts; the cube of a tiny standard deviation is no number of a float, its ratio is (exact)."""
+    made, large = (
+        (fc.dim(0.0, plus=w, spread="uniform") + fc.dim(0.0, plus=w, spread="uniform")).exact() for w in (width, 1.0)
+    )
+    assert (made.skewness, made.kurtosis) == pytest.approx((0.0, 2.4), abs=1e-12)
+    assert made.interval(0.99).max / width == pytest.approx(large.interval(0.99).max, rel=1e-9)

@@ -92,8 +92,8 @@ class Distribution(Plotted):
         A ratio. Raises `InputError` for a member that has none: Student t with up to 3 degrees of freedom.
         """
         self._must_have(3, "skewness")
-        third = math.fsum(a**3 * cumulants(spread)[2] for a, spread in self._members)
-        return third / self.std**3 if self.variance else 0.0
+        std = self.std  # the members over it, so that no power of a tiny one is lost
+        return math.fsum((a / std) ** 3 * cumulants(spread)[2] for a, spread in self._members) if std else 0.0
 
     @property
     def kurtosis(self) -> float:
@@ -102,8 +102,8 @@ class Distribution(Plotted):
         A ratio. Raises `InputError` for a member that has none: Student t with up to 4 degrees of freedom.
         """
         self._must_have(4, "kurtosis")
-        fourth = math.fsum(a**4 * cumulants(spread)[3] for a, spread in self._members)
-        return 3.0 + (fourth / self.variance**2 if self.variance else 0.0)
+        std = self.std
+        return 3.0 + (math.fsum((a / std) ** 4 * cumulants(spread)[3] for a, spread in self._members) if std else 0.0)
 
     def _must_have(self, order: int, what: str) -> None:
         for _, spread in self._members:
