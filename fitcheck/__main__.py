@@ -71,7 +71,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         steps = len(build.questions) + (0 if older is None else len(older.questions)) + ("report" in wanted)
         with progress(steps) as begin:
             chosen = plan(build) if asked.plan else None
-            findings = build.findings(progress=begin) if chosen is None else Findings(chosen.findings)
+            planned = chosen is None or chosen.works
+            # Without a plan the answers are about the sheet as it stands; what comes nearest is no size of the device.
+            as_it_stands = chosen is None or not (planned or build.opened.new)
+            findings = build.findings(progress=begin) if chosen is None or as_it_stands else Findings(chosen.findings)
             if older is not None:
                 from fitcheck.report.table import frame
 
@@ -83,7 +86,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
                 whole = page(
                     findings,
                     title=build.title,
-                    notes=build.notes,
+                    notes=build.notes if planned or as_it_stands else (*build.notes, _NEAREST),
                     sheet_text=build.text,
                     sheet_name=build.path.name,
                     made=made,
@@ -92,7 +95,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
                     shoulder=build.shoulder.nominal if build.shoulder is not None else None,
                 )
                 pages["report"] = (wanted["report"], whole)
-        if "card" in wanted:
+        if "card" in wanted and (planned or as_it_stands):
             from fitcheck.report.card import card
 
             pages["card"] = (wanted["card"], card(build, findings, made=made))
@@ -105,7 +108,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
             unsaid = _say(text(findings, build.title, width=width, full=asked.full, colour=shows_colour()))
         if chosen is not None and as_table is None:
             unsaid = unsaid or _say(section("The plan", chosen.lines(), width=width))
-        if asked.to_do and chosen is None and as_table is None:  # a plan has its own
+        if asked.to_do and as_it_stands and as_table is None:  # a plan has its own
             unsaid = unsaid or _say(section("To do", build.to_do() or ["Nothing is to buy or to cut."], width=width))
         if asked.measure and as_table is None:
             unsaid = unsaid or _say(section("Measure next", measure_next(build).lines(), width=width))
@@ -117,6 +120,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             unsaid = unsaid or _say(section(f"Since {asked.since}", lines, width=width))
         write_all(pages)
         written = "".join(f"\n{what.capitalize()} written to {path}\n" for what, (path, _) in pages.items())
+        if "card" in wanted and "card" not in pages:
+            written += "\nNo card is written: there is no plan, so there is no device to hand over.\n"
         if as_table is not None:  # what is printed is the table alone
             sys.stderr.write(written.lstrip())
         else:
@@ -128,7 +133,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
             print(encodable(f"fitcheck: {line}", getattr(sys.stderr, "encoding", None)), file=sys.stderr)
         return 2
     # A plan that finds no values has no findings either.
-    return 0 if findings and all(finding.verdict is Verdict.HOLDS for finding in findings) else 1
+    return 0 if planned and findings and all(finding.verdict is Verdict.HOLDS for finding in findings) else 1
+
+
+_NEAREST = (
+    "There is no plan: what follows is reckoned with the sizes that come nearest to one, none of which may be cut."
+)
 
 
 def _start(questions: Sequence[str]) -> int:

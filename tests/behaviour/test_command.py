@@ -321,6 +321,25 @@ def test_the_plan_is_answered_and_said(tmp_path, capsys):
     assert "No plan: this cannot be met within what is open" in capsys.readouterr().out
 
 
+def test_without_a_plan_the_answers_are_about_the_sheet_as_it_stands(tmp_path, capsys):
+    """Nothing is cut to what only comes nearest; a part without a size makes no card and says so on the page."""
+    text = 'sheet = 1\n[parts]\nslug = "8 ± 0.1"\n[open]\nslug = "5 .. 7"\n[blade_depth]\nadds = ["46.5 ± 0.2"]\n'
+    text += 'takes = ["slug"]\nat_least = "42 mm"\ncut = "slug"\n'
+    page, card = tmp_path / "page.html", tmp_path / "card.html"
+    asked = ["--plan", "--to-do", "--report", str(page), "--card", str(card)]
+    assert main([str(sheet(tmp_path, text)), *asked]) == 1
+    said = capsys.readouterr().out
+    assert all(words in said for words in ("No plan", "To do\n-----", "38.50 mm deep"))
+    assert card.exists()
+    assert "38.50 mm deep" in page.read_text(encoding="utf-8")
+    card.unlink()
+    new = text.replace('[parts]\nslug = "8 ± 0.1"\n', '[workshop]\nlathe = "± 0.1"\ncut_with = { slug = "lathe" }\n')
+    assert main([str(sheet(tmp_path, new)), *asked]) == 1
+    assert "No card is written: there is no plan" in capsys.readouterr().out
+    assert not card.exists()
+    assert "There is no plan: what follows is reckoned with the sizes" in page.read_text(encoding="utf-8")
+
+
 def test_what_has_changed_since_a_table_is_said(tmp_path, capsys):
     before = sheet(tmp_path, "sheet = 1\n" + DEPTH.format("40 mm"), "before.toml")
     assert main([str(before), "--csv"]) == 1
