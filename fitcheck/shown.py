@@ -9,7 +9,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Mapping, Sequence
 from html import escape
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
 _DIGITS = 8  # of a number: what a person can use
 _LONGEST = 60  # characters of a value inside a line
@@ -107,6 +107,9 @@ def in_a_notebook(one: Any) -> str:
     return ShownTable(own if said.startswith(own) else said.removeprefix("<").removesuffix(">"), rows).html()
 
 
+One = TypeVar("One")
+
+
 class Shown:
     """What says itself in a line, and shows as a table in a notebook; a class may have a better line of its own."""
 
@@ -118,3 +121,10 @@ class Shown:
 
     def _repr_html_(self) -> str:
         return in_a_notebook(self)
+
+
+def shown(one: type[One]) -> type[One]:
+    """A named tuple that says itself as `Shown` does: it can have no base for that."""
+    one.__repr__ = Shown.__repr__  # type: ignore[method-assign, assignment]
+    one._repr_html_ = Shown._repr_html_  # type: ignore[attr-defined]
+    return one

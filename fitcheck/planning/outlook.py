@@ -23,7 +23,7 @@ from fitcheck.basis import Basis
 from fitcheck.errors import InputError
 from fitcheck.questions.finding import Finding, Requirement, Verdict
 from fitcheck.questions.remedy import allowed_moves
-from fitcheck.shown import in_a_line, in_a_notebook
+from fitcheck.shown import shown
 from fitcheck.stack import Dimension, Interval, Linear, Normal, Response, as_built
 from fitcheck.stack.dimension import combine
 from fitcheck.stack.probability.sampling import SAMPLES, even_blocks, evenly_drawn
@@ -41,6 +41,7 @@ _HOPELESS = 20
 """Times the accepted risk: where five readings across the spread all leave more than that, none is searched for."""
 
 
+@shown
 class Outlook(NamedTuple):
     """The chances of each verdict on a finding once a part is measured.
 
@@ -59,12 +60,6 @@ class Outlook(NamedTuple):
         if now is Verdict.HOLDS:
             return self.fails
         return self.holds if now is Verdict.FAILS else self.holds + self.fails
-
-    def __repr__(self) -> str:
-        return in_a_line(self)
-
-    def _repr_html_(self) -> str:
-        return in_a_notebook(self)
 
 
 _CERTAIN = {Verdict.HOLDS: Outlook(1.0, 0.0, 0.0), Verdict.LIKELY: Outlook(0.0, 1.0, 0.0)}

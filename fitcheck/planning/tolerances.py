@@ -29,7 +29,7 @@ from fitcheck.planning.openings import OpenSize
 from fitcheck.planning.search import Point, Row
 from fitcheck.questions import Finding
 from fitcheck.questions.finding import Quantity
-from fitcheck.shown import Shown, in_a_notebook
+from fitcheck.shown import Shown, shown
 from fitcheck.stack import Dimension, Linear, Response, Sum, allocate
 from fitcheck.stack.allocation import Cost
 from fitcheck.stack.synthesis import scaled, shares_that_meet, substituted
@@ -45,6 +45,7 @@ _LESS = (1.0, 0.98, 0.95, 0.9, 0.8)
 _MOST_WAYS = 3
 
 
+@shown
 class Tightened(NamedTuple):
     """A part with a tighter tolerance in place of its own; both as dimensions, in mm inside."""
 
@@ -53,12 +54,6 @@ class Tightened(NamedTuple):
 
     def __str__(self) -> str:
         return f"{self.now.name} {_tolerance(self.then)} (now {_tolerance(self.now)})"
-
-    def __repr__(self) -> str:
-        return f"<{self}>"
-
-    def _repr_html_(self) -> str:
-        return in_a_notebook(self)
 
 
 @dataclass(frozen=True, slots=True, repr=False)

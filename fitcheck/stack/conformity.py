@@ -15,12 +15,13 @@ import numpy as np
 
 from fitcheck.errors import InputError, finite, not_negative, positive
 from fitcheck.later import special
-from fitcheck.shown import in_a_line, in_a_notebook
+from fitcheck.shown import shown
 from fitcheck.stack.results import Interval
 
 CONFORMS, FAILS, UNDECIDED = "conforms", "does not conform", "cannot be decided"
 
 
+@shown
 class Risks(NamedTuple):
     """Probabilities over a whole production: a bad part accepted, and a good part rejected.
 
@@ -30,13 +31,8 @@ class Risks(NamedTuple):
     consumer: float
     producer: float
 
-    def __repr__(self) -> str:
-        return in_a_line(self)
 
-    def _repr_html_(self) -> str:
-        return in_a_notebook(self)
-
-
+@shown
 class Capability(NamedTuple):
     """Cp and Cpk of a process, and the parts out of tolerance in a million, below and above.
 
@@ -48,12 +44,6 @@ class Capability(NamedTuple):
     cpk: float
     ppm_below: float
     ppm_above: float
-
-    def __repr__(self) -> str:
-        return in_a_line(self)
-
-    def _repr_html_(self) -> str:
-        return in_a_notebook(self)
 
 
 def _limits(lower: float | None, upper: float | None) -> tuple[float, float]:

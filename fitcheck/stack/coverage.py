@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from fitcheck.errors import InputError, brief, fraction, not_negative, positive, two_numbers, whole
 from fitcheck.later import special
-from fitcheck.shown import in_a_line, in_a_notebook
+from fitcheck.shown import shown
 
 
 def effective_degrees_of_freedom(uncertainties: Sequence[float], degrees: Sequence[float]) -> float:
@@ -80,6 +80,7 @@ def coverage_factor(confidence: float, degrees: float = math.inf) -> float:
     return float(special.stdtrit(positive("degrees", degrees, one=True), above))
 
 
+@shown
 class Agreement(NamedTuple):
     """Whether two intervals agree.
 
@@ -91,12 +92,6 @@ class Agreement(NamedTuple):
     high: float
     tolerance: float
     agrees: bool
-
-    def __repr__(self) -> str:
-        return in_a_line(self)
-
-    def _repr_html_(self) -> str:
-        return in_a_notebook(self)
 
 
 def compare_intervals(

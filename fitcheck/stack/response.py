@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from fitcheck.errors import InputError, brief, fraction, whole
-from fitcheck.shown import ShownTable, in_a_line, in_a_notebook
+from fitcheck.shown import ShownTable, shown
 from fitcheck.stack.correlation import correlation_of
 from fitcheck.stack.dimension import Dimension, Linear
 from fitcheck.stack.plotted import Plotted
@@ -42,6 +42,7 @@ _BLOCK = 1 << 17  # points of a sample drawn at a time
 _MOST_COUNTED = 1 << 18  # values that a count keeps: those that an interval takes too, unless it is asked for more
 
 
+@shown
 class Moments(NamedTuple):
     """Mean and variance, and how they were found.
 
@@ -51,12 +52,6 @@ class Moments(NamedTuple):
     mean: float
     variance: float
     method: str
-
-    def __repr__(self) -> str:
-        return in_a_line(self)
-
-    def _repr_html_(self) -> str:
-        return in_a_notebook(self)
 
 
 class _Drawn(NamedTuple):

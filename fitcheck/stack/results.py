@@ -11,11 +11,12 @@ import numpy as np
 
 from fitcheck.errors import InputError, brief
 from fitcheck.later import optimize
-from fitcheck.shown import ShownTable, in_a_line, in_a_notebook
+from fitcheck.shown import ShownTable, shown
 from fitcheck.stack.member import Member
 from fitcheck.units import LENGTH, MM, Kind, Unit, is_quantity, read, read_stated, unit_of_quantity
 
 
+@shown
 class Contribution(NamedTuple):
     """What one dimension does to a result.
 
@@ -31,12 +32,6 @@ class Contribution(NamedTuple):
     worst_case_share: float
     variance_share: float
     called: str = ""
-
-    def __repr__(self) -> str:
-        return in_a_line(self)
-
-    def _repr_html_(self) -> str:
-        return in_a_notebook(self)
 
 
 class Method(StrEnum):
@@ -246,6 +241,7 @@ def limits_of_risk(
     return low, high
 
 
+@shown
 class Interval(NamedTuple):
     """Lower and upper end of a range.
 
@@ -254,11 +250,3 @@ class Interval(NamedTuple):
 
     min: float
     max: float
-
-    def __repr__(self) -> str:
-        """With the digits that a person can use; the ends themselves have them all."""
-        low, high = (float(f"{end:.8g}") for end in self)
-        return f"Interval(min={low!r}, max={high!r})"
-
-    def _repr_html_(self) -> str:
-        return in_a_notebook(self)

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from fitcheck.errors import InputError, brief, whole
-from fitcheck.shown import in_a_line, in_a_notebook
+from fitcheck.shown import shown
 from fitcheck.stack.dimension import Linear
 from fitcheck.stack.probability.even_points import even_points, scrambling
 from fitcheck.stack.probability.sampling import SCRAMBLES, to_zone
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 
+@shown
 class Index(NamedTuple):
     """Share of the variance due to a dimension alone (`first`) and with all it acts together with (`total`).
 
@@ -40,12 +41,6 @@ class Index(NamedTuple):
     total: float
     first_error: float
     total_error: float
-
-    def __repr__(self) -> str:
-        return in_a_line(self)
-
-    def _repr_html_(self) -> str:
-        return in_a_notebook(self)
 
 
 def gradient(what: Linear | Response) -> dict[str, float]:

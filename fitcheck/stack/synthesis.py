@@ -15,7 +15,7 @@ import numpy as np
 
 from fitcheck.errors import InputError, UnresolvedError, brief, finite, two_numbers
 from fitcheck.later import optimize
-from fitcheck.shown import in_a_line, in_a_notebook
+from fitcheck.shown import shown
 from fitcheck.stack.dimension import Dimension, Linear, Sum
 from fitcheck.stack.probability.sampling import SAMPLES, evenly_drawn
 from fitcheck.stack.response import Response
@@ -23,6 +23,7 @@ from fitcheck.stack.results import Interval, assumption, limits_of_risk, shortes
 from fitcheck.units import FloatArray
 
 
+@shown
 class Window(NamedTuple):
     """The nominals of one dimension that meet a requirement, and the one that leaves the most room.
 
@@ -42,13 +43,8 @@ class Window(NamedTuple):
         """Whether any nominal meets the requirement."""
         return self.least is not None
 
-    def __repr__(self) -> str:
-        return in_a_line(self)
 
-    def _repr_html_(self) -> str:
-        return in_a_notebook(self)
-
-
+@shown
 class Tightening(NamedTuple):
     """How far the tolerance of one dimension alone must come down: to `share` of itself; None if that is not enough.
 
@@ -60,12 +56,6 @@ class Tightening(NamedTuple):
     share: float | None
     plus: float | None
     minus: float | None
-
-    def __repr__(self) -> str:
-        return in_a_line(self)
-
-    def _repr_html_(self) -> str:
-        return in_a_notebook(self)
 
 
 def moved(d: Dimension, nominal: float) -> Dimension:

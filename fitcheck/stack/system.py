@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from fitcheck.errors import InputError, brief, whole
-from fitcheck.shown import in_a_line, in_a_notebook
+from fitcheck.shown import shown
 from fitcheck.stack.dimension import Linear
 from fitcheck.stack.probability.failure import Limited, LimitStates
 from fitcheck.stack.probability.sampling import SAMPLES
@@ -18,6 +18,7 @@ from fitcheck.stack.results import Interval, Probability, limits_of_risk
 from fitcheck.stack.worst_case import Extremes, least_of_sums
 
 
+@shown
 class Required(NamedTuple):
     """What must not lie below or above its limits.
 
@@ -28,12 +29,6 @@ class Required(NamedTuple):
     what: Linear | Response
     below: float | str | None = None
     above: float | str | None = None
-
-    def __repr__(self) -> str:
-        return in_a_line(self)
-
-    def _repr_html_(self) -> str:
-        return in_a_notebook(self)
 
 
 def any_fails(requirements: Sequence[Required], *, method: str = "auto", samples: int = SAMPLES) -> Probability:

@@ -13,7 +13,7 @@ import math
 from typing import Any, NamedTuple
 
 from fitcheck.errors import finite, not_negative, one_of, positive
-from fitcheck.shown import in_a_line, in_a_notebook
+from fitcheck.shown import shown
 from fitcheck.threads import resolve
 from fitcheck.threads.thread import Thread
 from fitcheck.units import ANGLE, LENGTH, Number, read
@@ -35,6 +35,7 @@ def advance_of(angle: Number, lead: Number, *, left_hand: bool = False) -> Numbe
     return moved
 
 
+@shown
 class Clocked(NamedTuple):
     """A cut or shim and what it does.
 
@@ -48,12 +49,6 @@ class Clocked(NamedTuple):
     angle: float
     angle_tolerance: float
     amount_tolerance: float | None
-
-    def __repr__(self) -> str:
-        return in_a_line(self)
-
-    def _repr_html_(self) -> str:
-        return in_a_notebook(self)
 
 
 def least_cut(

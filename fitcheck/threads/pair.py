@@ -8,7 +8,7 @@ from typing import NamedTuple, Protocol, TypeGuard
 
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError, brief, one_of
-from fitcheck.shown import Shown, in_a_line, in_a_notebook
+from fitcheck.shown import Shown, shown
 from fitcheck.stack import Linear, Sum
 from fitcheck.stack.dimension import combine
 from fitcheck.threads import profile
@@ -33,6 +33,7 @@ class HasSizes(Protocol):
         ...
 
 
+@shown
 class Gap(NamedTuple):
     """Two ends of a range. min, max: least and greatest value, mm (of a percentage or turns: without unit); None where
     the standards leave it open.
@@ -40,12 +41,6 @@ class Gap(NamedTuple):
 
     min: float | None
     max: float | None
-
-    def __repr__(self) -> str:
-        return in_a_line(self)
-
-    def _repr_html_(self) -> str:
-        return in_a_notebook(self)
 
 
 def axial_play(clearance: float, P: float, P_nut: float) -> float:
