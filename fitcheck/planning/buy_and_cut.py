@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from fitcheck.errors import InputError
 from fitcheck.mechanics import protrusion
 from fitcheck.mechanics.tapping import drill_oversize
-from fitcheck.mechanics.wall import standing_tip
 from fitcheck.questions import PlugLength, Question, SetScrew
+from fitcheck.questions.set_screw.strength import tip_stands
 from fitcheck.questions.set_screw.torque_limits import advised_torque, down, set_to
 from fitcheck.shown import Shown
 from fitcheck.stack import Dimension, Interval, Response
@@ -66,8 +66,11 @@ class ToBuy(Shown):
         return f"from {up(-low)} sunk to {up(high)} standing out"
 
 
-def _stands_out(blade: Number, bore: Number, screw_length: Number, outside: Number) -> Number:
-    return protrusion(standing_tip(blade, bore), screw_length, outside)
+_STANDS_OUT = "blade", "bore", "spotted", "screw_length", "outside"
+
+
+def _stands_out(screw_length: Number, outside: Number, **v: Number) -> Number:
+    return protrusion(tip_stands(v), screw_length, outside)
 
 
 def to_buy(asked: SetScrew) -> ToBuy:
@@ -85,7 +88,7 @@ def to_buy(asked: SetScrew) -> ToBuy:
     ('M4x0.7-6g', 3.0, 2.0)
     """
     sizes = asked.sizes
-    height = Response(_stands_out, {key: sizes[key] for key in ("blade", "bore", "screw_length", "outside")})
+    height = Response(_stands_out, {key: sizes[key] for key in _STANDS_OUT if key in sizes})
     length, torque = sizes["screw_length"], advised_torque(asked).torque
     used = asked.hand_torque.unit
     return ToBuy(

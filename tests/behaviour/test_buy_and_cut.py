@@ -42,6 +42,12 @@ def test_it_stands_out_as_far_as_the_corners_of_its_sizes_say():
     assert "sunk by" in str(bought(screw_length="2.0 ± 0.1", outside="31 ± 0.1"))
 
 
+def test_a_screw_in_a_dimple_stands_out_by_so_much_less():
+    """The line that buys it and the finding on it say the same height."""
+    plain, spotted = bought(), bought(spotted="0.8 ± 0.1", blade_material="polycarbonate")
+    assert tuple(spotted.out) == pytest.approx((plain.out.min - 0.9, plain.out.max - 0.7), abs=1e-6)
+
+
 @pytest.mark.parametrize(
     ("more", "standard"),
     [

@@ -11,7 +11,6 @@ from fitcheck.mechanics import (
     protrusion,
     self_locking_friction,
 )
-from fitcheck.mechanics.wall import standing_tip
 from fitcheck.questions.moves import Change, Effect
 from fitcheck.questions.set_screw.remedies import longer_screw, turned_with
 from fitcheck.questions.set_screw.standard import (
@@ -21,7 +20,7 @@ from fitcheck.questions.set_screw.standard import (
     length_taken,
     point_taken,
 )
-from fitcheck.questions.set_screw.strength import SetScrew
+from fitcheck.questions.set_screw.strength import SetScrew, tip_stands
 from fitcheck.questions.set_screw.tapped import BELL_MOUTH_TAKEN, BY_HAND
 from fitcheck.questions.set_screw.torque_limits import (
     advised_torque,
@@ -187,8 +186,7 @@ def backing_words(q: SetScrew) -> dict[str, str]:
     left = q.threads_backed_off
     low, _ = left.worst_case()
     v, show = q.nominal, q.bore.unit.show
-    tip = standing_tip(v["blade"], v["bore"]) - v.get("spotted", 0.0)
-    out = float(protrusion(tip, v["screw_length"], v["outside"]))
+    out = float(protrusion(tip_stands(v), v["screw_length"], v["outside"]))
     falls = "; it can fall out" if low <= 0 else ""
     return {
         "backing off": (

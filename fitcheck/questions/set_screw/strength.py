@@ -95,8 +95,7 @@ class SetScrew(ScrewInputs):
         if "trial_wall" in v:  # a flat piece, drilled through, and no screw has more thread than it is long
             taken = np.asarray(v["countersink"]) + v["countersink_inside"]
             return np.asarray(np.clip(np.asarray(v["trial_wall"]) - taken, 0.0, np.maximum(v["screw_length"], 0.0)))
-        tip = standing_tip(v["blade"], v["bore"]) - v.get("spotted", 0.0)
-        return self._left(engaged_length(tip=tip, **_wall(v)), v)
+        return self._left(engaged_length(tip=tip_stands(v), **_wall(v)), v)
 
     def backed_off(self, v: Mapping[str, Any]) -> Number:
         """Engaged length with the tip flush with the bore, out of the way of any blade, mm [1]_.
@@ -358,9 +357,10 @@ class SetScrew(ScrewInputs):
     def sinks(self) -> bool:
         """Whether the incomplete thread at the socket can lie in the wall with the screw on the blade."""
         sizes = self.sizes
-        tip = float(standing_tip(sizes["blade"].lower, sizes["bore"].upper))
-        tip -= 0.0 if self.spotted is None else self.spotted.upper
-        full_to = tip + sizes["screw_length"].lower - sizes["socket_end"].upper
+        lowest = {"blade": sizes["blade"].lower, "bore": sizes["bore"].upper}
+        if self.spotted is not None:
+            lowest["spotted"] = self.spotted.upper
+        full_to = float(tip_stands(lowest)) + sizes["screw_length"].lower - sizes["socket_end"].upper
         return full_to < sizes["outside"].upper / 2 - sizes["countersink"].lower
 
     @cached_property
@@ -520,6 +520,19 @@ class SetScrew(ScrewInputs):
         .. [1] `fitcheck.mechanics.holding.slip_demand`.
         """
         return float(slip_demand(pull, twist, self.blade.nominal))
+
+
+def tip_stands(v: Mapping[str, Any]) -> Number:
+    """Height over the tube's axis of a tip that stands on the blade, or as deep in it as it is spotted, mm [1]_.
+
+    v: numbers or arrays by the names of `SetScrew.sizes`, mm. Raises `InputError` where its model refuses a value.
+
+    References
+    ----------
+    .. [1] `fitcheck.mechanics.wall.standing_tip`.
+    """
+    spotted: Number = v.get("spotted", 0.0)
+    return standing_tip(v["blade"], v["bore"]) - spotted
 
 
 def _turned_to(median: float, spread: float, torque: float) -> Piece:

@@ -10,10 +10,9 @@ import numpy as np
 
 from fitcheck.errors import InputError
 from fitcheck.mechanics import dent_depth, dent_load
-from fitcheck.mechanics.wall import standing_tip
 from fitcheck.questions.set_screw.pressed_blade import yields
 from fitcheck.questions.set_screw.standard import Bears, Key, key_bears, socket_bears
-from fitcheck.questions.set_screw.strength import SetScrew
+from fitcheck.questions.set_screw.strength import SetScrew, tip_stands
 from fitcheck.units import Rounding, Unit
 
 
@@ -85,11 +84,11 @@ class TurnsOff(NamedTuple):
 def turns_off(q: SetScrew) -> TurnsOff:
     """How far the screw is backed off to let the blade in."""
     dent = dented(q, most_used(q)) or 0.0
-    sunk = (0.0, 0.0) if q.spotted is None else (q.spotted.nominal, q.spotted.upper)
-    sizes = (q.blade.nominal, q.bore.nominal, sunk[0]), (q.blade.lower, q.bore.upper, sunk[1])
-    return TurnsOff(
-        *((bore / 2 - float(standing_tip(blade, bore)) + dent + deep) / q.screw.lead for blade, bore, deep in sizes)
-    )
+    usual = {"blade": q.blade.nominal, "bore": q.bore.nominal}
+    worst = {"blade": q.blade.lower, "bore": q.bore.upper}
+    if q.spotted is not None:
+        usual["spotted"], worst["spotted"] = q.spotted.nominal, q.spotted.upper
+    return TurnsOff(*((v["bore"] / 2 - float(tip_stands(v)) + dent) / q.screw.lead for v in (usual, worst)))
 
 
 def most_used(q: SetScrew) -> float:
