@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any, NamedTuple, TypeVar
 
 from fitcheck.errors import InputError
 from fitcheck.questions.finding import Quantity, Requirement
-from fitcheck.questions.moves import Resizing
+from fitcheck.questions.moves import Change, Effect, Resizing
 from fitcheck.stack import Dimension, Interval, Linear, solve_for
 from fitcheck.units import Rounding, Unit
 
@@ -160,6 +160,26 @@ def least_change(
 
 
 _HALVINGS = 14
+
+
+def change_by(
+    asked: Asked,
+    line: str,
+    way: Resizing,
+    quantity: Callable[[Asked], Quantity | None],
+    requirement: Requirement,
+    most: float,
+) -> Iterator[Change]:
+    """The line that says by how much `way` is changed for a quantity to hold, in place of {}; none where none is needed
+    or does. The rest as `least_change`.
+    """
+    found = quantity(asked)
+    if found is None or holds(found, requirement):
+        return
+    by = least_change(asked, way, quantity, requirement, most)
+    if by is not None:
+        words = f"{line.format(way.part.unit.up(by))} and it {Effect.HOLDS}"
+        yield Change.of(words, Effect.HOLDS, [way.by(by)])
 
 
 def holds(quantity: Quantity, requirement: Requirement) -> bool:

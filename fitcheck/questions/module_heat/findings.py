@@ -13,7 +13,7 @@ from fitcheck.questions.judge import judge
 from fitcheck.questions.module_heat.question import ModuleHeat
 from fitcheck.questions.moves import Change, Edit, Effect, Resizing
 from fitcheck.questions.question import answers
-from fitcheck.questions.remedy import holds, least_change
+from fitcheck.questions.remedy import change_by, holds
 from fitcheck.questions.words import Meaning, assumed_spreads
 from fitcheck.stack import Response
 from fitcheck.stack.synthesis import moved as resized
@@ -134,17 +134,10 @@ def _less(asked: ModuleHeat, limit: float) -> tuple[str | Change, ...]:
     )
 
 
-def _less_power(
-    asked: ModuleHeat, quantity: Callable[[ModuleHeat], Response], need: Requirement
-) -> Iterator[str | Change]:
+def _less_power(asked: ModuleHeat, quantity: Callable[[ModuleHeat], Response], need: Requirement) -> Iterator[Change]:
     """How much less power keeps the limit; nothing where it is kept, or where none does."""
-    if holds(quantity(asked), need):
-        return
     way = Resizing("power", asked.power, -1.0)
-    by = least_change(asked, way, quantity, need, asked.power.lower)
-    if by is not None:
-        line = f"use {asked.power.unit.up(by)} less power and it {Effect.HOLDS}"
-        yield Change.of(line, Effect.HOLDS, [way.by(by)])
+    return change_by(asked, "use {} less power", way, quantity, need, asked.power.lower)
 
 
 def _finding(

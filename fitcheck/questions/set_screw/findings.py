@@ -23,6 +23,7 @@ from fitcheck.questions.set_screw.own_trials import TRY_SOME, trial_words
 from fitcheck.questions.set_screw.remedies import (
     MOST_SCREWS,
     Screws,
+    each_turned,
     other_screws,
     placed,
     screws_to_hold,
@@ -346,8 +347,7 @@ def _to_hold_more(q: SetScrew, put_on: Dimension, low: float) -> tuple[str | Cha
 
 def _with_screws(q: SetScrew, screws: Screws) -> Change:
     """The line that offers so many screws, and the move that asks again with them."""
-    how = "turned with" if q.driver is None else "with the driver set to"
-    line = f"use {screws.number} screws {screws.where}, each {how} no more than {down(q.put_on.unit, screws.torque)}"
+    line = f"use {screws.number} screws {screws.where}, {each_turned(q, screws.torque)}"
     unplaced = (Edit(key, None) for key in placed(q) if key != "angles")
     edits = [Edit("screws", screws.number), Edit("angles", screws.angles), *unplaced, turned_with(q, screws.torque)]
     return Change.of(line, Effect.HOLDS, edits)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -14,7 +15,7 @@ from fitcheck.questions.moves import Edit
 from fitcheck.questions.set_screw.refused import refuse_length
 from fitcheck.questions.set_screw.standard import length_zone_of
 from fitcheck.questions.set_screw.strength import SetScrew
-from fitcheck.questions.set_screw.torque_limits import passes, printed_down, set_to
+from fitcheck.questions.set_screw.torque_limits import down, passes, printed_down, set_to
 from fitcheck.stack import Dimension
 from fitcheck.stack.synthesis import moved
 
@@ -163,8 +164,12 @@ _ROUNDING = 1e-9
 """By which a whole number may be passed in rounding."""
 
 
+@lru_cache(maxsize=2 * MOST_SCREWS)
 def _held_by(q: SetScrew, number: int, in_row: bool) -> tuple[Screws | None, float]:
-    """So many screws at their safe torque, and what they hold at worst case, N; None where no torque is safe."""
+    """So many screws at their safe torque, and what they hold at worst case, N; None where no torque is safe.
+
+    Kept for the question at hand, of which several demands are asked.
+    """
     unplaced: dict[str, Any] = dict.fromkeys(placed(q))
     unplaced |= {"angles": (0.0,) * number if in_row else None}
     more = dataclasses.replace(q, screws=number, **unplaced)
@@ -175,6 +180,12 @@ def _held_by(q: SetScrew, number: int, in_row: bool) -> tuple[Screws | None, flo
     torque = printed_down(q, set_to(q, safe))
     held = more.hold_at(q.put_on_up_to(torque * (1 + (q.driver or 0.0)))).worst_case().min
     return Screws(number, torque, in_row), held
+
+
+def each_turned(q: SetScrew, torque: float) -> str:
+    """What is said of screws that may be turned with no more than a torque, N·m; of a driver what it is set to."""
+    how = "turned with" if q.driver is None else "with the driver set to"
+    return f"each {how} no more than {down(q.put_on.unit, torque)}"
 
 
 def turned_with(q: SetScrew, torque: float) -> Edit:

@@ -14,8 +14,8 @@ from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.moves import Besides, Change, Edit, Effect
 from fitcheck.questions.readers import stated_in
-from fitcheck.questions.set_screw.remedies import MOST_SCREWS, between_axes, torque_to_hold, turned_with
-from fitcheck.questions.set_screw.strength import SetScrew
+from fitcheck.questions.set_screw.remedies import MOST_SCREWS, between_axes, each_turned, torque_to_hold, turned_with
+from fitcheck.questions.set_screw.strength import POINTS, SetScrew
 from fitcheck.questions.set_screw.torque_limits import advised_torque, places, set_to
 from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, Meaning, assumed_spreads, listed
 from fitcheck.stack import Dimension, Response
@@ -25,8 +25,6 @@ from fitcheck.units import FORCE, Number, Rounding
 
 KNOCK = 50.0
 """A knock of the tip on a door frame, N, or more (estimate, no source)."""
-_POINTS = 1 << 15
-"""Samples behind it: what is known of a thread is not worth more."""
 
 
 def _placed(q: SetScrew) -> dict[str, Dimension]:
@@ -58,7 +56,7 @@ def tip_force(q: SetScrew, torque: Dimension, passes: float) -> Response | None:
         return None
     inputs = {**q.strip_inputs, **placed, "hand_torque": torque}
     used = stated_in(q.side if q.side is not None else q.pull, FORCE)
-    return Response(partial(_strips_at, q, passes), inputs, unit=used, name="force across the tip", samples=_POINTS)
+    return Response(partial(_strips_at, q, passes), inputs, unit=used, name="force across the tip", samples=POINTS)
 
 
 def _strips_at(q: SetScrew, passes: float, **v: Any) -> Number:
@@ -144,12 +142,9 @@ def _more_screws(q: SetScrew, force: Response, side: float) -> Iterator[str | Ch
             "no number of such screws in one row bears it and holds the blade: the first of them takes the lever alone"
         )
         return
-    used, size = q.put_on.unit, row.at[0].unit
-    depths = listed([size.show(at.nominal) for at in row.at])
-    how = "turned with" if q.driver is None else "with the driver set to"
-    torque = used.show(row.torque, places(used, row.torque))
+    depths = listed([row.at[0].unit.show(at.nominal) for at in row.at])
     yield Change.of(
-        f"use {row.number} screws in one row at depths of {depths}, each {how} no more than {torque}",
+        f"use {row.number} screws in one row at depths of {depths}, {each_turned(q, row.torque)}",
         Effect.WITHIN_RISK,
         [
             Edit("screws", row.number),

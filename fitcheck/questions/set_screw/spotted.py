@@ -27,15 +27,13 @@ from fitcheck.questions.judge import judge
 from fitcheck.questions.quantities import of_property, shear_assumption
 from fitcheck.questions.readers import stated_in
 from fitcheck.questions.set_screw.sentences import filled_in, torque_advice
-from fitcheck.questions.set_screw.strength import SetScrew
+from fitcheck.questions.set_screw.strength import POINTS, SetScrew
 from fitcheck.questions.set_screw.torque_limits import advised_torque, down, printed_down, set_to
 from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, Meaning, assumed_spreads
 from fitcheck.stack import Dimension, Response, dimension
 from fitcheck.stack.probability.quantile import advised_quantile
 from fitcheck.units import FORCE, Number
 
-_POINTS = 1 << 15
-"""Samples behind it: what is known of a thread is not worth more."""
 _SOME = 1e-6
 """What a spread without end leaves of a size or strength that cannot be nothing."""
 _OFFERED = {False: (0.8, 0.1), True: (0.762, 0.127)}
@@ -110,7 +108,7 @@ def lock_at(q: SetScrew, torque: Dimension, passes: float) -> Response:
     """
     used = stated_in(q.pull, FORCE, beside=q.hand_torque.unit)
     return Response(
-        partial(_locks, q, passes), _inputs(q, torque), unit=used, name="hold of a point in the blade", samples=_POINTS
+        partial(_locks, q, passes), _inputs(q, torque), unit=used, name="hold of a point in the blade", samples=POINTS
     )
 
 

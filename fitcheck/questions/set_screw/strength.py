@@ -55,7 +55,7 @@ _FEW = 4096  # samples behind a standard deviation
 _FARTHEST = 10.0
 """Times published tests, either way, from which on a trial is not believed: some five standard deviations of a bench
 that was never tested, friction included."""
-_POINTS = 1 << 15
+POINTS = 1 << 15
 """Samples behind an interval: what is known of a thread is not worth more."""
 
 
@@ -375,7 +375,7 @@ class SetScrew(ScrewInputs):
 
     @staticmethod
     def _sampled(function: Callable[..., Number], inputs: Mapping[str, Dimension], unit: Unit, name: str) -> Response:
-        return Response(function, inputs, unit=unit, name=name, samples=_POINTS)
+        return Response(function, inputs, unit=unit, name=name, samples=POINTS)
 
     @cached_property
     def strip_margin(self) -> Response:
@@ -419,7 +419,7 @@ class SetScrew(ScrewInputs):
             {**self.clamping, **inputs},
             unit=stated_in(self.pull, FORCE, beside=self.hand_torque.unit),
             name="hold on the blade",
-            samples=_POINTS,
+            samples=POINTS,
         )
 
     @cached_property

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from operator import attrgetter
 
@@ -11,9 +11,9 @@ from fitcheck.fits import limits, preferred_fits
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.lengths import how_to_meet, length_finding, said
-from fitcheck.questions.moves import Change, Effect, Resizing
+from fitcheck.questions.moves import Resizing
 from fitcheck.questions.question import answers
-from fitcheck.questions.remedy import holds, least_change
+from fitcheck.questions.remedy import change_by
 from fitcheck.questions.sliding_fit.question import SlidingFit
 from fitcheck.questions.words import ELECTRICAL_CAUTIONS, Meaning, assumed_spreads
 from fitcheck.stack import Dimension, Interval, Response, Sum
@@ -175,7 +175,9 @@ def _warm(asked: SlidingFit, play: Response) -> Finding:
             "The chassis can bind, warm or cold" if low < 0 else "Too little play is left, warm or cold",
         ),
         change=(
-            *_by(asked, "make the chassis {} smaller", Resizing("chassis", asked.chassis, -1.0), _WARM, need),
+            *change_by(
+                asked, "make the chassis {} smaller", Resizing("chassis", asked.chassis, -1.0), _WARM, need, _FARTHEST
+            ),
             "make the chassis of a material that grows as the tube does",
         ),
         assumptions=(
@@ -191,18 +193,6 @@ def _warm(asked: SlidingFit, play: Response) -> Finding:
 _WARM, _JAM, _SAG = attrgetter("warm_play"), attrgetter("beyond_jam"), attrgetter("sag_room")
 _FARTHEST = 500.0
 """mm: no part is offered to be changed by more."""
-
-
-def _by(
-    asked: SlidingFit, line: str, way: Resizing, quantity: Callable[[SlidingFit], Response | None], need: Requirement
-) -> Iterator[Change]:
-    """The change of a part after which the quantity holds, with its amount in place of {}; none where none does."""
-    found = quantity(asked)
-    if found is None or holds(found, need):
-        return
-    by = least_change(asked, way, quantity, need, _FARTHEST)
-    if by is not None:
-        yield Change.of(f"{line.format(way.part.unit.up(by))} and it {Effect.HOLDS}", Effect.HOLDS, [way.by(by)])
 
 
 def _jam(asked: SlidingFit, room: Response) -> Finding:
@@ -222,13 +212,18 @@ def _jam(asked: SlidingFit, room: Response) -> Finding:
             *(
                 ()
                 if asked.guided is None
-                else _by(asked, "guide it {} longer", Resizing("guided", asked.guided), _JAM, need)
+                else change_by(asked, "guide it {} longer", Resizing("guided", asked.guided), _JAM, need, _FARTHEST)
             ),
             *(
                 ()
                 if asked.pushed_at is None
-                else _by(
-                    asked, "push it {} nearer to its axis", Resizing("pushed_at", asked.pushed_at, -1.0), _JAM, need
+                else change_by(
+                    asked,
+                    "push it {} nearer to its axis",
+                    Resizing("pushed_at", asked.pushed_at, -1.0),
+                    _JAM,
+                    need,
+                    _FARTHEST,
                 )
             ),
             "push or pull it nearer to its axis, or let it slide on something smoother",
@@ -262,7 +257,14 @@ def _sag(asked: SlidingFit, room: Response) -> Finding:
             *(
                 ()
                 if asked.span is None
-                else _by(asked, "set the rings {} nearer to each other", Resizing("span", asked.span, -1.0), _SAG, need)
+                else change_by(
+                    asked,
+                    "set the rings {} nearer to each other",
+                    Resizing("span", asked.span, -1.0),
+                    _SAG,
+                    need,
+                    _FARTHEST,
+                )
             ),
             "add a ring in the middle, or make the chassis stiffer",
         ),

@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from fitcheck.mechanics import grip_to_hold
 from fitcheck.mechanics.grip import GRIPS, STRAP_ARC
 from fitcheck.questions.finding import Finding, Quantity, Requirement
 from fitcheck.questions.judge import judge
@@ -46,7 +47,7 @@ def held_finding(asked: StuckTube, held: Held) -> Finding:
     )
     if not does:
         answer += f" Held so, turn it by no more than {most}."
-    change = [] if vain else list(_changes(asked, held, need))
+    change = [] if vain or does else list(_changes(asked, held, ratio, need))
     return judge(
         asked,
         AtMost(ratio, "a torque that did not turn it says only what it takes at the least") if vain else ratio,
@@ -87,21 +88,21 @@ def _over(held: Held, loosening: Loosening, **v: Any) -> Number:
     return np.asarray(held.passes(v) / loosening.takes(v))
 
 
-def _changes(asked: StuckTube, held: Held, need: Requirement) -> Iterator[Change]:
-    """Single changes after which the grip holds at worst case: another way to grip, a longer grip, a plug inside."""
-    if holds(_margin(asked, held), need):
-        return
+def _changes(asked: StuckTube, held: Held, ratio: Response, need: Requirement) -> Iterator[Change]:
+    """Single changes after which a grip that does not hold does: another way to grip, a longer grip, a plug inside.
+
+    ratio: `_margin` of the grip as it is.
+    """
     gentle = _gentlest(asked, [held.by_another(by) for by in GRIPS if by != held.by], need)
     if gentle is not None:
-        line = f"use a {gentle.by} in its place and it {Effect.HOLDS}"
-        if gentle.by == GRIPS[2]:
-            line = f"use {gentle.by} in its place and it {Effect.HOLDS}"
+        way = gentle.by if gentle.by == GRIPS[2] else f"a {gentle.by}"
+        line = f"use {way} in its place and it {Effect.HOLDS}"
         yield Change.of(line, Effect.HOLDS, [Edit("held_by", gentle.by)])
 
     def longer(by: float) -> list[Quantity]:
         return [_margin(asked, replace(held, grip=resized(held.grip, held.grip.nominal + by)))]
 
-    low = _margin(asked, held).worst_case().min
+    low = ratio.worst_case().min
     if low > 0:
         by = enough(longer, need, held.grip.lower * (1 / low - 1), held.grip.unit, _LONGEST)
         if by is not None:
@@ -173,7 +174,7 @@ def _clamp_words(held: Held, torque: float) -> str:
     if held.by == GRIPS[1]:
         pull = 1e3 * torque / (R * -np.expm1(-mu * STRAP_ARC))
         return f"a pull of {force.show(pull, 0)} on the tight end of the strap"
-    return f"a grip of {force.show(1e3 * torque / (mu * Do), 0)} between the jaws"
+    return f"a grip of {force.show(float(grip_to_hold(torque, Do, mu)), 0)} between the jaws"
 
 
 def _shares(asked: StuckTube, held: Held) -> str:
