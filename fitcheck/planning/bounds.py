@@ -100,8 +100,9 @@ def bounds_of(finding: Finding, sizes: Sequence[OpenSize], at: Sequence[Dimensio
         return [_of_sum(one, limit, at, level, spread) for one in what.sums]
     if isinstance(what, Linear):
         return [_of_sum(what, finding.requirement, at, level, spread)]
-    assert isinstance(what, Response)
-    return [function_bound(what, finding.requirement, sizes, at, level, spread)]
+    if isinstance(what, Response):
+        return [function_bound(what, finding.requirement, sizes, at, level, spread)]
+    return [_fixed(finding, len(sizes), level, spread)]
 
 
 def _fixed(finding: Finding, n: int, level: Level, spread: float) -> Bound:
@@ -181,11 +182,16 @@ def margin_of(what: Response, requirement: Requirement, level: Level) -> float:
         both = requirement.at_least is not None and requirement.at_most is not None
         risk = requirement.risk / 2 if both else requirement.risk
         ends.append(Interval(float(np.quantile(drawn, risk)), float(np.quantile(drawn, 1 - risk))))
+    return min(room_within(end, requirement) for end in ends)
+
+
+def room_within(end: Interval, requirement: Requirement) -> float:
+    """How far an interval lies within the limits; below 0 where it passes one.
+
+    end: the interval, in the inside unit (mm, N). requirement: with the limits.
+    """
     low, high = requirement.at_least, requirement.at_most
-    return min(
-        min(end.min - low if low is not None else math.inf, high - end.max if high is not None else math.inf)
-        for end in ends
-    )
+    return min(end.min - low if low is not None else math.inf, high - end.max if high is not None else math.inf)
 
 
 Ask = Callable[[Sequence[float]], Sequence[Finding]]
@@ -236,6 +242,8 @@ def margin(finding: Finding, level: Level) -> float:
     what, requirement = finding.of, finding.requirement
     if isinstance(what, Response):
         return margin_of(what, requirement, level)
-    assert isinstance(what, Linear)
-    wanted = _moves(what, requirement, level)
-    return min(-wanted.min, wanted.max)
+    if isinstance(what, Linear):
+        wanted = _moves(what, requirement, level)
+        return min(-wanted.min, wanted.max)
+    # Of what only one side is known of, such as a torque that was turned in vain, there is no more than its bounds.
+    return room_within(finding.worst_case, requirement)

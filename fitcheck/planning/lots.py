@@ -18,6 +18,7 @@ import numpy as np
 
 from fitcheck.errors import InputError, brief, did_you_mean
 from fitcheck.later import optimize
+from fitcheck.planning.bounds import room_within
 from fitcheck.planning.replaced import parts_of, with_parts
 from fitcheck.planning.workshop import Workshop
 from fitcheck.questions import Finding, Question, Verdict
@@ -263,11 +264,10 @@ class _Lot:
         what = finding.of
         members = () if what is None else what.members
         inside = {d: m for d, m in own.items() if any(d is one for one in members)}
-        if not inside or what is None:
-            return [Judged(finding.verdict, _margin(finding.requirement, finding.worst_case))] * n
+        if not inside or not isinstance(what, Linear | Response):  # of a torque turned in vain no reading tells more
+            return [Judged(finding.verdict, room_within(finding.worst_case, finding.requirement))] * n
         if isinstance(what, Linear):
             return _of_sum(what, finding.requirement, inside, U, n)
-        assert isinstance(what, Response)
         device = _Function(what, finding.requirement, inside, U)
         return _each([_Device(device, i) for i in range(n)], self.processes)
 
@@ -287,11 +287,6 @@ def _inside(value: Any, part: Dimension, where: str) -> float:
     return inside
 
 
-def _margin(requirement: Requirement, worst: Interval) -> float:
-    low, high = requirement.at_least, requirement.at_most
-    return min(np.inf if low is None else worst.min - low, np.inf if high is None else high - worst.max)
-
-
 def _judged(what: Quantity, requirement: Requirement) -> Judged:
     """The verdict on a quantity, without the rest of a finding.
 
@@ -305,7 +300,7 @@ def _judged(what: Quantity, requirement: Requirement) -> Judged:
     if not accepted:
         accepted = requirement.accepts(what.probability(below=low, above=requirement.at_most))
     verdict = (Verdict.HOLDS if requirement.met_by(worst) else Verdict.LIKELY) if accepted else Verdict.FAILS
-    return Judged(verdict, float(_margin(requirement, worst)))
+    return Judged(verdict, float(room_within(worst, requirement)))
 
 
 def _of_sum(
@@ -331,7 +326,7 @@ def _of_sum(
             verdict = Verdict.HOLDS
         else:
             verdict = Verdict.LIKELY if accepted.min <= x <= accepted.max else Verdict.FAILS
-        found.append(Judged(verdict, float(_margin(requirement, Interval(low + x, high + x)))))
+        found.append(Judged(verdict, float(room_within(Interval(low + x, high + x), requirement))))
     return found
 
 
@@ -372,7 +367,7 @@ class _Function:
             # What fails is not searched for its very worst: where it lay for parts as drawn is near enough.
             low, high = after.at(self.corners).tolist()
             worst, verdict = Interval(low, high), Verdict.FAILS
-        return Judged(verdict, float(_margin(requirement, worst)))
+        return Judged(verdict, float(room_within(worst, requirement)))
 
     def _missed(self, after: Response, z: FloatArray) -> float:
         y, low, high = after.at(z), self.requirement.at_least, self.requirement.at_most
@@ -405,7 +400,7 @@ class _Again:
             asked = again.judged()
             if asked is None:
                 found = again.findings()
-                judged = [Judged(f.verdict, float(_margin(f.requirement, f.worst_case))) for f in found]
+                judged = [Judged(f.verdict, float(room_within(f.worst_case, f.requirement))) for f in found]
             else:
                 judged = [_judged(quantity, requirement) for quantity, requirement in asked]
         except InputError:  # readings with which the question makes no sense

@@ -87,7 +87,7 @@ def outlook(finding: Finding, uncertainty: Mapping[Dimension, float]) -> Outlook
     """
     what = finding.of
     known = {d: U for d, U in uncertainty.items() if what is not None and any(d is m for m in what.members)}
-    if not known or what is None:
+    if not known or not isinstance(what, Linear | Response):  # of a torque turned in vain no reading tells more
         return certain(finding.verdict)
     if isinstance(what, Linear):
         try:
@@ -97,7 +97,7 @@ def outlook(finding: Finding, uncertainty: Mapping[Dimension, float]) -> Outlook
     if len(known) > 1:
         raise InputError("outlook: several parts of a function: one part at a time is needed")
     ((part, U),) = known.items()
-    whole = what if isinstance(what, Response) else _as_response(finding)
+    whole = what if isinstance(what, Response) else _as_response(what)
     nested = _Nested(whole, part, U, finding.requirement)
     return by_readings(Reading.of(part, U), nested.verdict, finding.verdict, nested.hopeless)
 
@@ -132,10 +132,8 @@ def _fixed(part: Dimension) -> Dimension:
     return Dimension(part.middle, part.middle, part.middle, name="middle", unit=part.unit)
 
 
-def _as_response(finding: Finding) -> Response:
-    """The sum of a finding as a function of itself."""
-    what = finding.of
-    assert isinstance(what, Linear)
+def _as_response(what: Linear) -> Response:
+    """A sum as a function of itself."""
     return Response(lambda total: total, {"total": what}, unit=what.unit, name="total")
 
 

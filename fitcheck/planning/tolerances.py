@@ -28,12 +28,10 @@ from fitcheck.planning.most_room import contradiction
 from fitcheck.planning.openings import OpenSize
 from fitcheck.planning.search import Point, Row
 from fitcheck.questions import Finding
-from fitcheck.questions.finding import Quantity
 from fitcheck.shown import Shown, shown
 from fitcheck.stack import Dimension, Linear, Response, Sum, allocate
 from fitcheck.stack.allocation import Cost
 from fitcheck.stack.synthesis import scaled, shares_that_meet, substituted
-from fitcheck.stack.system import LeastOfSums
 from fitcheck.units import LENGTH, MM, FloatArray, Rounding
 
 _Box = Sequence[tuple[float, float]]
@@ -115,7 +113,9 @@ def _of(
         return _shortage([_with(row, new, sizes, at) for row in rows], box).by
 
     # What no tolerance mends is not searched.
-    if not parts or short({d: scaled(d, 0.0) for d in parts}) > _SLACK:
+    if not parts or not all(isinstance(one.of, Linear | Response) for one in findings):
+        return TighterTolerances(findings, ())
+    if short({d: scaled(d, 0.0) for d in parts}) > _SLACK:
         return TighterTolerances(findings, ())
     alone = []
     for d, share in shares_that_meet(parts, lambda old, new: short({old: new}) - _SLACK / 2):
@@ -135,9 +135,9 @@ def _with(
 ) -> tuple[Bound, ...]:
     """The bounds of a finding with other tolerances in it, for the verdict that it holds."""
     what = row.finding.of
-    assert what is not None
+    assert isinstance(what, Linear | Response)
     for old, part in new.items():
-        what = _put(what, old, part)
+        what = substituted(what, old, part)
     there = [new.get(d, d) for d in at]
     members = set(what.members)
     after = dataclasses.replace(row.finding, of=what)
@@ -150,19 +150,6 @@ def _with(
         least, most = -math.inf if low is None else low - worst.min, math.inf if high is None else high - worst.max
         return (Bound(np.array([rates.get(d, 0.0) for d in there]), least, most, row.group[0].spread),)
     return tuple(bounds_of(after, sizes, there, Level.HOLDS))
-
-
-def _put(what: Quantity, old: Dimension, new: Dimension) -> Quantity:
-    if isinstance(what, LeastOfSums):
-        return LeastOfSums([_in_sum(one, old, new) for one in what.sums], name=what.name)
-    assert isinstance(what, Linear | Response)
-    return substituted(what, old, new)
-
-
-def _in_sum(what: Linear, old: Dimension, new: Dimension) -> Linear:
-    found = substituted(what, old, new)
-    assert isinstance(found, Linear)
-    return found
 
 
 class _Shortage(NamedTuple):

@@ -104,6 +104,13 @@ class Response(Plotted):
         """The dimensions whose spread nobody stated, so that uniform over the zone is assumed."""
         return tuple(d for d in self.members if d.assumed)
 
+    def with_inputs(self, inputs: Mapping[str, Linear]) -> Response:
+        """The same function of other dimensions or sums, by the same keywords. Raises `InputError` for anything else.
+
+        inputs: in mm, or in the inside unit of their kind.
+        """
+        return Response(self.function, inputs, unit=self.unit, name=self.name, samples=self.samples)
+
     # -- evaluation ------------------------------------------------------------------------------------
 
     @cached_property

@@ -73,13 +73,9 @@ def scaled(d: Dimension, share: float) -> Dimension:
 
 def substituted(what: Linear | Response, old: Dimension, new: Dimension) -> Linear | Response:
     """The same sum or response with `new` in the place of `old`."""
-    made: Linear | Response
     if isinstance(what, Response):
-        inputs = {key: _put(value, old, new) for key, value in what.inputs.items()}
-        made = Response(what.function, inputs, unit=what.unit, name=what.name, samples=what.samples)
-    else:
-        made = _put(what, old, new)
-    return made
+        return what.with_inputs({key: _put(value, old, new) for key, value in what.inputs.items()})
+    return _put(what, old, new)
 
 
 def _put(part: Linear, old: Dimension, new: Dimension) -> Linear:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import cached_property, partial
 from typing import Any, NamedTuple
 
@@ -107,6 +107,10 @@ class LeastOfSums(Response):
     def __init__(self, sums: Sequence[Linear], *, name: str) -> None:
         super().__init__(_least, {f"sum {i}": one for i, one in enumerate(sums)}, unit=sums[0].unit, name=name)
         self.sums = tuple(sums)
+
+    def with_inputs(self, inputs: Mapping[str, Linear]) -> LeastOfSums:
+        """The least of other sums, in mm or the inside unit of their kind. Raises `InputError` for anything else."""
+        return LeastOfSums([*inputs.values()], name=self.name)
 
     @cached_property
     def _worst(self) -> Extremes:

@@ -7,6 +7,7 @@ import itertools
 import math
 import re
 
+import pandas as pd
 import pytest
 from asked import TUBE
 
@@ -261,3 +262,25 @@ def test_a_grip_in_inches_is_that_in_millimetres():
     assert one.nominal == pytest.approx(two.nominal, rel=1e-6)
     assert "lbf between the jaws" in two.details["it stands"]
     assert "in·lbf turns it loose" in two.answer
+
+
+def test_a_torque_that_was_in_vain_is_planned_measured_and_listed_as_what_it_is(tmp_path):
+    """Nothing proves that it comes loose, whatever is measured or cut: that is said, of one device and of many."""
+    path = tmp_path / "vain.toml"
+    path.write_text(
+        'sheet = 1\n[parts]\nslug = "8 ± 0.1"\noutside = "40 ± 0.1"\n[open]\nslug = "5 .. 8"\noutside = "38 .. 41"\n'
+        '[blade_depth]\nadds = ["46.5 ± 0.2"]\ntakes = ["slug"]\nat_least = "40 mm"\n[handling]\n'
+        'external = "M36x1.5-6g"\ninternal = "M36x1.5-6H"\nbore = "32 ± 0.1"\noutside = "outside"\n'
+        'external_material = "6061-T6"\ninternal_material = "6061-T6"\nin_vain = "25 N·m"\nheld_by = "strap"\n'
+        'grip = "30 ± 1"\n',
+        encoding="utf-8",
+    )
+    build = fc.load(path)
+    plan = fc.plan(build)
+    assert not plan.works
+    assert {one.finding.question for one in plan.conflicts} == {"handling"}
+    assert all(row.part != "outside" or row.settles == 0 for row in fc.measure_next(build))
+    lot = build.lot(pd.DataFrame({"slug": [6.0, 7.0], "outside": [40.0, 39.9]}))
+    verdicts = [name for name in lot.columns if name.startswith("handling") and "margin" not in name]
+    assert len(verdicts) == 2
+    assert (lot[verdicts] == "fails").all(axis=None)
