@@ -71,10 +71,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
         steps = len(build.questions) + (0 if older is None else len(older.questions)) + ("report" in wanted)
         with progress(steps) as begin:
             chosen = plan(build) if asked.plan else None
-            planned = chosen is None or chosen.works
-            # Without a plan the answers are about the sheet as it stands; what comes nearest is no size of the device.
-            as_it_stands = chosen is None or not (planned or build.opened.new)
-            findings = build.findings(progress=begin) if chosen is None or as_it_stands else Findings(chosen.findings)
+            works = chosen is None or chosen.works
+            # Without a plan the answers are about the sheet as it stands; only if it gives a part no size, about what
+            # comes nearest, which is no size of the device.
+            of_plan = chosen.findings if chosen is not None and (works or build.opened.new) else None
+            findings = build.findings(progress=begin) if of_plan is None else Findings(of_plan)
+            device = works or of_plan is None
+            measure = measure_next(build).lines() if asked.measure else []
             if older is not None:
                 from fitcheck.report.table import frame
 
@@ -86,16 +89,16 @@ def main(arguments: Sequence[str] | None = None) -> int:
                 whole = page(
                     findings,
                     title=build.title,
-                    notes=build.notes if planned or as_it_stands else (*build.notes, _NEAREST),
+                    notes=build.notes if device else (*build.notes, _NEAREST),
                     sheet_text=build.text,
                     sheet_name=build.path.name,
                     made=made,
                     planned=chosen.lines() if chosen is not None else (),
-                    measure=measure_next(build).lines() if asked.measure else (),
+                    measure=measure,
                     shoulder=build.shoulder.nominal if build.shoulder is not None else None,
                 )
                 pages["report"] = (wanted["report"], whole)
-        if "card" in wanted and (planned or as_it_stands):
+        if "card" in wanted and device:
             from fitcheck.report.card import card
 
             pages["card"] = (wanted["card"], card(build, findings, made=made))
@@ -108,10 +111,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
             unsaid = _say(text(findings, build.title, width=width, full=asked.full, colour=shows_colour()))
         if chosen is not None and as_table is None:
             unsaid = unsaid or _say(section("The plan", chosen.lines(), width=width))
-        if asked.to_do and as_it_stands and as_table is None:  # a plan has its own
+        if asked.to_do and of_plan is None and as_table is None:  # a plan has its own
             unsaid = unsaid or _say(section("To do", build.to_do() or ["Nothing is to buy or to cut."], width=width))
         if asked.measure and as_table is None:
-            unsaid = unsaid or _say(section("Measure next", measure_next(build).lines(), width=width))
+            unsaid = unsaid or _say(section("Measure next", measure, width=width))
         if before is not None and as_table is None:
             from fitcheck.report.since import changes_since
 
@@ -120,7 +123,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
             unsaid = unsaid or _say(section(f"Since {asked.since}", lines, width=width))
         write_all(pages)
         written = "".join(f"\n{what.capitalize()} written to {path}\n" for what, (path, _) in pages.items())
-        if "card" in wanted and "card" not in pages:
+        if "card" in wanted and not device:
             written += "\nNo card is written: there is no plan, so there is no device to hand over.\n"
         if as_table is not None:  # what is printed is the table alone
             sys.stderr.write(written.lstrip())
@@ -133,7 +136,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
             print(encodable(f"fitcheck: {line}", getattr(sys.stderr, "encoding", None)), file=sys.stderr)
         return 2
     # A plan that finds no values has no findings either.
-    return 0 if planned and findings and all(finding.verdict is Verdict.HOLDS for finding in findings) else 1
+    return 0 if works and findings and all(finding.verdict is Verdict.HOLDS for finding in findings) else 1
 
 
 _NEAREST = (
