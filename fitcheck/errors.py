@@ -72,6 +72,11 @@ def in_short(text: str, most: int = 50) -> str:
     return shown if len(shown) <= most else shown[: most * 3 // 4] + "..."
 
 
+def spelled(words: str) -> str:
+    """A name however it is written: "blade depth" of "Blade depth" as well as of "blade_depth"."""
+    return " ".join(words.replace("_", " ").casefold().split())
+
+
 def name_some(names: Iterable[str]) -> str:
     """Names as an error lists them: all of them, or as many as fit in a line and the number of the others."""
     names = list(names)
@@ -150,6 +155,16 @@ def not_negative(name: str, value: Any, unit: str = "", *, one: bool = False) ->
     if not (value >= 0 if type(value) is float else (value >= 0).all()):
         _refuse(name, value, np.less(value, 0), f"a number{_in(unit)} of at least 0 is needed")
     return value
+
+
+def included_angle(name: str, value: Any) -> Any:
+    """Like `positive` in radians, and every angle less than a straight one."""
+    angle = positive(name, value, "rad")
+    if np.any(np.greater_equal(angle, np.pi)):
+        raise InputError(
+            f"{name} = {np.max(angle):.4g} rad: an included angle below π is needed, for example 1.571 for 90°"
+        )
+    return angle
 
 
 def _plain(value: Any) -> bool:

@@ -37,6 +37,7 @@ from fitcheck.units import (
     decimal_inches,
     is_quantity,
     read_stated,
+    refuse_difference,
     refuse_mixed,
     two_meanings,
     unit_of_quantity,
@@ -343,8 +344,5 @@ def _size_unit(text: str, kind: Kind | None, where: str, note: str) -> Unit:
     """`_unit` of a size itself, which is no difference."""
     used = _unit(text, kind, where, note)
     if used.is_difference:
-        raise UnitError(
-            f"{where} = {brief(note)} is a difference of temperatures: {used.kind.with_article} is needed, "
-            f"for example {used.kind.example}"
-        )
+        refuse_difference(where, note, used.kind)
     return used

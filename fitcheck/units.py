@@ -18,7 +18,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
 from functools import lru_cache
-from typing import Any
+from typing import Any, NoReturn
 
 import numpy as np
 from numpy.typing import NDArray
@@ -252,9 +252,12 @@ INCH = Unit("in", LENGTH, 25.4, inch=True)
 PLAIN = Unit("", RATIO)
 PERCENT = Unit("%", RATIO, 0.01)
 
+GRAVITY = 9.80665
+"""m/s², standard value (CGPM 1901)."""
+
 # Exact by definition; NIST SP 811:2008, appendix B, from memory: the pound in kg, and by standard gravity in N.
 _FOOT, _POUND_MASS = 12 * 25.4, 0.45359237
-_LBF = _POUND_MASS * 9.80665
+_LBF = _POUND_MASS * GRAVITY
 _PSI = _LBF / 25.4**2
 _RPM, _DEGREE = 2 * math.pi / 60, math.pi / 180
 
@@ -453,6 +456,8 @@ def read_stated(
             raise UnitError(f"{name} = {brief(value)}: {wanted}")
         number = float("".join(match[1].split()).replace(",", "."))
         used = _checked(match[2], kind, name, value) if match[2] else None
+        if used is not None and used.is_difference and not difference:
+            refuse_difference(name, value, kind)
     elif is_quantity(value):
         try:
             used = unit_of_quantity(value)
@@ -462,8 +467,8 @@ def read_stated(
             raise UnitError(f"{name} = {brief(value)}: {wanted}") from None
         if used.kind is not kind:
             raise UnitError(f"{name} = {brief(value)} is {used.kind.with_article}: {wanted}")
-        if not difference and "delta_" in str(value.units):
-            raise UnitError(f"{name} = {brief(value)} is a difference of temperatures: {wanted}")
+        if not difference and "delta_" in str(value.units):  # which the usual name of the unit does not say
+            refuse_difference(name, value, kind)
         number = value.magnitude
     else:
         number, used = value, None
@@ -474,6 +479,14 @@ def read_stated(
         raise UnitError(f"{name} = {brief(value)} names no unit: {wanted}")
     inside = number if used is None else number * used.scale if difference else used.to_base(number)
     return float(finite(name, inside, kind.base)), used
+
+
+def refuse_difference(name: str, value: object, kind: Kind) -> NoReturn:
+    """Raise `UnitError` for a difference of temperatures where a temperature is needed."""
+    raise UnitError(
+        f"{name} = {brief(value)} is a difference of temperatures: {kind.with_article} is needed, for example "
+        f"{kind.example}"
+    )
 
 
 def refuse_mixed(name: str, units: Mapping[str, Unit | None], values: Mapping[str, Any]) -> None:

@@ -6,11 +6,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fitcheck.errors import InputError, finite, not_negative, one_of, positive
+from fitcheck.errors import InputError, finite, included_angle, not_negative, one_of, positive
 from fitcheck.mechanics.torque import POINTS
-from fitcheck.units import FloatArray, Number
-
-GRAVITY = 9.80665  # m/s², standard value (CGPM 1901)
+from fitcheck.units import GRAVITY, FloatArray, Number
 
 
 def wall_share(angles: FloatArray | list[float]) -> float:
@@ -96,7 +94,7 @@ def point_area(kind: str, diameter: Number, depth: Number = 0.0, *, cone_angle: 
     >>> print(round(point_area("flat", 2.0), 3))
     3.142
     """
-    kind, cone_angle = one_of("kind", kind, POINTS), _cone(cone_angle)
+    kind, cone_angle = one_of("kind", kind, POINTS), included_angle("cone_angle", cone_angle)
     diameter, depth = not_negative("diameter", diameter, "mm"), not_negative("depth", depth, "mm")
     if kind == "cup":
         return np.pi * diameter * 2 * depth
@@ -134,7 +132,7 @@ def dent_depth(
     >>> print(round(dent_depth(100.0, "cup", 2.0, 70.0), 3))
     0.114
     """
-    kind, cone_angle = one_of("kind", kind, POINTS), _cone(cone_angle)
+    kind, cone_angle = one_of("kind", kind, POINTS), included_angle("cone_angle", cone_angle)
     F, pressure = not_negative("F", F, "N"), _dent_pressure(compressive_yield, constraint)
     if kind == "cup":
         diameter = positive("diameter", diameter, "mm")
@@ -244,15 +242,6 @@ def side_leverage(out: Number, seated: Number, at: Sequence[Number], *, in_line:
     towards = (out + pivot) / (pivot - first)
     away = out * depths[-1] / (depths**2).sum(axis=0) if in_line else out / first
     return np.asarray(np.maximum(towards, away))[()]
-
-
-def _cone(cone_angle: Number) -> Number:
-    cone_angle = positive("cone_angle", cone_angle, "rad")
-    if np.any(np.greater_equal(cone_angle, np.pi)):
-        raise InputError(
-            f"cone_angle = {np.max(cone_angle):.4g} rad: an included angle below π is needed, for example 1.571 for 90°"
-        )
-    return cone_angle
 
 
 def _dent_pressure(compressive_yield: Number, constraint: Number) -> Number:

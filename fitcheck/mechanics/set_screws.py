@@ -11,7 +11,7 @@ import numpy as np
 
 from fitcheck import units
 from fitcheck.basis import Basis
-from fitcheck.errors import InputError, TableError, brief, did_you_mean, not_negative, one_of, positive
+from fitcheck.errors import InputError, TableError, brief, did_you_mean, included_angle, not_negative, one_of, positive
 from fitcheck.mechanics.torque import POINTS
 from fitcheck.shown import Shown
 from fitcheck.tables import Table, number, table
@@ -19,7 +19,7 @@ from fitcheck.units import Number
 
 KEY_FACTOR = 0.2
 INCH = 25.4
-LBF_INCH = 4.4482216152605 * INCH / 1000  # N·m
+LBF_INCH = units.unit("in·lbf").scale  # N·m
 _SAME = 1e-6  # mm: two lengths of tables are one
 INCOMPLETE_PITCHES = 2.0  # thread that may be incomplete at the point (ISO 4026 to 4029, u <= 2P)
 
@@ -193,11 +193,10 @@ def point_length(
     """
     kind = one_of("kind", kind, POINTS)
     d, tip = positive("d", d, "mm"), not_negative("tip", tip, "mm")
-    dog_length, cone_angle = not_negative("dog_length", dog_length, "mm"), positive("cone_angle", cone_angle, "rad")
+    dog_length = not_negative("dog_length", dog_length, "mm")
     if np.any(np.greater(tip, d)):
         raise InputError(f"tip = {np.max(tip):.4g} mm: a tip not wider than the screw of {np.min(d):.4g} mm is needed")
-    if np.any(np.greater_equal(cone_angle, np.pi)):
-        raise InputError(f"cone_angle = {np.max(cone_angle):.4g} rad: an included angle below π is needed")
+    cone_angle = included_angle("cone_angle", cone_angle)
     chamfer = (d - tip) / 2
     if kind == "cone":
         return chamfer / np.tan(cone_angle / 2)

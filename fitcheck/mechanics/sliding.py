@@ -5,10 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from fitcheck.errors import InputError, not_negative, positive
-from fitcheck.units import Number
-
-GRAVITY = 9.80665
-"""Standard acceleration of free fall, m/s² (CGPM 1901)."""
+from fitcheck.units import GRAVITY, Number
 
 
 def jam_length(mu: Number, e: Number) -> Number:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from fitcheck.errors import InputError, not_negative, one_of, positive
+from fitcheck.errors import InputError, included_angle, not_negative, one_of, positive
 from fitcheck.units import Number
 
 SPOTS = {"cup": "dimple", "cone": "dimple", "dog": "hole"}
@@ -148,7 +148,4 @@ def _depth(depth: Number) -> Number:
 
 
 def _tangent(cone_angle: Number) -> Number:
-    cone_angle = positive("cone_angle", cone_angle, "rad")
-    if np.any(np.greater_equal(cone_angle, np.pi)):
-        raise InputError(f"cone_angle = {np.max(cone_angle):.4g} rad: an included angle below π is needed")
-    return np.asarray(np.tan(cone_angle / 2))
+    return np.asarray(np.tan(included_angle("cone_angle", cone_angle) / 2))

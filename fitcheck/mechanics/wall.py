@@ -17,7 +17,7 @@ import math
 
 import numpy as np
 
-from fitcheck.errors import InputError, finite, not_negative, positive
+from fitcheck.errors import InputError, finite, included_angle, not_negative, positive
 from fitcheck.later import special
 from fitcheck.units import FloatArray, Number
 
@@ -115,11 +115,7 @@ def countersink_depth(diameter: Number, hole: Number, *, angle: Number = np.pi /
     0.5
     """
     diameter, hole = positive("diameter", diameter, "mm"), positive("hole", hole, "mm")
-    angle = positive("angle", angle, "rad")
-    if np.any(np.greater_equal(angle, np.pi)):
-        raise InputError(
-            f"angle = {np.max(angle):.4g} rad: an included angle below π is needed, for example 1.571 for 90°"
-        )
+    angle = included_angle("angle", angle)
     return np.maximum((diameter - hole) / (2 * np.tan(angle / 2)), 0.0)
 
 

@@ -8,7 +8,7 @@ import re
 from collections.abc import Callable, Iterable, Mapping
 from typing import NamedTuple
 
-from fitcheck.errors import InputError, brief, did_you_mean, in_short
+from fitcheck.errors import InputError, brief, did_you_mean, in_short, spelled
 from fitcheck.fits import Fit, fit, limit_deviations, limits, preferred_fits
 from fitcheck.mechanics import (
     Range,
@@ -115,11 +115,11 @@ def described(what: str, questions: Mapping[str, type[Question]]) -> str:
     if not isinstance(what, str):
         raise InputError(f"describe {brief(what)}: a name is needed as text, such as 'set_screw', 'brass' or 'H7'")
     asked = " ".join(what.replace("_", " ").split())
-    key = asked.casefold()
+    key = spelled(what)
     if not key:
         return _everything(questions)
     for name, question in questions.items():
-        if key in (name.replace("_", " "), question.title.casefold()):
+        if key in (spelled(name), spelled(question.title)):
             return question.describe()
     if key == "questions":
         return _questions(questions)

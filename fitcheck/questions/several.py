@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any, SupportsIndex, overload
 
-from fitcheck.errors import InputError, brief, did_you_mean, in_short, name_some
+from fitcheck.errors import InputError, brief, did_you_mean, in_short, name_some, spelled
 from fitcheck.later import from_above
 from fitcheck.questions.finding import Finding, Verdict
 from fitcheck.questions.wrapping import one_line
@@ -42,7 +42,7 @@ class Findings(tuple[Finding, ...]):
         if not isinstance(at, str):
             one: Finding = tuple.__getitem__(self, at)
             return one
-        found = Findings(one for one in self if _spelled(at) in map(_spelled, _about(one)) and at.strip())
+        found = Findings(one for one in self if spelled(at) in map(spelled, _about(one)) and at.strip())
         if found:
             return found
         known = list(dict.fromkeys(words for one in self for words in _about(one) if words))
@@ -73,11 +73,6 @@ class Findings(tuple[Finding, ...]):
         return told(self)
 
     __repr__ = __str__
-
-
-def _spelled(words: str) -> str:
-    """A name however it is written: "Blade depth" as well as "blade_depth"."""
-    return " ".join(words.replace("_", " ").casefold().split())
 
 
 def _about(finding: Finding) -> tuple[str, str, str]:

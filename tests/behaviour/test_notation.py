@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from fitcheck.errors import InputError, NotationError, UnitError
 from fitcheck.notation import dim, read_note
 from fitcheck.stack import Trapezoidal, spread_names
-from fitcheck.units import ANGLE, MASS, SPEED, STRESS, TORQUE
+from fitcheck.units import ANGLE, MASS, SPEED, STRESS, TEMPERATURE, TORQUE, read
 
 IN = 25.4
 
@@ -348,3 +348,10 @@ def test_a_difference_of_temperatures_is_no_temperature(note):
 def test_a_unit_that_means_something_else_is_refused(note, write):
     with pytest.raises(UnitError, match=write):
         dim(note)
+
+
+@pytest.mark.parametrize("said", ["10 Δ°C", "10 delta_degF", U.Quantity(10, "delta_degC")])
+def test_nor_where_one_temperature_is_asked_for(said):
+    with pytest.raises(UnitError, match=r"t = .*is a difference of temperatures: a temperature is needed"):
+        read(said, TEMPERATURE, "t")
+    assert read(said, TEMPERATURE, "t", difference=True) == pytest.approx(10 if "F" not in str(said) else 10 / 1.8)
