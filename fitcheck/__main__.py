@@ -77,7 +77,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             of_plan = chosen.findings if chosen is not None and (works or build.opened.new) else None
             findings = build.findings(progress=begin) if of_plan is None else Findings(of_plan)
             device = works or of_plan is None
-            measure = measure_next(build).lines() if asked.measure else []
+            read = asked.measure and (as_table is None or "report" in wanted)
+            measure = measure_next(build).lines() if read else []
             if older is not None:
                 from fitcheck.report.table import frame
 
