@@ -15,7 +15,7 @@ from fitcheck.mechanics.flank_bearing import (
     flank_area_aside,
     sideways_play,
 )
-from fitcheck.mechanics.grip import collet_torque, jaw_torque, strap_torque
+from fitcheck.mechanics.grip import collet_pressure, collet_torque, jaw_torque, strap_pull, strap_torque
 from fitcheck.mechanics.heat import (
     fin_resistance,
     gap_conductance,
@@ -140,6 +140,7 @@ __all__ = [
     "break_load",
     "clamp_kept",
     "clamp_kept_names",
+    "collet_pressure",
     "collet_torque",
     "countersink_depth",
     "crushing_shares",
@@ -215,6 +216,7 @@ __all__ = [
     "slip_demand",
     "squeezed_pull_limit",
     "standard_lengths",
+    "strap_pull",
     "strap_torque",
     "strength_ratio",
     "strength_ratio_J",

@@ -139,6 +139,40 @@ def jaw_torque(Do: Number, Di: Number, Rp: Number, mu: Number, *, plugged: bool 
     return np.asarray(not_negative("mu", mu) * W * positive("Do", Do, "mm") / 1e3)[()]
 
 
+def collet_pressure(torque: Number, Do: Number, Di: Number, mu: Number, length: Number) -> Number:
+    """Even pressure of a collet that passes a torque by friction, MPa: T/(2π R² μ l), as in `collet_torque`.
+
+    torque: N·m. length: that is gripped, mm. Do, Di: outer and inner diameter, mm. mu: friction. Arrays broadcast;
+    `InputError` for a torque or Di below 0, a Do, mu or length not above 0.
+
+    >>> print(round(collet_pressure(7.26, 40.0, 37.0, 0.2, 1.0), 1))  # the tube of `collet_torque` begins to yield
+    15.6
+    """
+    R = _mean_radius(Do, Di)
+    mu, length = positive("mu", mu), positive("length", length, "mm")
+    return np.asarray(1e3 * not_negative("torque", torque, "N·m") / (2 * np.pi * R**2 * mu * length))[()]
+
+
+def strap_pull(torque: Number, Do: Number, Di: Number, mu: Number, *, arc: float = STRAP_ARC) -> Number:
+    """Pull of the tight end of a strap that passes a torque, N: T/(R (1 - exp(-μ arc))) [1]_, as in `strap_torque`.
+
+    torque: N·m. arc: that the strap lies on, radians, one number. Do, Di: outer and inner diameter, mm. mu: friction.
+    Arrays broadcast; `InputError` for a torque or Di below 0, a Do or mu not above 0, an arc not above 0 and below 2π.
+
+    References
+    ----------
+    .. [1] Euler and Eytelwein, the rope on a bollard; statics.
+
+    Examples
+    --------
+    >>> print(round(strap_pull(0.391, 40.0, 37.0, 0.2), 1))
+    32.1
+    """
+    R = _mean_radius(Do, Di)
+    slips = -np.expm1(-positive("mu", mu) * _arc(arc))
+    return np.asarray(1e3 * not_negative("torque", torque, "N·m") / (R * slips))[()]
+
+
 def plug_play(grip: str, Do: Number, Di: Number, Rp: Number, E: Number) -> Number:
     """Play of a plug in the bore, on the diameter, up to which it bears before the tube yields, mm.
 
@@ -170,4 +204,8 @@ _SLIVER = 1e-6  # of the radius: what counts as a wall at all
 def _ring(Do: Number, Di: Number, Rp: Number) -> tuple[Number, Number, Number]:
     """Mean radius and wall, mm, and strength, checked."""
     Do, Di, Rp = positive("Do", Do, "mm"), not_negative("Di", Di, "mm"), positive("Rp", Rp, "MPa")
-    return (Do + Di) / 4, np.maximum(Do - Di, 0.0) / 2, Rp
+    return _mean_radius(Do, Di), np.maximum(Do - Di, 0.0) / 2, Rp
+
+
+def _mean_radius(Do: Number, Di: Number) -> Number:
+    return np.asarray(positive("Do", Do, "mm") + not_negative("Di", Di, "mm"))[()] / 4

@@ -28,7 +28,7 @@ _NAMED = {
     N: "F:100 pull:100 axial:100",
     MPA: "Rm:500 Rm_s:900 Rm_n:400 Rm_external:800 Rm_internal:400 shear_strength:200 compressive_yield:200 Rp:200 "
     "tau_internal:200 tau_external:500",
-    NM: "T:2 twist:2",
+    NM: "T:2 twist:2 torque:2",
     RAD: "arc:3 half_angle:.5 cone_angle:1.5 angle:1.5 theta:.3 slant:.02 angles:0,2,4",
     KG: "mass:.3",
     SPEED: "omega:10",

@@ -10,7 +10,16 @@ import numpy as np
 import pytest
 
 from fitcheck.errors import InputError
-from fitcheck.mechanics.grip import STRAP_ARC, collet_torque, jaw_torque, plug_play, strap_bending, strap_torque
+from fitcheck.mechanics.grip import (
+    STRAP_ARC,
+    collet_pressure,
+    collet_torque,
+    jaw_torque,
+    plug_play,
+    strap_bending,
+    strap_pull,
+    strap_torque,
+)
 
 Do, Di, Rp, MU = 40.0, 37.0, 200.0, 0.2
 R, T = 19.25, 1.5
@@ -64,6 +73,20 @@ def test_a_strap_passes_what_its_friction_sums_to():
     assert strap_torque(Do, Di, Rp, MU) == pytest.approx(torque / 1e3, rel=1e-4)
     # Nothing bends over a plug: the whole of t Rp.
     assert strap_torque(Do, Di, Rp, MU, plugged=True) == pytest.approx(T * Rp * torque / S / 1e3, rel=1e-4)
+
+
+def test_what_a_grip_clamps_with_at_yield_is_what_yields_the_ring():
+    """The torques were found from these loads [thin ring: p = Rp t/R; over a plug, S = t Rp]: found back from them."""
+    length = 12.0
+    passed = length * collet_torque(Do, Di, Rp, MU)
+    assert collet_pressure(passed, Do, Di, MU, length) == pytest.approx(Rp * T / R)
+    pulled = length * strap_torque(Do, Di, Rp, MU, plugged=True)
+    assert strap_pull(pulled, Do, Di, MU) == pytest.approx(length * T * Rp)
+    for bad in ({"mu": 0.0}, {"torque": -1.0}, {"Do": 0.0}):
+        with pytest.raises(InputError, match=next(iter(bad))):
+            collet_pressure(**{"torque": 1.0, "Do": Do, "Di": Di, "mu": MU, "length": length} | bad)
+        with pytest.raises(InputError, match=next(iter(bad))):
+            strap_pull(**{"torque": 1.0, "Do": Do, "Di": Di, "mu": MU} | bad)
 
 
 def test_a_collet_presses_a_half_ring_together():

@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from fitcheck.mechanics import grip_to_hold
+from fitcheck.mechanics import collet_pressure, grip_to_hold, strap_pull
 from fitcheck.mechanics.grip import GRIPS, STRAP_ARC
 from fitcheck.questions.finding import Finding, Quantity, Requirement
 from fitcheck.questions.judge import judge
@@ -164,16 +164,17 @@ def _clamp_words(held: Held, torque: float) -> str:
     v = {key: one.nominal for key, one in held.inputs.items()}
     Do = float(v["held_outside"])
     Di = float(v["held_bore"]) if held.bore is not None else held.tube.nominal_section[1]
-    mu, length, R = float(v["mu_grip"]), held.grip.nominal, (Do + Di) / 4
+    mu = float(v["mu_grip"])
     force = stated_in(None, FORCE, beside=held.grip.unit)
     if mu == 0 or torque == 0:
         return "nothing: a grip without friction, or none of it, passes no torque"
     if held.by == GRIPS[0]:
         pressure = stated_in(None, STRESS, beside=held.grip.unit)
-        return f"a pressure of {pressure.show(1e3 * torque / (2 * np.pi * R**2 * mu * length))} all around"
+        return (
+            f"a pressure of {pressure.show(float(collet_pressure(torque, Do, Di, mu, held.grip.nominal)))} all around"
+        )
     if held.by == GRIPS[1]:
-        pull = 1e3 * torque / (R * -np.expm1(-mu * STRAP_ARC))
-        return f"a pull of {force.show(pull, 0)} on the tight end of the strap"
+        return f"a pull of {force.show(float(strap_pull(torque, Do, Di, mu)), 0)} on the tight end of the strap"
     return f"a grip of {force.show(float(grip_to_hold(torque, Do, mu)), 0)} between the jaws"
 
 
