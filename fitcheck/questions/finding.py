@@ -16,6 +16,7 @@ from typing import Any, NamedTuple, Protocol
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError, UnitError, brief, finite
 from fitcheck.later import from_above
+from fitcheck.printed import Says, printed, span
 from fitcheck.questions.moves import Move, ways
 from fitcheck.questions.wrapping import wrapped
 from fitcheck.shown import Shown
@@ -180,9 +181,9 @@ class Requirement(Shown):
         """
         parts = []
         if self.at_least is not None:
-            parts.append(f"at least {unit.exactly(self.at_least, decimals, Rounding.UP)}")
+            parts.append(f"at least {printed(Says.AT_LEAST, self.at_least, unit, decimals)}")
         if self.at_most is not None:
-            parts.append(f"at most {unit.exactly(self.at_most, decimals, Rounding.DOWN)}")
+            parts.append(f"at most {printed(Says.AT_MOST, self.at_most, unit, decimals)}")
         return " and ".join(parts)
 
 
@@ -190,8 +191,8 @@ def _tells(limit: float, end: float, sense: int, unit: Unit, places: int) -> boo
     """Whether an end and the limit that it must not pass, both as printed, compare as they do in truth."""
     out, strict = (Rounding.DOWN, Rounding.UP) if sense > 0 else (Rounding.UP, Rounding.DOWN)
     exact = unit.exact_places(limit, places)
-    printed = unit.rounded(limit, places, strict) if exact is None else unit.rounded(limit, exact)
-    apart = unit.rounded(end, places, out) - printed
+    shown = unit.rounded(limit, places, strict) if exact is None else unit.rounded(limit, exact)
+    apart = unit.rounded(end, places, out) - shown
     return (sense * apart >= 0) is (sense * (end - limit) >= -_rounding(limit))
 
 
@@ -294,11 +295,13 @@ class Finding:
         return str(from_above["cell"](self))
 
     def show(self, inside: float) -> str:
-        """A value of the quantity as text, in the unit and with the decimals of this finding.
+        """A value of the quantity as text, to the nearest, in the unit and with the decimals of this finding.
+
+        An end of the worst case is rounded outwards instead: `span` and `at_worst` do.
 
         inside: the value in the inside unit: mm for a length.
         """
-        return self.unit.show(inside, self.decimals)
+        return printed(Says.SIZE, inside, self.unit, self.decimals)
 
     def as_quantity(self, inside: float | None = None, *, registry: Any = None) -> Any:
         """A value of what was judged as a pint quantity, in the unit it is shown in.
@@ -373,11 +376,21 @@ class Finding:
     @property
     def worst(self) -> float:
         """The end of the worst case that lies nearest to a limit, or furthest beyond it, in the inside unit."""
+        return self.worst_case.min if self._worst_is_least else self.worst_case.max
+
+    @property
+    def at_worst(self) -> str:
+        """`worst` as text, rounded away from what is required."""
+        says = Says.LEAST_FOUND if self._worst_is_least else Says.MOST_FOUND
+        return printed(says, self.worst, self.unit, self.decimals)
+
+    @property
+    def _worst_is_least(self) -> bool:
         low, high = self.worst_case
         limits = self.requirement
         if limits.at_least is None or limits.at_most is None:
-            return high if limits.at_least is None else low
-        return low if low - limits.at_least <= limits.at_most - high else high
+            return limits.at_least is not None
+        return low - limits.at_least <= limits.at_most - high
 
     @property
     def margin(self) -> Margin:
@@ -401,9 +414,7 @@ class Finding:
 
         interval: its ends in the inside unit: mm for a length.
         """
-        ends = self.unit.down(interval.min, self.decimals), self.unit.up(interval.max, self.decimals)
-        (low, _, one), (high, _, other) = (end.partition(" ") for end in ends)
-        return f"{low} to {high} {other}".rstrip() if one == other else f"{low} {one} to {high} {other}"
+        return span(interval.min, interval.max, self.unit, self.decimals)
 
     def text(self, width: int = 80, *, full: bool = False, mark: str = "") -> str:
         """The finding for a terminal `width` characters wide: what it is about, the answer, what was found, what to do.

@@ -187,7 +187,7 @@ def _marks(findings: Sequence[Finding]) -> list[Mark]:
     for group in places.values():
         number, one = min(group, key=lambda each: (ORDER.index(each[1].verdict), each[1].margin.least))
         more = f"; {len(group) - 1} more here" if len(group) > 1 else ""
-        words = f"{one.show(one.worst)} at worst, {required(one)} needed{more}"
+        words = f"{one.at_worst} at worst, {required(one)} needed{more}"
         marks.append(Mark(str(number), one.verdict, one.station, one.at, words))
     return marks
 
@@ -223,7 +223,7 @@ def _row(number: int, one: Finding) -> str:
     return (
         f'<tr class="{one.verdict.value}"><td class="no">{number}</td><td>{mark(one.verdict)}</td>'
         f'<th scope="row"><a href="#finding-{number}">{about}</a></th>'
-        f'<td class="found">{safe(one.show(one.worst))}</td><td class="needed">{safe(required(one))}</td>'
+        f'<td class="found">{safe(one.at_worst)}</td><td class="needed">{safe(required(one))}</td>'
         f'<td class="scale">{_bar(one)}</td></tr>'
     )
 

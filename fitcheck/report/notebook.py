@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 def findings_cell(findings: Sequence[Finding]) -> str:
     """Several findings as HTML for the output cell of a notebook: a row each, what fails first."""
     rows = [
-        (one.verdict.value, one.title, one.show(one.worst), required(one), in_a_row(one.change))
+        (one.verdict.value, one.title, one.at_worst, required(one), in_a_row(one.change))
         for one in sorted(findings, key=lambda one: ORDER.index(one.verdict))
     ]
     return ShownTable(counts(findings), rows, ("verdict", "what", "at worst", "needed", "change")).html()

@@ -100,7 +100,7 @@ def test_the_demo_is_read_on_a_phone_and_its_first_sheet_of_paper_says_what_matt
         for words in (headline(findings), "At the saw:", "the stroke in it is nominal", "page 1 of"):
             assert words in first
         strip = next(one for one in findings if one.quantity == "strip torque over hand torque")
-        assert re.search(rf"strip torque over hand torque.*{strip.show(strip.worst)}\s+at least 1\.00", first)
+        assert re.search(rf"strip torque over hand torque.*{re.escape(strip.at_worst)}\s+at least 1\.00", first)
 
 
 def words_of_sheet(pdf, number):

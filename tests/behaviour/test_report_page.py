@@ -161,7 +161,7 @@ def test_every_requirement_comes_first_the_tightest_first_with_what_was_found_be
         assert verdict == about.verdict.value
         for words in (about.verdict.value, about.quantity, about.question, about.name, required(about)):
             assert words in said
-        assert about.show(about.worst) in said
+        assert about.at_worst in said
         order.append((["fails", "likely", "holds"].index(verdict), about.margin.least))
     assert order == sorted(order)
 

@@ -9,6 +9,7 @@ from typing import NamedTuple, cast
 
 from fitcheck.basis import Basis
 from fitcheck.later import optimize
+from fitcheck.printed import choice
 from fitcheck.stack import Dimension, Interval, Sum
 from fitcheck.stack.synthesis import shares_that_meet, substituted
 from fitcheck.units import Rounding, Unit
@@ -166,5 +167,4 @@ def unmeasured(losses: Iterable[Loss], besides: Sequence[Dimension] = ()) -> lis
 
 def window_words(unit: Unit, window: Interval, between: str = "to") -> str:
     """A window of lengths (mm) in words, its lower end rounded up and its upper end down."""
-    places = unit.decimals_between(*window)
-    return f"{unit.up(window.min, places)} {between} {unit.down(window.max, places)}"
+    return f" {between} ".join(choice(*window, unit))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from fitcheck.printed import span
 from fitcheck.questions.sliding_fit.findings import FitZones, Zone
 from fitcheck.report.figures.drafting import (
     BLUE,
@@ -17,7 +18,6 @@ from fitcheck.report.figures.drafting import (
     drafted,
     new_axes,
 )
-from fitcheck.report.summary import without_unit
 from fitcheck.units import MM, Unit
 
 if TYPE_CHECKING:
@@ -56,7 +56,7 @@ def chassis_fit(drawing: FitZones, ax: Axes | None = None, unit: Unit = MM) -> A
     ax.tick_params(axis="x", length=0)
     ax.ticklabel_format(axis="y", useOffset=False)
     ax.set_ylabel(f"diameter, {unit.text}", fontsize=SMALL, labelpad=2)
-    words = f"play {without_unit(unit, least)} to {without_unit(unit, most)}"
+    words = f"play {span(least, most, unit, bare=True)}"
     ax.set_xlabel(words + ("; hatched: it binds" if binds else ""), fontsize=SMALL, labelpad=4)
     for side in ("top", "right"):
         ax.spines[side].set_visible(False)

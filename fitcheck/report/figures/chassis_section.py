@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from fitcheck.printed import Says, printed
 from fitcheck.questions.port.drawing import CrossSection
 from fitcheck.report.figures.drafting import (
     BLUE,
@@ -43,7 +44,10 @@ def cross_section(drawing: CrossSection, ax: Axes | None = None, unit: Unit = MM
         f"its face {without_unit(unit, drawing.reach)} from the axis",
         f"dashed: shifted until it touches; nominal sizes ({unit.text})",
         *(
-            [f"gap at worst {unit.down(drawing.worst)}, at least {unit.show(drawing.needed)} needed"]
+            [
+                f"gap at worst {printed(Says.LEAST_FOUND, drawing.worst, unit)}, at least "
+                f"{printed(Says.AT_LEAST, drawing.needed, unit)} needed"
+            ]
             if drawing.worst is not None and drawing.needed is not None
             else []
         ),

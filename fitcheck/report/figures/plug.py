@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from fitcheck.printed import choice
 from fitcheck.questions.plug.findings import PlugStack
 from fitcheck.report.figures.drafting import (
     BLUE,
@@ -97,9 +98,8 @@ def _window(ax: Axes, drawing: PlugStack, scale: Scale, unit: Unit, span: tuple[
     ax.add_patch(
         Rectangle((left, y - scale(4)), right - left, scale(8), fc=face, ec=edge, hatch=hatch, lw=1.1, zorder=3)
     )
-    text = f"works: {without_unit(unit, low)} to {without_unit(unit, high)}"
-    if not works:
-        text = f"none works: at least {without_unit(unit, low)}, at most {without_unit(unit, high)}"
+    least, most = choice(low, high, unit, bare=True)
+    text = f"works: {least} to {most}" if works else f"none works: at least {least}, at most {most}"
     _label(ax, text, (left + right) / 2, span, y - scale(7), va="top", color=edge)
     at = place(drawing.length)
     ax.plot([at], [y + scale(7)], marker="v", ms=5, color=INK, zorder=4)

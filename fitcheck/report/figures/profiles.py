@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from fitcheck.printed import Says, printed
 from fitcheck.report.figures.drafting import (
     BLUE,
     CENTRE_LINE,
@@ -165,7 +166,8 @@ def _lines(known: Pair, unit: Unit, meet: bool) -> list[str]:
 
 
 def _range(gap: Gap, unit: Unit, places: int) -> str:
-    low, high = (None if value is None else without_unit(unit, value, places) for value in gap)
+    ends = zip((Says.LEAST_FOUND, Says.MOST_FOUND), gap, strict=True)
+    low, high = (None if value is None else printed(says, value, unit, places, bare=True) for says, value in ends)
     if low is None or high is None:
         return f"{low} or more" if low is not None else f"up to {high}"
     return low if low == high else f"{low} to {high}"

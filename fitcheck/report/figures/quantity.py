@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from fitcheck.errors import InputError
+from fitcheck.printed import Says, printed
 from fitcheck.questions.finding import Finding, Requirement, Shape, Verdict
 from fitcheck.report.figures.drafting import (
     BLUE,
@@ -21,7 +22,7 @@ from fitcheck.report.figures.drafting import (
     drafted,
     new_axes,
 )
-from fitcheck.report.summary import shortened, without_unit
+from fitcheck.report.summary import shortened
 from fitcheck.units import MM, FloatArray, Unit
 
 if TYPE_CHECKING:
@@ -147,6 +148,9 @@ def drivers(finding: Finding, ax: Axes | None = None, most: int = 8) -> Axes:
     return ax
 
 
+_SAYS = {"at least": Says.AT_LEAST, "at most": Says.AT_MOST}
+
+
 def _limits(requirement: Requirement) -> dict[str, float]:
     """The limits that a requirement has, in the inside unit."""
     both = {"at least": requirement.at_least, "at most": requirement.at_most}
@@ -174,7 +178,7 @@ def _excluded(ax: Axes, limits: dict[str, float], unit: Unit, decimals: int | No
             low, high = ax.get_xlim()
             side = "left" if limit < (low + high) / 2 else "right"
         ax.annotate(
-            f"{word} {without_unit(unit, inside, decimals)}",
+            f"{word} {printed(_SAYS[word], inside, unit, decimals, bare=True)}",
             (limit, 1),
             xycoords=("data", "axes fraction"),
             xytext=(0, 2),

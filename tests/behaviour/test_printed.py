@@ -1,0 +1,98 @@
+"""One rule of rounding: a number says the same wherever it stands, and no worst case looks better than it is."""
+
+import re
+from pathlib import Path
+
+import pytest
+from asked import EVERY_QUESTION, demo_findings, findings_of
+from hypothesis import given
+from hypothesis import strategies as st
+
+import fitcheck as fc
+from fitcheck.printed import Says, choice, printed, span
+from fitcheck.questions.finding import Requirement
+from fitcheck.questions.judge import Topic, judge
+from fitcheck.report.figures.quantity import where
+from fitcheck.report.first_page import first_page
+from fitcheck.report.notebook import findings_cell
+from fitcheck.stack import Interval, dimension
+from fitcheck.units import FORCE, LENGTH, TORQUE, unit
+
+INCH_SHEET = Path(__file__).parents[1] / "inch.toml"
+UNITS = [unit(text) for text in ("mm", "in", "N", "kN", "lbf", "N·m", "in·lbf", "deg", "°F", "W", "%", "")]
+NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
+
+
+def value_of(words, used):
+    """The number that is printed, in the inside unit; thousands of newtons are said in kN."""
+    named = unit("kN") if used.kind is FORCE and words.endswith(" kN") else used
+    return float(named.to_base(float(NUMBER.search(words)[0])))
+
+
+def every_finding():
+    for case in EVERY_QUESTION:
+        yield from findings_of(case)
+    yield from demo_findings()
+    yield from fc.load(INCH_SHEET).findings()
+    for case in EVERY_QUESTION:
+        yield from (one.in_unit("in") for one in findings_of(case) if one.unit.kind is LENGTH)
+
+
+@given(st.sampled_from(UNITS), st.floats(-1e6, 1e6), st.sampled_from(Says), st.sampled_from([None, 0, 1, 4]))
+def test_a_number_is_rounded_by_what_it_says(used, inside, says, decimals):
+    said = value_of(printed(says, inside, used, decimals), used)
+    noise = 1e-9 * max(abs(inside), abs(used.scale), 1.0) * 10
+    if says in (Says.LEAST_FOUND, Says.AT_MOST, Says.NO_MORE):
+        assert said <= inside + noise
+    if says in (Says.MOST_FOUND, Says.AT_LEAST, Says.AS_MUCH):
+        assert said >= inside - noise
+    bare = printed(says, inside, used, decimals, bare=True)
+    assert NUMBER.fullmatch(bare)
+
+
+@given(st.floats(-1e4, 1e4), st.floats(0, 100))
+def test_what_was_found_is_widened_and_what_may_be_chosen_is_narrowed(low, wide):
+    mm, high = unit("mm"), low + wide
+    first, last = map(float, NUMBER.findall(span(low, high, mm)))
+    assert first <= low + 1e-8 and high <= last + 1e-8
+    first, last = map(float, choice(low, high, mm, bare=True))
+    assert low <= first + 1e-8 and last <= high + 1e-8
+    # What contradicts itself does so as printed.
+    first, last = map(float, choice(high + 0.02, low, mm, bare=True))
+    assert first > last
+
+
+def test_the_worst_case_of_every_finding_is_the_same_on_page_scale_text_and_cell():
+    seen = 0
+    for one in every_finding():
+        worst, said = one.worst, value_of(one.at_worst, one.unit)
+        least = one.worst == one.worst_case.min and one.requirement.at_least is not None
+        assert said <= worst + 1e-8 * abs(worst) + 1e-9 if least else said >= worst - 1e-8 * abs(worst) - 1e-9, one
+        number = NUMBER.search(one.at_worst)[0]
+        for words in (one.span(one.worst_case), repr(one), first_page([one]), findings_cell([one])):
+            assert re.search(rf"(?<![\d.]){re.escape(number)}(?![\d.])", words), (one, number)
+        seen += 1
+    assert seen > 150
+
+
+@pytest.mark.parametrize("case", ["port", "blade", "screw", "plug", "heat"])
+def test_a_limit_over_a_figure_is_the_one_of_the_text(case):
+    for one in findings_of(case):
+        over = [text.get_text() for text in where(one).texts]
+        for words in one.requirement.words(one.unit, one.decimals).split(" and "):
+            limit = NUMBER.search(words)[0]
+            assert any(re.search(rf"at (least|most) {re.escape(limit)}$", text) for text in over), (one, over)
+
+
+def test_a_worst_case_that_does_not_vary_is_rounded_away_from_its_only_limit():
+    exact = dimension(1.2345) + 0.0
+    tall = judge(Topic("q"), exact, Requirement(at_most=2.0), label="height", answer="It is so high.")
+    deep = judge(Topic("q"), exact, Requirement(at_least=0.5), label="depth", answer="It is so deep.")
+    assert (tall.at_worst, deep.at_worst) == ("1.24 mm", "1.23 mm")
+
+
+def test_a_torque_of_a_requirement_is_rounded_to_the_strict_side():
+    used = unit("in·lbf")
+    assert used.kind is TORQUE
+    assert Requirement(at_least=0.1).words(used) == "at least 0.9 in·lbf"
+    assert span(*Interval(1 / 3, 2 / 3), unit("N·m")) == "0.33 to 0.67 N·m"
