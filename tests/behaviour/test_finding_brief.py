@@ -6,6 +6,7 @@ import re
 import pytest
 from asked import EVERY_QUESTION, TUBE, demo_findings, findings_of
 from report_findings import finding, sample
+from test_printed import rounded_outwards
 
 import fitcheck as fc
 from fitcheck.errors import InputError
@@ -36,6 +37,7 @@ def told(one):
     ):
         assert squeezed(words) in said, (words, lines)
     assert squeezed(one.span(one.worst_case)) in said
+    rounded_outwards(one)
     if one.drivers:
         assert f"{one.drivers[0].variance_share:.0%}" in said
     return lines
