@@ -20,7 +20,11 @@ from fitcheck.report.colours import INK
 from fitcheck.report.summary import printable
 
 if TYPE_CHECKING:
+    from matplotlib.artist import Artist
     from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+    from matplotlib.text import Text
+    from matplotlib.transforms import Bbox
 
 WIDTH = 270.0
 """Width of a figure in points: that of a phone, so that nothing is shrunk there until it cannot be read."""
@@ -82,11 +86,9 @@ def svg(ax: Axes, name: str, description: str) -> str:
     that figures with different names can share a page; with none, by a number made of what is drawn. `description` is
     what a reader who cannot see it is told.
     """
-    from matplotlib.text import Text
-
     buffer = io.StringIO()
     whole = ax.figure.figure
-    for words in whole.findobj(Text):
+    for words in _texts(whole):
         words.set_text(printable(words.get_text()))
     with settings(), warnings.catch_warnings():
         # The font used for measuring may lack a letter of a part's name; the reader's own font then shows it.
@@ -94,8 +96,7 @@ def svg(ax: Axes, name: str, description: str) -> str:
         whole.savefig(
             buffer,
             format="svg",
-            bbox_inches="tight",
-            pad_inches=0.03,
+            bbox_inches=_extent(whole).padded(0.03),
             metadata=dict.fromkeys(("Date", "Creator", "Format", "Type")),
         )
     text = buffer.getvalue()
@@ -106,6 +107,34 @@ def svg(ax: Axes, name: str, description: str) -> str:
     text = _ID.sub(lambda m: f' id="{name}-{m[1]}"' if m[1] in used else "", text)
     text = _USE.sub(rf"\1{name}-\2", text)
     return text.replace("<svg", f'<svg role="img" aria-label="{escape(printable(description))}"', 1)
+
+
+def _texts(artist: Artist) -> Iterator[Text]:
+    """The texts of a figure but for the numbers on its axes, which would be made only to be looked at."""
+    from matplotlib.axis import Axis
+    from matplotlib.text import Text
+
+    for part in artist.get_children():
+        if isinstance(part, Text):
+            yield part
+        elif isinstance(part, Axis):
+            yield part.label
+        else:
+            yield from _texts(part)
+
+
+def _extent(whole: Figure) -> Bbox:
+    """What a figure takes up, in inches, as it will be drawn: `savefig` would draw all of it once more to find out."""
+    from matplotlib.backends.backend_svg import RendererSVG
+
+    dpi = whole.dpi
+    whole.dpi = 72.0  # that of an SVG
+    try:
+        width, height = 72.0 * whole.get_size_inches()
+        paper = RendererSVG(width, height, io.StringIO())  # type: ignore[no-untyped-call]
+        return whole.get_tightbbox(paper)
+    finally:
+        whole.dpi = dpi
 
 
 def new_axes(height: float, width: float = WIDTH) -> Axes:
