@@ -100,15 +100,18 @@ def to_buy(asked: SetScrew) -> ToBuy:
         asked.key if asked.key is not None or asked.size is None else asked.size.socket,
         height.worst_case(),
         torque,
-        _is_standard(asked, length.nominal),
+        is_standard(asked),
         length.unit,
         down(used, set_to(asked, torque)),
     )
 
 
-def _is_standard(asked: SetScrew, length: float) -> bool:
-    """Whether a standard has the screw: its length for the point, right-hand, metric ones in the coarse pitch alone."""
-    size = asked.size
+def is_standard(asked: SetScrew) -> bool:
+    """Whether a standard has the screw: its length for the point, right-hand, metric ones in the coarse pitch alone.
+
+    asked: the question. Raises `InputError` where its sizes cannot be found.
+    """
+    size, length = asked.size, asked.sizes["screw_length"].nominal
     if size is None or asked.screw.left_hand or all(abs(one - length) > _SAME for one in size.lengths(asked.point)):
         return False
     if not size.metric:

@@ -2,26 +2,28 @@
 
 Each choice (a screw, say) is tried; for each the sizes come from linear programs on the bounds of the findings, again
 where a finding is no straight line in them, are rounded to what a ruler or a caliper has a mark for, and every question
-is asked again with them. Where not all can hold, those that stand in the way need only be within their risk. Where that
-does not do either, the smallest set of requirements that contradict each other is named, with what relaxing each costs.
+is asked again with them. Where not all can hold, those that stand in the way need only be within their risk. Of choices
+that do as well one with screws that a standard has is taken. Where none does, the smallest set of requirements that
+contradict each other is named, with what relaxing each costs.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from fitcheck.errors import InputError
 from fitcheck.planning.answers import Answers
-from fitcheck.planning.buy_and_cut import to_do
+from fitcheck.planning.buy_and_cut import is_standard, to_do
 from fitcheck.planning.conflicts import Conflict, conflicts_of
 from fitcheck.planning.openings import OpenSize
 from fitcheck.planning.replaced import with_parts
 from fitcheck.planning.search import Outcome, Point, SizeSearch
 from fitcheck.planning.tolerances import TighterTolerances, tighter_tolerances
-from fitcheck.questions import Finding, Question, Verdict
+from fitcheck.questions import Finding, Question, SetScrew, Verdict
+from fitcheck.questions.moves import Effect
 from fitcheck.shown import Shown
 from fitcheck.stack import Dimension
 
@@ -47,6 +49,7 @@ class Plan(Shown):
     least room, and its room in its inside unit (mm, N). conflicts: what stands in the way; empty where it works.
     refused: variants that make no sense, each with the reason. tried: number of variants. to_do: what to buy and to cut
     for it, a line each. tighter: the tolerances with which what does not hold would, set by set of requirements.
+    drivers: what a torque driver, which scatters less than a hand, would make hold, a line each.
     """
 
     values: Mapping[str, str]
@@ -58,6 +61,7 @@ class Plan(Shown):
     tried: int = 1
     to_do: tuple[str, ...] = ()
     tighter: tuple[TighterTolerances, ...] = ()
+    drivers: tuple[str, ...] = ()
 
     @property
     def works(self) -> bool:
@@ -88,7 +92,7 @@ class Plan(Shown):
         if self.tightest is not None:
             finding, room = self.tightest
             found.append(f"Least room is left by {finding.title}: {finding.unit.down(room, finding.decimals)} more.")
-        found += [*self.to_do, *(line for one in self.tighter for line in one.lines())]
+        found += [*self.to_do, *(line for one in self.tighter for line in one.lines()), *self.drivers]
         return [*found, *(f"Left out: {reason}" for reason in self.refused)]
 
     def _why_not(self) -> list[str]:
@@ -103,6 +107,7 @@ class Plan(Shown):
             f"No plan: {stands}{f' (nearest: {choice})' if choice else ''}.",
             *(f"  {one}" for one in self.conflicts),
             *(line for one in self.tighter for line in one.lines()),
+            *self.drivers,
         ] + [f"Left out: {reason}" for reason in self.refused]
 
     def __str__(self) -> str:
@@ -147,15 +152,14 @@ def plan_for(
         raise InputError("open: nothing is open: a size between two ends, or a list to choose from, is needed")
     if not outcomes:
         return Plan({}, {}, (), refused=tuple(refused), tried=tried)
-    variant, questions, best = max(outcomes, key=lambda one: one[2].rank)
+    variant, questions, best = max(outcomes, key=lambda one: _rank(answers, *one[1:]))
     search, point = SizeSearch(answers, questions), best.point
     box, at = search.box(point.x), answers.placed(point.x.tolist())
     conflicts = conflicts_of(best, sizes, at, box)
     said = point.x if not conflicts else [size.on_scale(float(x)) for size, x in zip(sizes, point.x, strict=True)]
     values = {size.name: size.note(float(x)) for size, x in zip(sizes, said, strict=True)}
     tools = {size.name: size.tool for size in sizes}
-    new = dict(zip((size.part for size in sizes), at, strict=True))
-    asked = [with_parts(question, new) for question in questions]
+    asked = _as_chosen(answers, questions, point)
     # What a tool cuts, and what is a part already; a torque or another input is not cut.
     cut = {s.name: d for s, d in zip(sizes, at, strict=True) if s.tool or (now is not None and s.name in now)}
     return Plan(
@@ -169,7 +173,34 @@ def plan_for(
         () if conflicts else tuple(to_do(asked, cut, now, tools)),
         # With nothing eased, what stands in the way is what does not hold.
         tighter_tolerances(search.point(point.x), sizes, at, box, made) if best.levels else (),
+        tuple(_by_driver(point.findings)),
     )
+
+
+def _by_driver(findings: Iterable[Finding]) -> Iterator[str]:
+    """What would hold with another torque driver than what turns the screws, a line each."""
+    for one in findings:
+        for move in one.moves:
+            if move.effect is Effect.HOLDS and any(edit.key == "driver" for edit in move.edits):
+                yield f"With less scatter of the torque it holds ({one.title}): {move.words}."
+                break
+
+
+def _as_chosen(answers: Answers, questions: Sequence[Question], point: Point) -> list[Question]:
+    """The questions with the sizes of a point in them."""
+    placed = answers.placed(point.x.tolist())
+    new = dict(zip((size.part for size in answers.sizes), placed, strict=True))
+    return [with_parts(question, new) for question in questions]
+
+
+def _rank(answers: Answers, questions: Sequence[Question], outcome: Outcome) -> tuple[int, int, int, float]:
+    """What is better is greater, as by `Outcome.rank`; of what does as well, screws that are sold, then the margin."""
+    works, likely, margin = outcome.rank
+    special = 0
+    if works:
+        chosen = _as_chosen(answers, questions, outcome.point)
+        special = sum(isinstance(one, SetScrew) and not is_standard(one) for one in chosen)
+    return works, likely, -special, margin
 
 
 def _tightest(point: Point) -> tuple[Finding, float] | None:

@@ -51,6 +51,8 @@ def _is_said(words, new, old):
         return all(_is_said(words, one, None) for one in new)
     if isinstance(new, tuple):  # directions of screws that all point one way
         return not any(new) and f"{len(new)} screws in one row" in words
+    if isinstance(new, float):  # how far a driver is off
+        return f"± {100 * new:g} % " in words
     if new is None or not isinstance(new, Dimension):
         return new is None or str(new) in words
     sizes = [new.nominal, new.lower, new.upper, new.upper - new.nominal, new.half_width]

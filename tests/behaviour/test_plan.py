@@ -363,6 +363,28 @@ def test_a_screw_is_chosen_with_its_hole_and_what_described_the_old_one_is_left_
     assert any(line.startswith(f"Buy 1 set screw (a): {screw}-6g") for line in plan.lines())
 
 
+@pytest.mark.parametrize("order", [["M4x0.5", "M4x0.7"], ["M4x0.7", "M4x0.5"]])
+def test_of_screws_that_do_as_well_the_one_that_is_sold_is_taken(order, tmp_path):
+    """The finer one leaves more of its room, but no standard has a set screw of its pitch."""
+    text = SCREW.replace('pull = "20 N"', 'pull = "2 N"').format(name="a", torque="0.2 ± 0.04 N·m")
+    plan = fc.plan(sheet_of(tmp_path, f"[open]\nscrew = {order}\n" + text))
+    assert plan.values == {"screw": "M4x0.7"}
+    assert "a standard size" in plan.to_do[0]
+
+
+def test_where_a_hand_scatters_too_much_the_plan_names_the_driver_that_does_not(tmp_path):
+    screw = SCREW.replace("20 N", "50 N").format(name="a", torque="0.2 ± 0.06 N·m")
+    either = '[open]\nhand_torque = ["0.2 ± 0.06 N·m", "0.25 ± 0.08 N·m"]\n'
+    plan = fc.plan(sheet_of(tmp_path, either + screw))
+    (line,) = plan.drivers
+    assert line in plan.lines()
+    about, advice = line.split("): turn every screw with a torque driver of ± 6 % or better, set to at least ")
+    assert about == "With less scatter of the torque it holds (set screw (a): friction hold on the blade"
+    driven = screw.replace("0.2 ± 0.06 N·m", advice.split(",")[0]) + 'driver = "6 %"\n'
+    strip, hold = fc.load(sheet_of(tmp_path, driven)).findings()
+    assert (strip.verdict, hold.verdict) == (Verdict.LIKELY, Verdict.HOLDS)
+
+
 def test_one_torque_in_two_questions_is_one_and_must_be_alike(tmp_path):
     text = '[open]\nhand_torque = "0.1 .. 1.5 N·m"\n' + SCREW.format(name="a", torque="1.8 ± 0.4 N·m")
     other = SCREW.format(name="b", torque="1.8 ± 0.8 N·m")

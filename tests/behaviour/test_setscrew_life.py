@@ -4,6 +4,7 @@ All numbers are invented; the checks are plain simulation and the question asked
 """
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -18,6 +19,7 @@ from fitcheck.questions.set_screw.findings import hold_finding
 from fitcheck.questions.set_screw.sentences import changes
 from fitcheck.questions.set_screw.torque_limits import advised_torque, down, passes
 from fitcheck.sheet import load
+from fitcheck.stack.synthesis import moved
 from fitcheck.units import unit
 
 DEMO = Path(__file__).parents[2] / "notebooks" / "wand.toml"
@@ -281,3 +283,50 @@ def test_a_dozen_screws_with_a_locking_hold_less_than_two():
     many = SetScrew.read({**asked, "pull": "64 N", "screws": 12, "angles": ["0 deg"] * 12})
     assert many.hold_at(many.put_on_up_to(many.safe_torque)).worst_case().min == 0
     assert "not even 12" in " ".join(hold_finding(SetScrew.read({**asked, "pull": "80 N"}), strips=False).change)
+
+
+IN_A_ROW = {**SCREW, "screws": 2, "angles": ["0 deg", "0 deg"], "hand_torque": "0.4 ± 0.12 N·m"}
+
+
+def test_a_torque_driver_comes_before_more_screws_where_the_scatter_of_the_hand_takes_them():
+    question = SetScrew.read({**IN_A_ROW, "pull": "100 N"})
+    strip, hold = question.findings()
+    line = (
+        "turn every screw with a torque driver of ± 6 % or better, set to at least 0.24 N·m, and no more than 0.26 N·m"
+    )
+    assert hold.change[:2] == (line, "use 4 screws in one row, each turned with no more than 0.24 N·m")
+    assert strip.change[:2] == hold.change[:2]
+    low, high = (move.made(question) for move in hold.moves[:2])
+    for driven in (low, high):
+        assert (driven.driver, driven.screws) == (0.06, 2)
+        assert [one.verdict for one in driven.findings()] == [Verdict.LIKELY, Verdict.HOLDS]
+    # One mark below the window it no longer holds, one above it can strip.
+    below = replace(low, hand_torque=moved(low.hand_torque, 0.23))
+    above = replace(high, hand_torque=moved(high.hand_torque, 0.27))
+    assert below.findings()[1].verdict is not Verdict.HOLDS
+    assert above.put_on.upper > above.safe_torque
+
+
+@pytest.mark.parametrize(
+    ("given", "offered"),
+    [
+        ({"pull": "110 N"}, "a torque driver of ± 3 % or better, set to 0.26 N·m"),
+        (
+            {"pull": "150 N"},
+            "use 3 screws in one row, each with a torque driver of ± 6 % or better, set to no",
+        ),
+        ({"pull": "110 N", "hand_torque": "0.2 N·m", "driver": "15 %"}, "a torque driver of ± 3 % or better, set to"),
+        ({"pull": "60 N", "hand_torque": "0.10 ± 0.02 N·m"}, ""),  # the hand may turn harder
+        ({"pull": "200 N", "hand_torque": "0.3 N·m"}, ""),  # nothing scatters
+        ({"pull": "120 N", "hand_torque": "0.2 N·m", "driver": "3 %"}, ""),  # it scatters no more than a good one
+    ],
+)
+def test_a_driver_is_offered_only_where_it_takes_less_than_what_turns_the_screws_now(given, offered):
+    question = SetScrew.read({**IN_A_ROW, **given})
+    hold = question.findings()[1]
+    said = "; ".join(hold.change)
+    assert bool(offered) == ("torque driver" in said), said
+    assert offered in said
+    for move in hold.moves:
+        if any(edit.key == "driver" for edit in move.edits):
+            assert move.made(question).findings()[1].verdict is Verdict.HOLDS

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
@@ -23,12 +24,14 @@ from fitcheck.questions.set_screw.own_trials import TRY_SOME, trial_words
 from fitcheck.questions.set_screw.remedies import (
     MOST_SCREWS,
     Screws,
+    a_driver,
     each_turned,
     other_screws,
     placed,
     screws_to_hold,
-    torque_to_hold,
+    torque_window,
     turned_with,
+    with_drivers,
 )
 from fitcheck.questions.set_screw.rules_of_thumb import in_one_line, rules_of_thumb
 from fitcheck.questions.set_screw.sentences import (
@@ -58,7 +61,6 @@ from fitcheck.questions.set_screw.torque_limits import (
     advised_torque,
     down,
     passes,
-    set_to,
     torque_limits,
     turns_off,
 )
@@ -68,7 +70,7 @@ from fitcheck.questions.short_threads import strip_assumptions
 from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, Meaning, assumed_spreads
 from fitcheck.stack import Dimension, Response
 from fitcheck.threads import Pair, Thread
-from fitcheck.units import PERCENT, PLAIN, TORQUE, Number, Rounding, Unit
+from fitcheck.units import PERCENT, PLAIN, TORQUE, Number, Unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -319,38 +321,70 @@ def hold_finding(q: SetScrew, *, strips: bool, crushes: bool = False) -> Finding
 def _to_hold_more(q: SetScrew, put_on: Dimension, low: float) -> tuple[str | Change, ...]:
     """What makes the screws hold at worst case what is asked, and no more torque than is safe."""
     change: list[str | Change] = []
-    used = put_on.unit
     safe = advised_torque(q).torque
-    if (needed := torque_to_hold(q, put_on, safe)) is not None:
-        # What the least of the scatter must be, or what a driver must be set to; rounded up.
-        least, most = (put_on.lower if q.driver is None else put_on.nominal) * needed, set_to(q, safe)
-        places = used.decimals_between(least, most)
-        if least <= most:
-            how = "turn every screw with" if q.driver is None else "set the driver to"
-            line = f"{how} at least {used.up(least, places)}, and no more than {used.down(most, places)}"
-            from_to = used.rounded(least, places, Rounding.UP), used.rounded(most, places, Rounding.DOWN)
-            lowest, highest = (float(used.to_base(shown)) for shown in from_to)
-            # The least of a hand that scatters is the lowest, so that the most of it lies above.
-            weak = lowest if q.driver is not None else lowest * put_on.upper / put_on.lower
-            change.append(Change.of(line, Effect.HOLDS, *([turned_with(q, torque)] for torque in (weak, highest))))
-    others = sorted(other_screws(q), key=lambda screws: screws.number)
-    change += [_with_screws(q, screws) for screws in others]
+    others = other_screws(q)
+    ways = [(screws.number, _with_screws(q, screws)) for screws in others]
+    if (harder := _turned_harder(q, put_on, safe)) is not None:
+        change.append(harder)
+    elif safe > 0 and (by_driver := _by_driver(q, safe, others)) is not None:
+        ways.insert(0, by_driver)
+    change += [way for _, way in sorted(ways, key=lambda way: way[0])]
     change += spot_offer(q)
     if safe > 0:
         change.append(f"find more friction or a thicker wall, and {torque_advice(q)}")
     else:
         change.append("use other screws: no torque is safe on this thread")
-    if safe > 0 and not others and q.screws < MOST_SCREWS:
+    if safe > 0 and not ways and q.screws < MOST_SCREWS:
         change.append(Besides(f"not even {MOST_SCREWS} such screws hold it by friction, and more hardly find room"))
     return tuple(change)
 
 
-def _with_screws(q: SetScrew, screws: Screws) -> Change:
-    """The line that offers so many screws, and the move that asks again with them."""
-    line = f"use {screws.number} screws {screws.where}, {each_turned(q, screws.torque)}"
+def _turned_harder(q: SetScrew, put_on: Dimension, safe: float) -> Change | None:
+    """Between which torques the screws hold at worst case what is asked and strip nothing; None where at none.
+
+    put_on: what is put on the key, N·m. safe: not to be passed, N·m.
+    """
+    window = torque_window(q, put_on, safe)
+    if window is None:
+        return None
+    lowest, highest, between, _ = window
+    how = "turn every screw with" if q.driver is None else "set the driver to"
+    # The least of a hand that scatters is the lowest, so that the most of it lies above.
+    weak = lowest if q.driver is not None else lowest * put_on.upper / put_on.lower
+    return Change.of(f"{how} {between}", Effect.HOLDS, *([turned_with(q, torque)] for torque in (weak, highest)))
+
+
+def _by_driver(q: SetScrew, safe: float, others: Sequence[Screws]) -> tuple[int, Change] | None:
+    """What a torque driver would do where that which turns the screws scatters too much; with the number of screws.
+
+    safe: not to be passed, N·m. others: screws that do without it; as many are not offered again.
+    """
+    for driven in with_drivers(q):
+        window = torque_window(driven, driven.put_on, safe)
+        # What lies between two marks of a driver is not set.
+        if window is not None and window.marks:
+            line = f"turn every screw with {a_driver(driven)}, set to {window.between}"
+            ends = dict.fromkeys((window.lowest, window.highest))
+            edits = ([Edit("driver", driven.driver), turned_with(driven, torque)] for torque in ends)
+            return q.screws, Change.of(line, Effect.HOLDS, *edits)
+    fewest = min((screws.number for screws in others), default=MOST_SCREWS + 1)
+    for driven in with_drivers(q):
+        fewer = min(other_screws(q, driven), key=lambda screws: screws.number, default=None)
+        return None if fewer is None or fewer.number >= fewest else (fewer.number, _with_screws(q, fewer, driven))
+    return None
+
+
+def _with_screws(q: SetScrew, screws: Screws, driven: SetScrew | None = None) -> Change:
+    """The line that offers so many screws, and the move that asks again with them.
+
+    driven: the question with the torque driver that is bought for them; None where they are turned as now.
+    """
+    by = driven or q
+    turned = each_turned(by, screws.torque) if driven is None else each_turned(by, screws.torque, f"{a_driver(by)},")
+    line = f"use {screws.number} screws {screws.where}, {turned}"
     unplaced = (Edit(key, None) for key in placed(q) if key != "angles")
-    edits = [Edit("screws", screws.number), Edit("angles", screws.angles), *unplaced, turned_with(q, screws.torque)]
-    return Change.of(line, Effect.HOLDS, edits)
+    edits = [Edit("screws", screws.number), Edit("angles", screws.angles), *unplaced, turned_with(by, screws.torque)]
+    return Change.of(line, Effect.HOLDS, edits if driven is None else [Edit("driver", by.driver), *edits])
 
 
 def _screws_words(q: SetScrew) -> dict[str, str]:
