@@ -5,7 +5,7 @@ reader walks along the text once, trying one short anchored pattern at a time, s
 length of the text. Every error names the text, the spot and what is accepted; in a traceback a caret line
 below the message points at the spot.
 
-ISO metric    M<d> [x<P> | xPh<lead>P<P>] [-<class>] [-S|-N|-L] [-LH] [special]
+ISO metric    M<d> [x<P> | xPh<lead>P<P>] [-<class>[-S|-N|-L]] [-LH] [special]
                  class: 6g, 5g6g, 6H, 5H6H
 Unified       <size>-<tpi> [UNC|UNF|UNEF|UN|UNS|UNR...] [-1A...-3B] [-LH] [LE <in, or mm with its unit>] [special]
     size: #8, 1/4, 1 1/8, 0.250
@@ -171,10 +171,22 @@ def _read_metric(text: str, folded: str, at: int) -> Parts:
         elif found := _GROUP.match(folded, at):
             _once(parts, "group", at)
             parts.group = found[1].upper()
+            if not parts.classes:
+                _refuse_early_group(parts, at)
         else:
             _unknown(text, folded, at, "a class such as 6g or 5H6H (two parts at most), S, N or L, or LH")
         at = found.end()
     return parts
+
+
+def _refuse_early_group(parts: Parts, at: int) -> NoReturn:
+    """Raise for a length of engagement before the class: ISO 965-1 writes it after, and an L there may mean left-hand."""
+    letter = parts.group
+    said = f"the length of engagement {letter} is written after a tolerance class, such as '6g-{letter}' (ISO 965-1)"
+    if letter == "L" and "hand" not in parts.spots:
+        pitch = "" if parts.pitch is None or parts.lead is not None else f"x{float(parts.pitch):g}"
+        said = f"L alone can mean two things: LH is needed for left-hand, 'M{parts.size}{pitch}-LH'; {said}"
+    refuse(parts.text, at, said)
 
 
 def _read_unified(text: str, folded: str, at: int) -> Parts:
@@ -187,6 +199,8 @@ def _read_unified(text: str, folded: str, at: int) -> Parts:
     found = _TPI.match(folded, dash.end()) if dash else None
     if not dash or not found:
         spot = dash.end() if dash else at
+        if (times := _TIMES.match(folded, at)) and (pitch := _D.match(folded, times.end())):
+            _refuse_times(parts, at, pitch[0])
         refuse(text, spot, "threads per inch are needed after the size, for example '1/4-20 UNC-2A' or '#8-32 UNC-2B'")
     parts.spots["pitch"] = dash.end()
     parts.pitch = _exact(found[1] or found[4] or found[5])
@@ -215,6 +229,16 @@ def _read_unified(text: str, folded: str, at: int) -> Parts:
             )
         at = found.end()
     return parts
+
+
+def _refuse_times(parts: Parts, at: int, pitch: str) -> NoReturn:
+    """Raise for a size with a pitch behind an x, which is that of a metric thread but for its M."""
+    metric, inch = f"'M{parts.size}x{pitch}'", f"'{parts.size}-{pitch}'"
+    if "/" in parts.size or not parts.size[0].isdigit():
+        refuse(parts.text, at, f"a dash stands before threads per inch: {inch} is needed")
+    if "." in pitch:
+        refuse(parts.text, at, f"a metric thread begins with M: {metric} is needed")
+    refuse(parts.text, at, f"{metric} for a metric thread or {inch} for an inch thread is needed")
 
 
 def _read_size(parts: Parts, folded: str, at: int) -> int:

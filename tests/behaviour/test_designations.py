@@ -23,7 +23,7 @@ READ = [
     ("m2,5×0,45", "M2.5x0.45-6g"),
     (" M 8 x 1 - 6H ", "M8x1-6H"),
     ("M6 – 6g", "M6x1-6g"),
-    ("M6-L", "M6x1-7g6g-L"),
+    ("M6-7g6g-L", "M6x1-7g6g-L"),
     ("M1.2", "M1.2x0.25-6h"),
     ("M34x1.5-6g-LH special", "M34x1.5-6g-LH special"),
     ("#10-32 UNF-3B", "#10-32 UNF-3B"),
@@ -112,6 +112,18 @@ REFUSED = [
     ("M6-6H/6g", 7, "names a pair"),
     ("M6x6 special", 4, "too coarse"),
     ("thread M6", 1, "begins with M"),
+    # The length of engagement stands after the class (ISO 965-1); an L elsewhere may be meant for the hand.
+    ("M36x1.5L", 8, "LH is needed for left-hand, 'M36x1.5-LH'"),
+    ("M36x1.5-L-6g", 9, "LH is needed for left-hand, 'M36x1.5-LH'"),
+    ("m36 × 1,5 l", 11, "after a tolerance class, such as '6g-L'"),
+    ("M6L", 3, "'M6-LH'"),
+    ("M36x1.5-LH-L", 12, "the length of engagement L is written after a tolerance class"),
+    ("M36x1.5-S", 9, "the length of engagement S is written after a tolerance class"),
+    ("36x1.5", 3, "a metric thread begins with M: 'M36x1.5' is needed"),
+    ("36 x 1,5 LH", 3, "a metric thread begins with M: 'M36x1.5' is needed"),
+    ("1/4x20", 4, "'1/4-20' is needed"),
+    ("#8x32", 3, "'#8-32' is needed"),
+    ("10x1", 3, "'M10x1' for a metric thread or '10-1' for an inch thread is needed"),
 ]
 
 
