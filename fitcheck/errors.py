@@ -49,9 +49,14 @@ class SheetError(InputError):
 
 
 def did_you_mean(text: str, names: Iterable[str], *, most: int = 3) -> str:
-    """A clause with the names nearest to `text`: `" (did you mean 'pitch'?)"`, or nothing."""
+    """A clause with the names nearest to `text`: `" (did you mean 'pitch'?)"`, or nothing.
+
+    First those with `text` as one of their words, then those that have most of its letters.
+    """
     by_folded = {name.casefold(): name for name in names}
-    near = difflib.get_close_matches(text.casefold(), by_folded, n=most, cutoff=0.6)
+    near = [name for name in by_folded if spelled(text) in spelled(name).split()]
+    near += difflib.get_close_matches(text.casefold(), by_folded, n=most, cutoff=0.6)
+    near = list(dict.fromkeys(near))[:most]
     if not near:
         return ""
     return " (did you mean " + " or ".join(repr(by_folded[name]) for name in near) + "?)"

@@ -1,4 +1,4 @@
-"""What the library knows by a name, in words and numbers: questions, materials, friction, hands, fits, threads."""
+"""What the library knows by a name, in words and numbers: questions and inputs, materials, friction, fits, threads."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ from fitcheck.mechanics import (
 )
 from fitcheck.questions.cells import cell, cell_names
 from fitcheck.questions.question import Question
-from fitcheck.threads import identify, thread
+from fitcheck.threads import identify, pitch_over_wires, thread, wires
 from fitcheck.threads.coating import coatings
 
 _STEPS = (3.0, 6.0, 10.0, 18.0, 30.0, 50.0, 80.0, 120.0)  # mm: to which a size step of ISO 286 reaches
@@ -132,7 +132,19 @@ def described(what: str, questions: Mapping[str, type[Question]]) -> str:
         for name in subject.names():
             if name.casefold() == key:
                 return subject.whole(name)
+    if found := _input(key, questions):
+        return found
     return _spoken(asked, questions)
+
+
+def _input(key: str, questions: Mapping[str, type[Question]]) -> str:
+    """What the questions mean by an input of that name; "" where none has one."""
+    return "\n".join(
+        f"{name}, {one}: {question.meaning(one)}"
+        for name, question in questions.items()
+        for one in question.inputs()
+        if spelled(one) == key
+    )
 
 
 def _spoken(asked: str, questions: Mapping[str, type[Question]]) -> str:
@@ -146,6 +158,7 @@ def _spoken(asked: str, questions: Mapping[str, type[Question]]) -> str:
         *_OTHERS,
         *material_kinds(),
         *(name for subject in _SUBJECTS.values() for name in subject.names()),
+        *(one for question in questions.values() for one in question.inputs()),
     ]
     raise InputError(
         f"describe {brief(in_short(asked, 40))}: nothing is called so{did_you_mean(asked, names)}; a name that "
@@ -240,7 +253,8 @@ def _everything(questions: Mapping[str, type[Question]]) -> str:
             *subjects,
             "fits: limits and fits of ISO 286; also 'H7', 'H7/g6', '25 H7/g6'",
             "identify: which thread is this, from a diameter and a pitch",
-            "and by their names: 'brass', '6061-T6', 'short key', 'M6-6g', 'set screw M4', ...",
+            "wires: measuring a screw over three wires, and what the reading says",
+            "and by their names: 'brass', '6061-T6', 'short key', 'M6-6g', 'set screw M4', 'hand_torque', ...",
         ]
     )
 
@@ -254,11 +268,22 @@ def _preferred() -> str:
     return "\n".join(["fits: preferred fits of hole and shaft, from loose to tight", *rows])
 
 
+def _function(called: str, function: Callable[..., object]) -> str:
+    """What a function takes, from its own description, and its examples."""
+    said = (inspect.getdoc(function) or "").partition("\n\nReferences\n")[0]
+    return f"{called}({', '.join(inspect.signature(function).parameters)})\n{said}"
+
+
 def _identification() -> str:
-    """What `identify` takes, from its own description."""
-    inputs = ", ".join(inspect.signature(identify).parameters)
-    said = (inspect.getdoc(identify) or "").partition("\n\n>>>")[0]
-    return f"fitcheck.identify({inputs})\n{said}"
+    return _function("fitcheck.identify", identify)
 
 
-_OTHERS: Mapping[str, Callable[[], str]] = {"fits": _preferred, "identify": _identification}
+def _over_wires() -> str:
+    """How a screw is measured over three wires, and what the reading says of it."""
+    both: dict[str, Callable[..., object]] = {"wires": wires, "pitch_over_wires": pitch_over_wires}
+    return "\n\n".join(_function(f"fitcheck.threads.{name}", function) for name, function in both.items())
+
+
+_OTHERS: Mapping[str, Callable[[], str]] = {
+    "fits": _preferred, "identify": _identification, "wires": _over_wires,
+}  # fmt: skip

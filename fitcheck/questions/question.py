@@ -154,7 +154,7 @@ class Question(Shown):
         needed, optional = [], []
         width = max(len(key) for key in cls.inputs())
         for key, declared in cls.inputs().items():
-            line = f"  {key:{width}}  {declared.metadata['doc']}; {declared.metadata['reader'].expects}"
+            line = f"  {key:{width}}  {cls.meaning(key)}"
             default = declared.metadata["default"]
             if default is _NEEDED:
                 needed.append(line)
@@ -163,6 +163,12 @@ class Question(Shown):
         head = f"{cls.title}: {(cls.__doc__ or '').splitlines()[0]}"
         needed += [f"  {one}" for one in cls.alternatives]
         return "\n".join([head, "needed", *needed, "optional [what is taken otherwise]", *optional])
+
+    @classmethod
+    def meaning(cls, key: str) -> str:
+        """What an input is, and what is accepted. key: a name of `inputs`."""
+        about = cls.inputs()[key].metadata
+        return f"{about['doc']}; {about['reader'].expects}"
 
     @classmethod
     def needed(cls) -> list[str]:

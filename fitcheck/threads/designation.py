@@ -180,7 +180,7 @@ def _read_metric(text: str, folded: str, at: int) -> Parts:
 
 
 def _refuse_early_group(parts: Parts, at: int) -> NoReturn:
-    """Raise for a length of engagement before the class: ISO 965-1 writes it after, and an L there may mean left-hand."""
+    """Raise for a length of engagement without a class before it; an L there may be meant for the hand."""
     letter = parts.group
     said = f"the length of engagement {letter} is written after a tolerance class, such as '6g-{letter}' (ISO 965-1)"
     if letter == "L" and "hand" not in parts.spots:

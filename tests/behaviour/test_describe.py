@@ -45,6 +45,21 @@ def test_every_name_of_a_subject_is_listed_and_described(subject, names):
         assert any(letter.isdigit() for letter in alone)
 
 
+def test_an_input_is_described_for_every_question_that_has_it():
+    assert fc.describe("hand torque").startswith("set_screw, hand_torque: the torque a hand puts on the key")
+    assert [line.split(":")[0] for line in fc.describe("key").splitlines()] == ["set_screw, key"]
+    having = [name for name, question in QUESTIONS.items() if "bore" in question.inputs()]
+    lines = fc.describe("bore").splitlines()
+    assert [line.split(", bore: ")[0] for line in lines] == having
+    assert all(line.split(": ", 1)[1] in QUESTIONS[name].describe() for name, line in zip(having, lines, strict=True))
+
+
+def test_measuring_over_wires_is_described_with_what_to_type():
+    said = fc.describe("wires")
+    assert "fitcheck.threads.wires(thread)" in said
+    assert '>>> pitch_over_wires("M6x1-6g", "6.160 measured ± 0.004", "0.577 ± 0.0005")' in said
+
+
 def test_what_is_said_is_what_the_tables_have():
     assert fc.describe("6061 t6") == repr(material("6061-T6"))
     assert f"{friction('C').low:g} to {friction('C').high:g}" in fc.describe("C")
@@ -88,6 +103,10 @@ def test_what_is_added_is_known_too():
         ("set screw M5x", "'set screw M5'"),
         ("short kei", "'short key'"),
         ("H77", "nothing is called so"),
+        ("plug", "'plug_length'"),
+        ("heat", "'module_heat'"),
+        ("torque", "'hand_torque'"),
+        ("wire", "'wires'"),
         ("x" * 500, "nothing is called so"),
         (5, "a name is needed as text"),
         (None, "a name is needed as text"),

@@ -91,7 +91,7 @@ def torque_to_hold(q: SetScrew, put_on: Dimension, safe: float) -> float | None:
     return high / put_on.upper
 
 
-class Window(NamedTuple):
+class TorqueWindow(NamedTuple):
     """Torques between which the screws hold what is asked and strip nothing, N·m, as they are printed in `between`.
 
     The lowest is the least that a hand may put on, or a driver be set to; the highest the most. marks: whether they are
@@ -104,7 +104,7 @@ class Window(NamedTuple):
     marks: bool
 
 
-def torque_window(q: SetScrew, put_on: Dimension, safe: float) -> Window | None:
+def torque_window(q: SetScrew, put_on: Dimension, safe: float) -> TorqueWindow | None:
     """The torques with which what is asked is held at worst case; None where none is.
 
     put_on: what is put on the key, N·m. safe: not to be passed, N·m.
@@ -122,7 +122,7 @@ def torque_window(q: SetScrew, put_on: Dimension, safe: float) -> Window | None:
     between = f"at least {used.up(least, decimals)}, and no more than {used.down(most, decimals)}"
     if lowest == highest:
         between = used.down(most, decimals)
-    return Window(lowest, highest, between, decimals <= places(used, most))
+    return TorqueWindow(lowest, highest, between, decimals <= places(used, most))
 
 
 DRIVERS = (0.06, 0.03)
