@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import NamedTuple, Protocol, TypeGuard
+from typing import NamedTuple, Protocol
 
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError, brief, one_of
@@ -109,11 +109,15 @@ class Pair(Shown):
         """By how much two minor diameters that touch may seem to overlap, mm, as both are rounded in print.
 
         The flat root of a Unified screw without allowance and the least bore of its nut are both the basic minor
-        diameter, and ASME B1.1 prints the one to 0.0001 in, the other to 0.001 in. 0 for metric threads, and where one
-        half is coated, worn or measured.
+        diameter, and ASME B1.1 prints the one to 0.0001 in, the other to 0.001 in. 0 for metric threads, and where a
+        minor diameter is not that of the standard: coated, worn or measured.
+
+        >>> from fitcheck.threads import worn
+        >>> pair(worn("#8-32 UNC-3A"), "#8-32 UNC-2B").meets("minor")
+        False
         """
-        halves = (self.external, self.internal)
-        return math.fsum(half.minor_rounding for half in halves) if _by_standard(halves) else 0.0
+        halves = [(half.minor, _printed(half)) for half in (self.external, self.internal)]
+        return math.fsum(by.minor_rounding for _, by in halves) if all(own == by.minor for own, by in halves) else 0.0
 
     def meets(self, which: str) -> bool:
         """Whether the two can overlap in metal on one diameter, by more than the rounding of what is printed.
@@ -254,9 +258,9 @@ def pair(external: str | HasSizes | Thread, internal: str | HasSizes | Thread | 
     return Pair(*halves)
 
 
-def _by_standard(halves: tuple[HasSizes, HasSizes]) -> TypeGuard[tuple[Limits, Limits]]:
-    """Whether both have the limits of a standard."""
-    return all(isinstance(half, Limits) for half in halves)
+def _printed(half: HasSizes) -> Limits:
+    """The limits in print of a half, whatever sizes it has now."""
+    return half if isinstance(half, Limits) else half.thread.limits()
 
 
 def _centred(sizes: HasSizes, which: str) -> Linear:

@@ -5,12 +5,14 @@ import math
 import numpy as np
 import pytest
 from scipy.integrate import quad
+from screw_inputs import SCREW
 
 from fitcheck import stack
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError
 from fitcheck.mechanics import shear_area_internal
 from fitcheck.notation import dim
+from fitcheck.questions import SetScrew
 from fitcheck.threads import (
     OldThread,
     clock,
@@ -133,6 +135,15 @@ def test_the_rounding_of_printed_limits_is_no_metal(text):
     assert -0.00055 * 25.4 <= one.clearance("minor").min <= 0
     assert one.start == "starts"
     assert not any(one.meets(which) for which in ("major", "pitch", "minor"))
+
+
+def test_a_screw_of_which_nothing_was_measured_is_one_by_the_standard():
+    # A question keeps its threads as sizes of their own, which may be measured; these are not.
+    kept = SetScrew.read({**SCREW, "hole": "#8-32 UNC-2B", "screw": "#8-32 UNC-3A"}).pair
+    assert kept.rounding == pair("#8-32 UNC-2B/3A").rounding > 0
+    assert not kept.meets("minor")
+    measured = SetScrew.read({**SCREW, "hole": "#8-32 UNC-2B", "screw": "#8-32 UNC-3A", "hole_minor": "3.28 ± 0.01"})
+    assert measured.pair.rounding == 0
 
 
 def test_a_film_on_the_same_screw_does_meet_metal():
