@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Any
 
@@ -65,7 +65,7 @@ from fitcheck.questions.set_screw.torque_limits import (
     turns_off,
 )
 from fitcheck.questions.set_screw.tube_blade import SOLID, tube_finding
-from fitcheck.questions.shape import Bars, bars
+from fitcheck.questions.shape import Hills, hills
 from fitcheck.questions.short_threads import strip_assumptions
 from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, Meaning, assumed_spreads
 from fitcheck.stack import Dimension, Response
@@ -103,8 +103,8 @@ _HALF = {Gives.HOLE: "hole", Gives.SCREW: "screw"}
 class StripDrawing:
     """What the figure of the strip risk shows: strip torque against hand torque, and the threads that engage."""
 
-    spreads: Bars
-    """Of the strip torque and the hand torque, N·m."""
+    spreads: Callable[[], Hills] = field(compare=False, repr=False)
+    """Of the strip torque and the hand torque, N·m: found when they are drawn."""
     unit: Unit
     """What torques are shown in."""
     safe: float
@@ -197,7 +197,7 @@ def strip_finding(q: SetScrew) -> Finding:
         },
         rules=rules_of_thumb(q),
         drawing=StripDrawing(
-            bars(strip, q.put_on, at_least=textbook),
+            partial(hills, strip, q.put_on),
             q.hand_torque.unit,
             safe,
             textbook,

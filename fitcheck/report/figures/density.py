@@ -10,7 +10,7 @@ import numpy as np
 from fitcheck.errors import InputError, brief
 from fitcheck.questions.shape import Tails
 from fitcheck.report.colours import BLUE, GREY, INK, ORANGE, PALE_BLUE, PALE_ORANGE
-from fitcheck.report.figures.svg import SMALL, drafted, new_axes
+from fitcheck.report.figures.drafting import SMALL, density_label, drafted, new_axes, with_unit
 from fitcheck.report.summary import shortened
 from fitcheck.units import FloatArray, Unit
 
@@ -56,12 +56,13 @@ def density(found: Tails, ax: Axes | None = None) -> Axes:
         for end, label in ((low, f"worst case {ends}"), (high, None)):
             ax.axvline(unit.from_base(end), color=GREY, lw=1.0, ls=":", label=label, zorder=1)
     further = _further(ax, found, x)
-    ax.set_xlim(float(x[0]), float(x[-1]))
+    room = 0.02 * (x[-1] - x[0])  # what stands at an end would lie on the frame
+    ax.set_xlim(float(x[0] - room), float(x[-1] + room))
     ax.set_ylim(0, 1.1 * float(dense.max()))
     ax.locator_params(axis="x", nbins=6)
     ax.locator_params(axis="y", nbins=5)
-    ax.set_xlabel(_with_unit(shortened(found.name, 60), unit.text))
-    ax.set_ylabel(_with_unit("density", f"1/{unit.text}" if unit.text else ""))
+    ax.set_xlabel(with_unit(shortened(found.name, 60), unit))
+    ax.set_ylabel(density_label(unit))
     ax.spines["top"].set_visible(False)
     (handles, labels), (line, name) = ax.get_legend_handles_labels(), further.get_legend_handles_labels()
     place: dict[str, Any] = {"loc": "upper left", "bbox_to_anchor": (-0.02, -_FOOT / _HIGH), "borderaxespad": 0}
@@ -93,7 +94,3 @@ def _further(ax: Axes, found: Tails, x: FloatArray) -> Axes:
 def _places(unit: Unit, inside: float, drawn: Any) -> int:
     """Decimals enough to tell a value from the others along the curve."""
     return unit.decimals_of(*drawn.places[[0, -1]].tolist(), inside)
-
-
-def _with_unit(name: str, unit: str) -> str:
-    return f"{name}, {unit}" if unit else name

@@ -12,13 +12,15 @@ from typing import TYPE_CHECKING, Any
 
 from fitcheck.report.colours import BLUE, GREY, INK, METAL, ORANGE, PALE, PALE_BLUE, PALE_ORANGE
 from fitcheck.report.figures.svg import SMALL, TEXT, WIDTH, drafted, new_axes
+from fitcheck.units import Unit
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 __all__ = [
     "BLUE", "CENTRE_LINE", "GREY", "INK", "LINE", "METAL", "ORANGE", "PALE", "PALE_BLUE", "PALE_ORANGE", "SMALL",
-    "TEXT", "WIDTH", "Scale", "apart", "balloon", "dimension_line", "drafted", "legend", "new_axes", "to_scale",
+    "TEXT", "WIDTH", "Scale", "apart", "balloon", "density_label", "dimension_line", "drafted", "legend", "new_axes",
+    "to_scale", "with_unit",
 ]  # fmt: skip
 
 CENTRE_LINE: Any = (0, (12, 3, 2, 3))
@@ -117,6 +119,27 @@ def dimension_line(
         behind = {"fc": "white", "ec": "none", "pad": 0.6}
         place = (middle[0], middle[1] + scale(2.5))
         ax.text(*place, text, ha="center", va="bottom", fontsize=SMALL, color=colour, bbox=behind, zorder=6)
+
+
+def with_unit(name: str, unit: Unit) -> str:
+    """The name of an axis with its unit.
+
+    >>> from fitcheck.units import MM
+    >>> with_unit("depth", MM)
+    'depth, mm'
+    """
+    return f"{name}, {unit.text}" if unit.text else name
+
+
+def density_label(unit: Unit) -> str:
+    """The name of an axis of densities of a quantity in `unit`.
+
+    >>> from fitcheck.units import MM
+    >>> density_label(MM)
+    'density, 1/mm'
+    """
+    text = f"({unit.text})" if "·" in unit.text or "/" in unit.text else unit.text
+    return f"density, 1/{text}" if text else "density"
 
 
 def apart(positions: Sequence[float], gap: float) -> list[float]:

@@ -6,9 +6,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from fitcheck.questions.finding import Shape
 from fitcheck.questions.set_screw.compare import PitchTable
 from fitcheck.questions.set_screw.findings import StripDrawing
-from fitcheck.questions.set_screw.torque_limits import Gives
+from fitcheck.questions.set_screw.torque_limits import Gives, down
 from fitcheck.questions.short_threads import strip_chart
 from fitcheck.report.figures.drafting import (
     BLUE,
@@ -19,8 +20,10 @@ from fitcheck.report.figures.drafting import (
     PALE_BLUE,
     PALE_ORANGE,
     SMALL,
+    density_label,
     drafted,
     new_axes,
+    with_unit,
 )
 from fitcheck.units import MM, Unit
 
@@ -28,6 +31,8 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 _BARE = ("top", "right")
+_TALLEST_HILL = 6.0
+"""Times the lower of two hills that the higher one is drawn, at the most: all of it would flatten the lower."""
 
 
 @drafted
@@ -38,35 +43,45 @@ def strip_risk(drawing: StripDrawing, ax: Axes | None = None, unit: Unit = MM, *
     that the thread strips, in words, to be said beside it.
     """
     if ax is None:
-        ax = new_axes(330)
+        ax = new_axes(344)
     ax.set_axis_off()
-    torques(drawing, ax.inset_axes((0.09, 0.66, 0.87, 0.30)), risk=risk)
-    short_threads(drawing.threads, ax.inset_axes((0.12, 0.15, 0.84, 0.29)))
+    torques(drawing, ax.inset_axes((0.15, 0.665, 0.81, 0.28)), risk=risk)
+    short_threads(drawing.threads, ax.inset_axes((0.15, 0.15, 0.81, 0.28)))
     return ax
 
 
 @drafted
 def torques(drawing: StripDrawing, ax: Axes | None = None, *, risk: str = "") -> Axes:
-    """Draw how strip torque and hand torque are spread, as densities to one scale, and what safe and textbook are.
+    """Draw the densities of strip torque and hand torque, and what safe and textbook are.
 
-    risk: the probability that the thread strips, in words, to be said beside it.
+    A hand torque that does not vary is a line. One so narrow that nothing would be seen of the strip torque beside it
+    runs out of the figure, and its name says so. risk: the probability that the thread strips, in words, to be said
+    beside it.
     """
-    shown, show = drawing.unit.from_base, drawing.unit.show
-    edges = shown(np.array(drawing.spreads.edges))
-    strip, hand = drawing.spreads.heights
-    right = edges[-1]
+    used, spreads = drawing.unit, drawing.spreads()
+    shown, show = used.from_base, used.show
+    right = 1.05 * shown(max(spreads.most, drawing.textbook))
     if ax is None:
-        ax = new_axes(165)
-        ax.set_position((0.09, 0.36, 0.87, 0.58))
-    for heights, face, edge, hatch, name in (
-        (strip, PALE_BLUE, BLUE, None, "strips the thread"),
-        (hand, PALE_ORANGE, ORANGE, "////", "the hand turns with"),
-    ):
-        outline = np.repeat(heights, 2)
-        ax.fill_between(
-            np.repeat(edges, 2)[1:-1], outline, fc=face, ec=edge, lw=1.0, hatch=hatch, alpha=0.85, label=name, zorder=3
+        ax = new_axes(170)
+        ax.set_position((0.15, 0.36, 0.81, 0.54))
+    drawn: list[tuple[str, Shape, dict[str, Any]]] = [
+        (name, one, look)
+        for name, one, look in (
+            ("strips the thread", spreads.borne, {"fc": PALE_BLUE, "ec": BLUE}),
+            ("the hand turns with", spreads.put_on, {"fc": PALE_ORANGE, "ec": ORANGE, "hatch": "////"}),
         )
-    ax.axvline(shown(drawing.safe), color=INK, lw=1.6, zorder=4, label=f"safe {show(drawing.safe)}")
+        if one is not None
+    ]
+    peaks = [used.scale * max(one.heights) for _, one, _ in drawn]
+    top = min(max(peaks, default=1.0), _TALLEST_HILL * min(peaks, default=1.0))
+    for (name, one, look), peak in zip(drawn, peaks, strict=True):
+        label = name if peak <= top else f"{name}, higher than drawn"
+        x, dense = shown(np.array(one.places)), used.scale * np.array(one.heights)
+        ax.fill_between(x, 0, dense, lw=1.0, alpha=0.85, label=label, zorder=3, **look)
+    if spreads.put_on is None:
+        label = f"the hand turns with {show(spreads.put_on_at)}"
+        ax.axvline(shown(spreads.put_on_at), color=ORANGE, lw=2.2, zorder=4, label=label)
+    ax.axvline(shown(drawing.safe), color=INK, lw=1.6, zorder=4, label=f"safe {down(used, drawing.safe)}")
     textbook = f"textbook {show(drawing.textbook)}"
     ax.axvline(shown(drawing.textbook), color=GREY, lw=1.2, ls=(0, (4, 2)), zorder=4, label=textbook)
     for limit, style in zip(
@@ -76,14 +91,15 @@ def torques(drawing: StripDrawing, ax: Axes | None = None, *, risk: str = "") ->
             name = f"{limit.kind} {show(limit.torque)}"
             ax.axvline(shown(limit.torque), color=BLUE, lw=1.1, ls=style, zorder=4, label=name)
     if risk:
-        ax.text(0.98, 0.97, f"risk of stripping {risk}", transform=ax.transAxes, ha="right", va="top", fontsize=SMALL,
-                bbox={"fc": "white", "ec": "none", "pad": 1}, zorder=6)  # fmt: skip
+        ax.text(1, 1.03, f"risk of stripping {risk}", transform=ax.transAxes, ha="right", va="bottom", fontsize=SMALL)
     ax.set_xlim(0, right)
-    ax.set_ylim(0, 1.2 if risk else 1.08)
-    ax.set_yticks([])
-    ax.set_xlabel(f"torque on the key, {drawing.unit.text}", fontsize=SMALL, labelpad=2)
-    _bare(ax, (*_BARE, "left"))
-    _named(ax, -0.32)
+    ax.set_ylim(0, 1.08 * top)
+    ax.locator_params(axis="x", nbins=6)
+    ax.locator_params(axis="y", nbins=4)
+    ax.set_xlabel(with_unit("torque on the key", used), fontsize=SMALL, labelpad=2)
+    ax.set_ylabel(density_label(used), fontsize=SMALL, labelpad=2)
+    _bare(ax, _BARE)
+    _named(ax, -0.36, left=-0.17)
     return ax
 
 
@@ -95,8 +111,8 @@ def short_threads(threads: tuple[float, float, float] | None = None, ax: Axes | 
     """
     if ax is None:
         ax = new_axes(190)
-        ax.set_position((0.12, 0.36, 0.84, 0.58))
-    right = 7.8
+        ax.set_position((0.15, 0.36, 0.81, 0.58))
+    right = max(7.8, 1.05 * threads[-1] if threads else 0.0)
     chart = strip_chart(right)
     ax.fill_between(chart.threads, chart.low, chart.high, fc=PALE_BLUE, ec="none", zorder=1, label="nine tests in ten")
     ax.plot(chart.threads, chart.middle, color=BLUE, lw=1.6, zorder=3, label="model")
@@ -105,7 +121,7 @@ def short_threads(threads: tuple[float, float, float] | None = None, ax: Axes | 
         x, y = zip(*chart.tests[metal], strict=True)
         ax.plot(x, y, mark, ms=3.4, mfc="white", mec=INK, mew=0.8, zorder=4, label=f"test, {metal}")
     if threads is not None:
-        worst, nominal, best = (min(value, right) for value in threads)
+        worst, nominal, best = threads
         ax.axvspan(worst, best, fc=PALE, ec="none", zorder=0, label="this wall, worst to best")
         ax.axvline(nominal, color=ORANGE, lw=1.6, zorder=2, label="this wall, nominal")
     ax.set_xlim(0, right)
@@ -113,7 +129,7 @@ def short_threads(threads: tuple[float, float, float] | None = None, ax: Axes | 
     ax.set_xlabel("threads in the wall", fontsize=SMALL, labelpad=2)
     ax.set_ylabel("measured / textbook", fontsize=SMALL, labelpad=2)
     _bare(ax, _BARE)
-    _named(ax, -0.34)
+    _named(ax, -0.34, left=-0.17)
     return ax
 
 
@@ -172,7 +188,7 @@ def pitches(drawing: PitchTable, ax: Axes | None = None, unit: Unit = MM) -> Axe
         panel.set_yticks(places, names)
         panel.tick_params(axis="y", length=0)
         _bare(panel, (*_BARE, "left"))
-        _named(panel, -32 / (19 * n + 8), left=-0.38)
+        _named(panel, -32 / (19 * n + 8), left=-0.38, columns=4)
     return ax
 
 
@@ -182,12 +198,12 @@ def _bare(ax: Axes, sides: tuple[str, ...]) -> None:
     ax.tick_params(labelsize=SMALL)
 
 
-def _named(ax: Axes, below: float, left: float = -0.04) -> None:
+def _named(ax: Axes, below: float, *, left: float, columns: int = 2) -> None:
     """The names of what is drawn, under the axis, two or three in a row."""
     ax.legend(
         loc="upper left",
         bbox_to_anchor=(left, below),
-        ncol=2 if left > -0.1 else 4,
+        ncol=columns,
         fontsize=SMALL,
         frameon=False,
         handlelength=1.4,

@@ -72,10 +72,26 @@ def even_lines(members: Sequence[Member], along: int, lines: int, stops: FloatAr
     """
     n = len(members)
     cube = np.concatenate([*even_points(n, lines, scrambling([0, 0]))])
+    if not any(d.tie is not None for d in members):  # then the others need to be found once a line
+        points = np.repeat(to_zone(members, cube, tied=False)[:, np.newaxis, :], len(stops), axis=1)
+        points[:, :, along] = to_zone([members[along]], stops[:, np.newaxis], tied=False)[:, 0]
+        return points
     points = np.repeat(cube[:, np.newaxis, :], len(stops), axis=1)
     points[:, :, along] = stops
-    tied = any(d.tie is not None for d in members)
-    return to_zone(members, points.reshape(-1, n), tied=tied).reshape(points.shape)
+    return to_zone(members, points.reshape(-1, n), tied=True).reshape(points.shape)
+
+
+def each_alone(members: Sequence[Member], stops: FloatArray) -> FloatArray:
+    """A line of `even_lines` through one point for each member in turn: shape (members, stops, members)."""
+    if any(d.tie is not None for d in members):
+        return np.concatenate([even_lines(members, i, 1, stops) for i in range(len(members))])
+    start = even_lines(members, 0, 1, stops[:1])[0, 0]
+    start[0] = to_zone(members[:1], np.array([[0.5]]), tied=False)[0, 0]
+    points = np.tile(start, (len(members), len(stops), 1))
+    own = to_zone(members, np.repeat(stops[:, np.newaxis], len(members), axis=1), tied=False)
+    for i in range(len(members)):
+        points[i, :, i] = own[:, i]
+    return points
 
 
 def normal_behind(n: int, points: int, chosen: Mapping[int, Sequence[int]]) -> FloatArray:
