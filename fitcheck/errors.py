@@ -40,6 +40,10 @@ class UnresolvedError(InputError):
     """A sum whose exact distribution is not to be had: members that are correlated, or too rough to invert."""
 
 
+class KeywordError(InputError, TypeError):
+    """A keyword that a function does not have: a `TypeError` too, as Python's own is."""
+
+
 class TableError(InputError):
     """A name or size that a table of standard values does not hold."""
 
@@ -65,6 +69,7 @@ def did_you_mean(text: str, names: Iterable[str], *, most: int = 3) -> str:
 def brief(value: Any) -> str:
     """`value` as an error shows it: on one line, and not the whole of a long one."""
     try:
+        value = value.item() if isinstance(value, np.number) else value  # 0.001, not np.float64(0.001)
         shown = f"{value:~P}" if hasattr(value, "magnitude") else repr(value)
     except (TypeError, ValueError):  # an integer of thousands of digits, a magnitude that is none
         shown = f"({type(value).__name__} that cannot be printed)"
@@ -212,12 +217,18 @@ def fraction(name: str, value: Any, example: str = "0.99") -> float:
     return float(value)
 
 
-def two_numbers(name: str, value: Any) -> tuple[float, float]:
-    """`value` as two finite numbers, the second not below the first."""
+def two(name: str, value: Any) -> tuple[Any, Any]:
+    """`value` as two of something, whatever they are."""
     try:
         first, last = value
     except (TypeError, ValueError):
         raise InputError(f"{name} = {brief(value)}: two numbers, the least and the greatest, are needed") from None
+    return first, last
+
+
+def two_numbers(name: str, value: Any) -> tuple[float, float]:
+    """`value` as two finite numbers, the second not below the first."""
+    first, last = two(name, value)
     first, last = finite(name, first, one=True), finite(name, last, one=True)
     if first > last:
         raise InputError(f"{name} = ({first:g}, {last:g}): the least must not exceed the greatest")

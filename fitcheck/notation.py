@@ -26,7 +26,16 @@ from typing import Any
 
 from fitcheck import fits
 from fitcheck.basis import Basis
-from fitcheck.errors import LONGEST_MESSAGE, InputError, NotationError, UnitError, brief, finite, in_short
+from fitcheck.errors import (
+    LONGEST_MESSAGE,
+    InputError,
+    NotationError,
+    UnitError,
+    brief,
+    finite,
+    in_short,
+)
+from fitcheck.keywords import keywords_named
 from fitcheck.stack import Dimension, Normal, Spread, between, dimension
 from fitcheck.stack.spread_names import spread_behind
 from fitcheck.units import (
@@ -36,6 +45,7 @@ from fitcheck.units import (
     Unit,
     decimal_inches,
     is_quantity,
+    read_beside,
     read_stated,
     refuse_difference,
     refuse_mixed,
@@ -77,6 +87,7 @@ _ACCEPTED = (
 )
 
 
+@keywords_named
 def dim(
     note: Any,
     *,
@@ -84,7 +95,7 @@ def dim(
     minus: Any = None,
     spread: str | Spread | None = None,
     name: str = "",
-    kind: Kind | None = None,
+    kind: Kind | str | None = None,
 ) -> Dimension:
     """A toleranced dimension from a drawing note, or from a number with `plus` and `minus`.
 
@@ -94,7 +105,8 @@ def dim(
     plus, minus : tolerances up and down, for a number or a quantity; `minus` defaults to `plus`
     spread : "uniform" (default), "triangular", "normal" (zone = 3 sigma), "normal 2 sigma", or a spread
     name : what the dimension is called in results
-    kind : the kind of quantity expected; any kind is taken if it is not given, and a length if there is no unit
+    kind : the kind of quantity expected, "length", "force", "torque" and the like; any kind is taken if it is not
+        given, and a length if there is no unit
 
     Raises `NotationError` for a note that cannot be read, `UnitError` for one of the wrong kind.
 
@@ -108,6 +120,7 @@ def dim(
     if not isinstance(name, str):
         raise InputError(f"name = {brief(name)}: a text is needed")
     where = in_short(name) or "dimension"
+    kind = None if kind is None else Kind.named("kind", kind)
     if isinstance(note, Dimension):
         if kind is not None and note.unit.kind is not kind:
             raise UnitError(
@@ -160,6 +173,30 @@ def _from_number(
     refuse_mixed(where, units, given)
     shown = next((one for one in units.values() if one is not None), unit_of(expected.base))
     return dimension(nominal, plus=up, minus=down, spread=spread, name=name, unit=shown, origin="given")
+
+
+def dim_beside(note: Any, beside: Unit, *, name: str, kind: Kind = LENGTH, what: str = "a quantity") -> Dimension:
+    """`dim` of what stands beside `what` in the unit `beside`: beside inches the note has to name its unit.
+
+    note: as for `dim`. Raises `UnitError` for a number or a note without a unit beside inches, and what `dim` raises.
+    """
+    found = dim(note, name=name, kind=kind)
+    size = found.upper or found.lower
+    if size and unit_said(note, kind, name) is None:
+        read_beside(size, kind, name, beside, what=what, said=in_short(note) if isinstance(note, str) else "")
+    return found
+
+
+def unit_said(note: Any, kind: Kind, where: str) -> Unit | None:
+    """The unit that a note, a quantity or a dimension names; None for a number alone. Raises as `read_note`."""
+    if isinstance(note, Dimension):
+        return note.unit
+    if is_quantity(note):
+        return unit_of_quantity(note)
+    if not isinstance(note, str):
+        return None
+    read = read_note(note, kind=kind, where=where)
+    return read.unit if read.unit_named else None
 
 
 @dataclass(frozen=True, slots=True)

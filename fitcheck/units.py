@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import math
 import re
+import sys
 import threading
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
@@ -23,7 +24,7 @@ from typing import Any, NoReturn
 import numpy as np
 from numpy.typing import NDArray
 
-from fitcheck.errors import UnitError, brief, finite
+from fitcheck.errors import UnitError, brief, finite, one_of
 from fitcheck.shown import Shown
 
 FloatArray = NDArray[np.float64]
@@ -45,6 +46,15 @@ class Kind(Shown):
     def __reduce__(self) -> tuple[Callable[[str], Kind], tuple[str]]:
         """The one of its name, for `copy` and `pickle`: a kind is known by its identity."""
         return _kind, (self.name,)
+
+    @staticmethod
+    def named(name: str, value: Any) -> Kind:
+        """`value` if it is a kind, or else the one of that name, "angular speed"; any other is refused by `name`.
+
+        >>> Kind.named("kind", "torque") is TORQUE
+        True
+        """
+        return value if isinstance(value, Kind) else _kind(one_of(name, value, [kind.name for kind in KINDS]))
 
     @property
     def with_article(self) -> str:
@@ -143,6 +153,11 @@ class Unit(Shown):
     def is_difference(self) -> bool:
         """Whether it measures a difference of temperatures and no temperature: "Δ°C", "delta_degF"."""
         return self.text.startswith(("Δ", "delta_"))
+
+    @property
+    def is_inside(self) -> bool:
+        """Whether a number alone is in it: the unit used inside. A ratio is a number, "15 %" or 0.15."""
+        return self.kind is RATIO or (math.isclose(self.scale, 1.0) and self.offset == 0.0)
 
     def to_base(self, shown: Any) -> Any:
         return shown * self.scale + self.offset
@@ -301,11 +316,11 @@ _EXAMPLES = "mm, in, N, lbf, MPa, ksi, N·m, in·lbf, deg, °C"
 # Letters and signs, and numbers as exponents only: "kg/m^3", "m2", "1/K".
 _UNIT_TEXT = re.compile(r"(?:1\s*/\s*)?[^\W\d_][^\d±+]*(?:(?<!\s)-?\d[^\d±+]*)*|[°%][^\d±+]*", re.DOTALL)
 # "1 1/2 in": a fraction is one of an inch, so that a tolerance such as 12 +0.1/0 keeps its stroke.
-_FRACTION = re.compile(r"^\s*(?:(\d{1,3})[ -])?(\d{1,2})/(2|4|8|16|32|64)(\s*(?:in\b|[\"″]))", re.ASCII)
+_FRACTION = re.compile(r"^\s*(?:(\d{1,3})[ -])?([1-9]\d?)/([1-9]\d?)(\s*(?:in\b|inch|[\"″]))", re.ASCII)
 
 
 def decimal_inches(text: str) -> str:
-    """The text with a fraction of an inch at its start as a decimal: "1 1/2 in" is "1.5 in".
+    """The text with a fraction of an inch at its start as a decimal: "1 1/2 in" is "1.5 in", a pitch of "1/20 in" 0.05.
 
     >>> decimal_inches("1 1/2 in ± 0.01")
     '1.5 in ± 0.01'
@@ -393,7 +408,10 @@ def unit_of_quantity(value: Any) -> Unit:
     >>> unit_of_quantity(quantity(6.35, INCH))
     <unit in>
     """
-    found = _unit_of(type(value)(1.0, value.units), str(value.units))
+    one = getattr(
+        getattr(value, "_REGISTRY", None), "Quantity", type(value)
+    )  # a measurement's own type takes no number
+    found = _unit_of(one(1.0, value.units), str(value.units))
     for text in _SHOWN:
         known = unit(text) if text else PLAIN
         # To the last digits: a registry may reckon the same factor in another order.
@@ -472,6 +490,11 @@ def read_stated(
         number = value.magnitude
     else:
         number, used = value, None
+    if hasattr(number, "std_dev"):
+        raise UnitError(
+            f"{name} = {brief(value)} has an uncertainty of its own: write a number with plus= for a tolerance, or "
+            "fitcheck.stack.measured(value, U) for a measurement"
+        )
     if isinstance(number, bool) or not isinstance(number, (int, float, np.integer, np.floating)):
         raise UnitError(f"{name} = {brief(value)}: {wanted}")
     number = finite(name, number, kind.base)
@@ -479,6 +502,38 @@ def read_stated(
         raise UnitError(f"{name} = {brief(value)} names no unit: {wanted}")
     inside = number if used is None else number * used.scale if difference else used.to_base(number)
     return float(finite(name, inside, kind.base)), used
+
+
+def read_beside(
+    value: Any,
+    kind: Kind,
+    name: str,
+    beside: Unit,
+    *,
+    what: str = "a quantity",
+    difference: bool = False,
+    said: str = "",
+) -> float:
+    """Like `read`, of a value that stands beside `what`, which is in the unit `beside`; `said` as an error shows it.
+
+    A number alone is in the inside unit, as documented; beside inches or lbf it is likelier a forgotten unit, and is
+    refused with what to write. 0 is 0 in every unit but those of temperature.
+
+    >>> read_beside("1.93 in", LENGTH, "below", INCH), read_beside(0, LENGTH, "below", INCH)
+    (49.022, 0.0)
+    """
+    inside, used = read_stated(value, kind, name, difference=difference, bare=True)
+    nothing = inside == 0 and (difference or kind is not TEMPERATURE)
+    if used is None and not beside.is_inside and not nothing:
+        number = said or (value.strip() if isinstance(value, str) else f"{inside:.10g}")
+        other = beside.text if beside.kind is kind else _BESIDE_INCHES.get(kind, "")
+        ways = " or ".join(f"'{number} {one}'" for one in (other, kind.base) if one)
+        there = "inches" if beside.kind is LENGTH and beside.scale == INCH.scale else beside.text
+        raise UnitError(f"{name} = {number} names no unit, beside {what} in {there}: write {ways}")
+    return inside
+
+
+_BESIDE_INCHES = {LENGTH: "in", FORCE: "lbf", TORQUE: "in·lbf", STRESS: "ksi", MASS: "lb", TEMPERATURE: "°F"}
 
 
 def refuse_difference(name: str, value: object, kind: Kind) -> NoReturn:
@@ -513,6 +568,20 @@ def _checked(text: str, kind: Kind, name: str, value: object) -> Unit:
     return used
 
 
+def let_quantities_give_way(one: type) -> None:
+    """Leave `quantity + one` to `one`, if pint is loaded: it asks whether a type is on its list of those above it.
+
+    Without it a quantity on the left refuses before `one` is asked, and `0.5 * inch + socket` has no answer.
+    """
+    if "pint" in sys.modules and one not in _ABOVE:
+        above = getattr(sys.modules["pint"], "compat", None)
+        if isinstance(listed := getattr(above, "upcast_type_map", None), dict):
+            listed[f"{one.__module__}.{one.__qualname__}"] = one
+            _ABOVE.add(one)
+
+
+_ABOVE: set[type] = set()
+
 _LOADING = threading.Lock()
 
 
@@ -530,16 +599,20 @@ def _registry() -> Any:
     return registry
 
 
-def quantity(inside: float, used: Unit, registry: Any = None) -> Any:
+def quantity(inside: Any, used: Unit, registry: Any = None) -> Any:
     """`inside` as a pint quantity in the unit `used`.
 
-    registry: the caller's own pint registry, as quantities of two registries cannot be added; that of the application
-    if it is not given (`pint.set_application_registry` changes it).
+    inside: a number in the inside unit of its kind, a text with its unit or a quantity. registry: the caller's own pint
+    registry, as quantities of two registries cannot be added; that of the application if it is not given
+    (`pint.set_application_registry` changes it).
 
     >>> print(quantity(6.35, INCH))
     0.25 inch
     """
     if registry is not None and not hasattr(registry, "Quantity"):
         raise UnitError(f"registry = {brief(registry)}: a pint.UnitRegistry is needed")
+    if hasattr(inside, "Quantity"):
+        raise UnitError("inside: a pint registry stands where a value is needed: write registry=")
+    inside = read(inside, used.kind, "inside", bare=True)
     made = (registry if registry is not None else _registry()).Quantity
     return made(float(used.from_base(inside)), _spelled(used.text) or "dimensionless")

@@ -19,6 +19,7 @@ from typing import Any, ParamSpec, TypeVar
 from fitcheck import units
 from fitcheck.basis import Basis, weakest
 from fitcheck.errors import InputError, TableError, brief, did_you_mean, name_some, positive
+from fitcheck.keywords import keywords_named
 from fitcheck.shown import Shown
 from fitcheck.tables import number, rests_on, table
 
@@ -298,6 +299,7 @@ def new_material(
     return _build(name, read, note, metal)
 
 
+@keywords_named
 @_with_parameters_of(new_material)
 def add_material(name: str, **about: Any) -> Material:
     """Add or replace a material for this session and return it.

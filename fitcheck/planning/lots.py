@@ -24,7 +24,8 @@ from fitcheck.planning.workshop import Workshop
 from fitcheck.questions import Finding, Question, Verdict
 from fitcheck.questions.finding import Quantity, Requirement
 from fitcheck.questions.remedy import allowed_moves
-from fitcheck.stack import Dimension, Interval, Linear, Response, as_built
+from fitcheck.stack import Dimension, Interval, Linear, Response
+from fitcheck.stack.measured import with_reading
 from fitcheck.stack.probability.sampling import even_blocks
 from fitcheck.stack.synthesis import substituted
 from fitcheck.stack.system import LeastOfSums
@@ -296,9 +297,9 @@ def _judged(what: Quantity, requirement: Requirement) -> Judged:
     low = requirement.at_least
     accepted = False
     if isinstance(what, LeastOfSums) and requirement.at_most is None:
-        accepted = requirement.accepts(sum(one.probability(below=low) for one in what.sums))
+        accepted = requirement.accepts(sum(one.outside(low, None) for one in what.sums))
     if not accepted:
-        accepted = requirement.accepts(what.probability(below=low, above=requirement.at_most))
+        accepted = requirement.accepts(what.outside(low, requirement.at_most))
     verdict = (Verdict.HOLDS if requirement.met_by(worst) else Verdict.LIKELY) if accepted else Verdict.FAILS
     return Judged(verdict, float(room_within(worst, requirement)))
 
@@ -314,7 +315,7 @@ def _of_sum(
     after: Linear | Response = what
     rates, move = dict(what.terms), np.zeros(n)
     for d, m in readings.items():
-        after = substituted(after, d, as_built(d, d.middle, U[d]))
+        after = substituted(after, d, with_reading(d, d.middle, U[d]))
         move += rates[d] * (m - d.middle)
     assert isinstance(after, Linear)
     low, high = after.worst_case()
@@ -349,7 +350,7 @@ class _Function:
     def after(self, i: int) -> Response:
         what: Linear | Response = self.what
         for d, m in self.readings.items():
-            what = substituted(what, d, as_built(d, float(m[i]), self.U[d]))
+            what = substituted(what, d, with_reading(d, float(m[i]), self.U[d]))
         assert isinstance(what, Response)
         return what
 
@@ -395,7 +396,7 @@ class _Again:
 
     def __call__(self) -> list[Judged]:
         try:
-            new = {d: as_built(d, float(m[self.row]), self.U[d]) for d, m in self.readings.items()}
+            new = {d: with_reading(d, float(m[self.row]), self.U[d]) for d, m in self.readings.items()}
             again = with_parts(self.question, new)
             asked = again.judged()
             if asked is None:

@@ -24,8 +24,9 @@ from fitcheck.errors import InputError
 from fitcheck.questions.finding import Finding, Requirement, Verdict
 from fitcheck.questions.remedy import allowed_moves
 from fitcheck.shown import shown
-from fitcheck.stack import Dimension, Interval, Linear, Normal, Response, as_built
+from fitcheck.stack import Dimension, Interval, Linear, Normal, Response
 from fitcheck.stack.dimension import combine
+from fitcheck.stack.measured import with_reading
 from fitcheck.stack.probability.sampling import SAMPLES, even_blocks, evenly_drawn
 from fitcheck.stack.synthesis import substituted
 from fitcheck.units import FloatArray
@@ -108,7 +109,7 @@ def _of_sum(what: Linear, requirement: Requirement, uncertainty: Mapping[Dimensi
     move: list[tuple[float, Linear]] = []
     rates = dict(what.terms)
     for part, U in uncertainty.items():
-        after = substituted(after, part, as_built(part, part.middle, U))
+        after = substituted(after, part, with_reading(part, part.middle, U))
         move += [(rates[part], part), (rates[part], _error(U, part)), (-rates[part], _fixed(part))]
     assert isinstance(after, Linear)
     distribution = combine(move).exact()
@@ -210,7 +211,7 @@ class _Nested:
         self._z: FloatArray = np.concatenate([z for _, z in even_blocks(members, _POINTS)])
 
     def _after(self, m: float) -> Response:
-        after = substituted(self._what, self._part, as_built(self._part, m, self._U))
+        after = substituted(self._what, self._part, with_reading(self._part, m, self._U))
         assert isinstance(after, Response)
         return after
 

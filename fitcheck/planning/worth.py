@@ -16,7 +16,8 @@ from fitcheck.planning.workshop import Workshop
 from fitcheck.questions import Finding, Question, Verdict
 from fitcheck.questions.cells import OfCell
 from fitcheck.shown import Shown
-from fitcheck.stack import Dimension, Linear, as_built
+from fitcheck.stack import Dimension, Linear
+from fitcheck.stack.measured import with_reading
 from fitcheck.units import LENGTH, Unit
 
 _WORTH_A_WORD = 0.005
@@ -263,7 +264,7 @@ def _by_asking(
     def verdict(label: str, m: float) -> Verdict:
         if m not in answers:
             try:
-                again = with_parts(question, {part: as_built(part, m, U)}).findings()
+                again = with_parts(question, {part: with_reading(part, m, U)}).findings()
                 answers[m] = {one.quantity: one.verdict for one in again}
             except InputError:  # a reading with which the question makes no sense
                 answers[m] = {}

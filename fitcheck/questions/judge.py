@@ -103,7 +103,7 @@ def judge(
     'holds'
     """
     worst = quantity.worst_case()
-    probability = quantity.probability(below=requirement.at_least, above=requirement.at_most)
+    probability = quantity.outside(requirement.at_least, requirement.at_most)
     if probability < least_risk:
         probability = Probability(
             least_risk, Method.EVIDENCE, evaluations=probability.evaluations, words="the least that the tests can tell"

@@ -10,7 +10,8 @@ from typing import Any, NamedTuple, TypeVar
 from fitcheck.errors import InputError
 from fitcheck.questions.finding import Quantity, Requirement
 from fitcheck.questions.moves import Change, Effect, Resizing
-from fitcheck.stack import Dimension, Interval, Linear, solve_for
+from fitcheck.stack import Dimension, Interval, Linear
+from fitcheck.stack.synthesis import nominal_within
 from fitcheck.units import Rounding, Unit
 
 Asked = TypeVar("Asked", bound=Any)
@@ -38,11 +39,11 @@ class Moves(NamedTuple):
 
 
 def allowed_moves(quantity: Linear, requirement: Requirement) -> Moves:
-    """All moves of `quantity`, its spread unchanged, that meet `requirement`: by `fitcheck.stack.solve_for`."""
+    """All moves of `quantity`, its spread unchanged, that meet `requirement`: by `nominal_within`."""
     worst = _window(quantity, requirement, 0.0)
     if not any(d.half_width for d in quantity.members):
         return Moves(worst, worst)
-    # solve_for asks for less than one half; to allow less than was accepted is on the safe side.
+    # nominal_within asks for less than one half; to allow less than was accepted is on the safe side.
     likely = _window(quantity, requirement, min(requirement.risk, _MOST_RISK))
     return Moves(Interval(max(worst.min, likely.min), min(worst.max, likely.max)), likely)
 
@@ -51,10 +52,10 @@ _MOST_RISK = 0.49
 
 
 def _window(quantity: Linear, requirement: Requirement, risk: float) -> Interval:
-    """The moves that `solve_for` finds: of a part of length 0 that is added to the sum."""
+    """The moves that `nominal_within` finds: of a part of length 0 that is added to the sum."""
     move = Dimension(0.0, 0.0, 0.0, name="move", unit=quantity.unit)
     low, high = requirement.eased
-    found = solve_for(quantity + move, move, below=low, above=high, risk=risk)
+    found = nominal_within(quantity + move, move, (low, high), risk)
     if found.least is None or found.most is None:
         return Interval(math.inf, -math.inf)
     return Interval(found.least, found.most)
@@ -185,5 +186,5 @@ def change_by(
 def holds(quantity: Quantity, requirement: Requirement) -> bool:
     """Whether a quantity meets a requirement at worst case and within the risk: the verdict without the finding."""
     return requirement.met_by(quantity.worst_case()) and requirement.accepts(
-        quantity.probability(below=requirement.at_least, above=requirement.at_most)
+        quantity.outside(requirement.at_least, requirement.at_most)
     )

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from typing import Any
 
-from fitcheck.errors import InputError, UnitError, brief, fraction
+from fitcheck.errors import InputError, brief, fraction
+from fitcheck.keywords import keywords_named
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import Topic, judge
 from fitcheck.questions.moves import Effect
 from fitcheck.questions.remedy import amount, needed_shift
 from fitcheck.questions.words import Meaning, assumed_spreads
 from fitcheck.stack import Linear, Response
-from fitcheck.units import read_stated
+from fitcheck.units import read_beside
 
 
+@keywords_named
 def require(
     quantity: Linear | Response,
     *,
@@ -30,7 +32,7 @@ def require(
     ----------
     quantity : a dimension, a sum (`a - b`) or a response (`fitcheck.response`)
     at_least, at_most : its limits, numbers in its inside unit (mm, N, N·m), texts with their unit ("0.2 mm") or
-        quantities; one may be left out. Of a quantity in inches or in·lbf they name their unit.
+        quantities; one may be left out. Of a quantity in inches, in·lbf or °F they name their unit.
     risk : the accepted probability of missing them
     confidence : a probability, of the interval that is reported
     what : what the quantity is called in the answer, "gap"; its own name by default
@@ -49,17 +51,10 @@ def require(
     """
     if not isinstance(quantity, Linear | Response):
         raise InputError(f"quantity = {brief(quantity)}: a dimension, a sum of dimensions or a response is needed")
-    kind, unit = quantity.unit.kind, quantity.unit
+    unit = quantity.unit
     label = what or getattr(quantity, "name", "") or "quantity"
     limits = {"at_least": at_least, "at_most": at_most}
-    stated = {key: read_stated(x, kind, key, bare=True) for key, x in limits.items() if x is not None}
-    for key, (number, used) in stated.items():
-        if unit.inch and used is None and number != 0:  # a number alone is in the inside unit; here it may be meant so
-            raise UnitError(
-                f"{key} = {brief(limits[key])} names no unit, beside a quantity in {unit.text}: write {kind.base} or "
-                f"{unit.text} behind it"
-            )
-    inside = {key: stated[key][0] if key in stated else None for key in limits}
+    inside = {key: None if x is None else read_beside(x, unit.kind, key, unit) for key, x in limits.items()}
     requirement = Requirement(at_least=inside["at_least"], at_most=inside["at_most"], risk=risk)
     low, high = quantity.worst_case()
     return judge(

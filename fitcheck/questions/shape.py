@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from contextlib import suppress
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -62,14 +62,14 @@ class Tails(NamedTuple):
 
 def tails(
     quantity: Linear | Response | Distribution | Spread,
-    below: float | str | None = None,
-    above: float | str | None = None,
+    below: Any = None,
+    above: Any = None,
 ) -> Tails:
     """The density of whatever is spread, its tails, and how much of it lies outside two limits.
 
     quantity: a dimension, a sum, a response, a distribution or a spread. below, above: limits, numbers in mm (in the
-    inside unit of its kind) or texts with their unit ("1.312 in"). Raises `InputError` for what is none of these or
-    does not vary, and for limits that `probability` refuses.
+    inside unit of its kind), quantities or texts with their unit ("1.312 in"). Raises `InputError` for what is none of
+    these or does not vary, and for limits that `probability` refuses.
 
     >>> import fitcheck as fc
     >>> found = tails(fc.dim("40 H7") - fc.dim("40 k6"), below=0)
@@ -77,7 +77,7 @@ def tails(
     ('0.40', Interval(min=-0.018, max=0.023))
     """
     unit = quantity.unit if isinstance(quantity, Linear | Response) else PLAIN
-    limits = (None, None) if below is None and above is None else limits_of_risk(below, above, unit.kind)
+    limits = (None, None) if below is None and above is None else limits_of_risk(below, above, unit)
     found = curve(quantity, [limit for limit in limits if limit is not None])
     beyond = tuple(
         Beyond(side, limit, _probability(quantity, side, limit))
@@ -92,7 +92,7 @@ def tails(
 
 def _probability(quantity: Linear | Response | Distribution | Spread, side: str, limit: float) -> Probability:
     if isinstance(quantity, Linear | Response):
-        return quantity.probability(below=limit) if side == "below" else quantity.probability(above=limit)
+        return quantity.outside(limit, None) if side == "below" else quantity.outside(None, limit)
     known = distribution_of(quantity)
     return Probability(known.cdf(limit) if side == "below" else known.sf(limit), Method.EXACT)
 

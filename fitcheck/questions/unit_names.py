@@ -11,6 +11,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import Field, dataclass
 from typing import Any
 
+import numpy as np
+
 from fitcheck.errors import InputError, UnitError, brief
 from fitcheck.notation import Note, read_note
 from fitcheck.questions.readers import Stated
@@ -67,7 +69,7 @@ class Written:
         """Whether it names no unit and needs one: 0 mm is 0 in, but 0 °C is not 0 °F."""
         if self.kind not in UNITS or isinstance(self.value, (bool, Stated)):
             return False
-        if isinstance(self.value, (int, float)):
+        if isinstance(self.value, (int, float, np.number)):
             return self.value != 0 or self.kind is TEMPERATURE
         note = self.note
         return note is not None and not note.unit_named

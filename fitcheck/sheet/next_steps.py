@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from fitcheck.errors import InputError, SheetError, one_of
+from fitcheck.errors import InputError, SheetError, UnitError, brief, one_of
 from fitcheck.planning import Measurements, Plan, Workshop, plan_for, worth_measuring
 from fitcheck.questions import QUESTIONS, Question
+from fitcheck.questions.unit_names import UNITS
+from fitcheck.sheet.bare_numbers import bare
 from fitcheck.sheet.build import Build, load, reread
 from fitcheck.sheet.opened import variants_of
 from fitcheck.stack import Dimension
@@ -39,11 +42,21 @@ def measure_next(
     """
     if isinstance(what, str) and what in QUESTIONS:
         asked: list[Question] = [QUESTIONS[what].read(inputs)]
+        _refuse_bare({what: inputs, "workshop": workshop or {}})
         return worth_measuring(asked, Workshop.read(workshop or {}))
     build = _build(what, inputs)
     build.refuse_unset()
+    if workshop is not None:
+        _refuse_bare({**tomllib.loads(build.text), "workshop": workshop})
     used = build.workshop if workshop is None else Workshop.read(workshop, build.parts)
     return worth_measuring([question for _, _, question in build.questions], used)
+
+
+def _refuse_bare(content: Mapping[str, Any]) -> None:
+    """Raise `UnitError` for what names no unit where another value is in inches, as a sheet does."""
+    for one in bare(content):
+        said = f"{one.key} = {brief(one.value)} names no unit, beside inches: write {UNITS[one.kind]} behind it"
+        raise UnitError(said, key=one.key)
 
 
 def _build(what: str | Path | Build, inputs: Mapping[str, Any]) -> Build:

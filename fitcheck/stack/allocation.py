@@ -23,13 +23,14 @@ from typing import Any, NamedTuple, Protocol
 
 import numpy as np
 
-from fitcheck.errors import InputError, brief, finite, fraction, one_of, positive, two_numbers
+from fitcheck.errors import InputError, brief, finite, fraction, one_of, positive, two, two_numbers
+from fitcheck.keywords import keywords_named
 from fitcheck.later import optimize
 from fitcheck.shown import Shown, in_a_notebook
 from fitcheck.stack.correlation import correlation_of
 from fitcheck.stack.dimension import Dimension, Linear, Sum
 from fitcheck.stack.results import assumption
-from fitcheck.units import FloatArray
+from fitcheck.units import FloatArray, read_beside
 
 _Term = tuple[Dimension, float]
 
@@ -104,14 +105,15 @@ class Allocation(NamedTuple):
         return in_a_notebook(self)
 
 
+@keywords_named
 def allocate(
     total: Linear,
     cost: Mapping[str, Cost | Callable[[float], float]] | None = None,
     *,
-    half_width: float,
+    half_width: Any,
     by: str = "worst case",
     risk: float = 0.0027,
-    bounds: Mapping[str, tuple[float, float]] | None = None,
+    bounds: Mapping[str, tuple[Any, Any]] | None = None,
 ) -> Allocation:
     """The least-cost tolerances that keep a sum within its target [1]_, [2]_.
 
@@ -120,11 +122,12 @@ def allocate(
     total : the sum; dimensions without a cost keep their tolerances
     cost : cost of each dimension to be toleranced, a number, by name: a reciprocal power (`Cost`) or a function of the
         half-width that falls as it grows; by default 1 / t for every dimension that has a tolerance
-    half_width : half the zone the sum may take, about its middle, in its inside unit (mm, N, MPa)
+    half_width : half the zone the sum may take, about its middle: a number in its inside unit (mm, N, MPa), a quantity
+        or a text with its unit, which a sum shown in another unit needs
     by : "worst case", "rss" (root sum square, with what correlated dimensions share), or "probability" (outside the
         zone with at most `risk`, by the exact distribution of the members' spreads)
     risk : accepted probability, for "probability"
-    bounds : least and greatest half-width, by name, in the inside unit of the dimension (mm, N, MPa)
+    bounds : least and greatest half-width, by name, likewise
 
     Raises `InputError` if the fixed tolerances, or the least ones allowed, already exceed the target, for a half_width
     or bound not above 0, and for a name that is no dimension of the sum.
@@ -143,8 +146,8 @@ def allocate(
     {'room': 0.2, 'part': 0.1}
     """
     one_of("by", by, ("worst case", "rss", "probability"))
-    T = positive("half_width", half_width, total.unit.kind.base, one=True)
-    if cost is None and isinstance(total, Linear):
+    T = _target(total, half_width)
+    if cost is None:
         cost = {d.name: Cost(1.0) for d, _ in total.terms if d.half_width}
     if not isinstance(cost, Mapping):
         raise InputError(f"cost = {brief(cost)}: the costs by name are needed, for example {{'spacer': Cost(2.0)}}")
@@ -185,6 +188,15 @@ def allocate(
     return Allocation(tolerances, spent, multiplier, optimality, method, with_tolerances(total, tolerances))
 
 
+def _target(total: Linear, half_width: Any) -> float:
+    """Half the zone that a sum may take, in its inside unit."""
+    if not isinstance(total, Linear):
+        raise InputError(f"allocation: {brief(total)}: a sum of dimensions is needed")
+    unit = total.unit
+    half = read_beside(half_width, unit.kind, "half_width", unit, difference=True)
+    return float(positive("half_width", half, unit.kind.base, one=True))
+
+
 def _law(name: str, cost: Any) -> Cost | _OtherCost:
     if isinstance(cost, Cost):
         return cost
@@ -193,7 +205,7 @@ def _law(name: str, cost: Any) -> Cost | _OtherCost:
     return _OtherCost(name, cost)
 
 
-def _bounds(free: Sequence[_Term], bounds: Mapping[str, tuple[float, float]]) -> tuple[FloatArray, FloatArray]:
+def _bounds(free: Sequence[_Term], bounds: Mapping[str, tuple[Any, Any]]) -> tuple[FloatArray, FloatArray]:
     """Least and greatest half-width of each dimension."""
     names = [d.name for d, _ in free]
     low, high = np.zeros(len(free)), np.full(len(free), math.inf)
@@ -201,17 +213,20 @@ def _bounds(free: Sequence[_Term], bounds: Mapping[str, tuple[float, float]]) ->
         raise InputError(f"bounds = {brief(bounds)}: pairs by name are needed, for example {{'spacer': (0.01, 0.1)}}")
     for name in bounds:
         i = names.index(one_of("bounds", name, names))
-        first, last = two_numbers(f"bounds of {name}", bounds[name])
+        unit = free[i][0].unit
+        ends = [read_beside(x, unit.kind, f"bounds of {name}", unit) for x in two(f"bounds of {name}", bounds[name])]
+        first, last = two_numbers(f"bounds of {name}", ends)
         low[i], high[i] = positive(f"bounds of {name}: the least", first, one=True), last
     return low, high
 
 
+@keywords_named
 def in_proportion(
-    total: Linear, free: Mapping[str, float] | Sequence[str], *, half_width: float, by: str = "worst case"
+    total: Linear, free: Mapping[str, float] | Sequence[str], *, half_width: Any, by: str = "worst case"
 ) -> dict[str, float]:
     """Half-widths in given proportions that meet a target, in the inside unit of the sum (mm, N, MPa).
 
-    total: the sum. half_width: half the zone it may take, in the same unit. by: "worst case", sum of |c| t =
+    total: the sum. half_width: half the zone it may take, as for `allocate`. by: "worst case", sum of |c| t =
     half_width, or "rss", sum of c² t² = half_width². Plain arithmetic. free: the dimensions to change, a list of names,
     in proportion to their present tolerances, or a weight for each, a number, such as the cube root of its size
     (precision factor method). The others keep their tolerances. Raises `InputError` for a name that is no member's, a
@@ -224,7 +239,7 @@ def in_proportion(
     """
     one_of("by", by, ("worst case", "rss"))
     power = 1 if by == "worst case" else 2
-    T = positive("half_width", half_width, total.unit.kind.base, one=True)
+    T = _target(total, half_width)
     if isinstance(free, str):
         free = [free]
     chosen, fixed = _split(total, dict.fromkeys(free))
@@ -259,8 +274,6 @@ def with_tolerances(total: Linear, tolerances: Mapping[str, float]) -> Sum:
 
 def _split(total: Linear, names: Mapping[str, object]) -> tuple[list[_Term], list[_Term]]:
     """The members to be toleranced and the others."""
-    if not isinstance(total, Linear):
-        raise InputError(f"allocation: {brief(total)}: a sum of dimensions is needed")
     members = {d.name: (d, c) for d, c in total.terms}
     if len(members) < len(total.terms):
         raise InputError("allocation: every dimension needs a name of its own")

@@ -28,6 +28,7 @@ from fitcheck.errors import (
     one_of,
     whole,
 )
+from fitcheck.keywords import keywords_named
 from fitcheck.shown import ShownTable
 from fitcheck.stack.correlation import Tie, correlation_of, normal_blocks
 from fitcheck.stack.exact.distribution import Distribution
@@ -59,7 +60,17 @@ from fitcheck.stack.results import (
 from fitcheck.stack.spread_names import named_spread
 from fitcheck.stack.spreads import Normal, Spread, Unstated
 from fitcheck.stack.worst_case import Extremes
-from fitcheck.units import MM, FloatArray, Unit, is_quantity, quantity, read_stated, refuse_mixed
+from fitcheck.units import (
+    MM,
+    FloatArray,
+    Unit,
+    is_quantity,
+    let_quantities_give_way,
+    quantity,
+    read_beside,
+    read_stated,
+    refuse_mixed,
+)
 
 UNSTATED: Spread = Unstated()
 """The spread of a dimension for which none was stated."""
@@ -124,8 +135,9 @@ class Linear(Plotted):
     def as_quantity(self, inside: float | None = None, *, registry: Any = None) -> Any:
         """A value of it as a pint quantity, in the unit it is shown in.
 
-        inside: the value in mm, or in the inside unit of its kind; the nominal one if not given. registry: the
-        caller's own pint registry; that of the application if it is not given. Raises `UnitError` for what is none.
+        inside: the value in mm, or in the inside unit of its kind, or a text with its unit; the nominal one if not
+        given. registry: the caller's own pint registry; that of the application if it is not given. Raises `UnitError`
+        for what is none.
 
         >>> import fitcheck as fc
         >>> print(fc.dim("0.315 ± 0.001 in").as_quantity())
@@ -176,6 +188,7 @@ class Linear(Plotted):
         """The distribution of the sum, by exact convolution of its members' spreads."""
         return self._distribution
 
+    @keywords_named
     def interval(self, confidence: float = 0.99, *, shortest: bool = False) -> Interval:
         """The range that holds the result with `confidence`, in mm or the inside unit of its kind.
 
@@ -193,6 +206,7 @@ class Linear(Plotted):
         except UnresolvedError:
             return sampled_interval(self._drawn, confidence, shortest=shortest)
 
+    @keywords_named
     def sample(self, n: int, *, seed: int | None = 0) -> FloatArray:
         """`n` values drawn at random; the same `seed` gives the same values.
 
@@ -209,19 +223,26 @@ class Linear(Plotted):
                 block += z
         return total
 
-    def probability(self, *, below: float | str | None = None, above: float | str | None = None) -> Probability:
+    @keywords_named
+    def probability(self, *, below: Any = None, above: Any = None) -> Probability:
         """Probability that the result lies below `below`, or above `above`, or (both given) outside the two.
 
-        below, above: the limits, numbers in mm (in the inside unit of its kind) or texts with their unit ("1.312 in").
-        Exact where the spreads allow it, else sampled; the answer says which. Raises `InputError` without a limit, and
-        for below beyond above.
+        below, above: the limits, numbers in mm (in the inside unit of its kind), texts with their unit ("1.312 in") or
+        quantities; of what is shown in another unit, such as inches, a number alone is refused. Exact where the spreads
+        allow it, else sampled; the answer says which. Raises `InputError` without a limit, and for below beyond above.
 
         >>> import fitcheck as fc
         >>> gap = fc.dim("10 ± 0.1, normal") - fc.dim("9.8 ± 0.1, normal")
         >>> f"{gap.probability(below=0.1):.4f}"
         '0.0169'
         """
-        low, high = limits_of_risk(below, above, self.unit.kind)
+        return self.outside(*limits_of_risk(below, above, self.unit))
+
+    def outside(self, low: float | None, high: float | None) -> Probability:
+        """`probability` of limits that have been read.
+
+        low, high: numbers in mm, or in the inside unit of its kind; None for an open side.
+        """
         if not any(d.half_width for d, _ in self.terms):
             slack = 1e-14 * (abs(self.constant) + math.fsum(abs(c * d.middle) for d, c in self.terms))
             low, high = (-math.inf if low is None else low), (math.inf if high is None else high)
@@ -274,25 +295,27 @@ class Linear(Plotted):
 
     # -- arithmetic ------------------------------------------------------------------------------------
 
-    def __add__(self, other: Linear | float) -> Sum:
+    # A length that is added is a number in mm, a text with its unit or a quantity; beside inches it names its unit.
+
+    def __add__(self, other: Any) -> Sum:
         if isinstance(other, Linear):
             return combine([(1.0, self), (1.0, other)])
-        return combine([(1.0, self)], constant=_constant(other))
+        return combine([(1.0, self)], constant=_added(other, self.unit))
 
     __radd__ = __add__
 
-    def __sub__(self, other: Linear | float) -> Sum:
+    def __sub__(self, other: Any) -> Sum:
         if isinstance(other, Linear):
             return combine([(1.0, self), (-1.0, other)])
-        return combine([(1.0, self)], constant=-_constant(other))
+        return combine([(1.0, self)], constant=-_added(other, self.unit))
 
-    def __rsub__(self, other: float) -> Sum:
-        return combine([(-1.0, self)], constant=_constant(other))
+    def __rsub__(self, other: Any) -> Sum:
+        return combine([(-1.0, self)], constant=_added(other, self.unit))
 
     def __mul__(self, factor: float | Linear) -> Sum:
-        if isinstance(factor, Linear):
+        if isinstance(factor, Linear) or is_quantity(factor):
             raise InputError(
-                "a product of two dimensions is not a sum: use fitcheck.response(lambda a, b: a * b, a=..., b=...)"
+                "a product of two sizes is not a sum: use fitcheck.response(lambda a, b: a * b, a=..., b=...)"
             )
         return combine([(_constant(factor), self)])
 
@@ -350,6 +373,7 @@ class Dimension(Linear):
     title: str = field(default="", repr=False)
 
     def __post_init__(self) -> None:
+        let_quantities_give_way(Dimension)
         where = in_short(self.name) or "dimension"
         base = known_unit(f"{where}: unit", self.unit).kind.base
         for part in ("nominal", "lower", "upper"):
@@ -449,6 +473,7 @@ def combine(parts: Iterable[tuple[float, Linear]], constant: float = 0.0) -> Sum
     >>> combine([(1, a), (-1, a)], constant=2.5).worst_case()
     Interval(min=2.5, max=2.5)
     """
+    let_quantities_give_way(Sum)
     try:
         parts = [(_constant(factor), part) for factor, part in parts]
     except (TypeError, ValueError) as error:
@@ -475,6 +500,7 @@ def combine(parts: Iterable[tuple[float, Linear]], constant: float = 0.0) -> Sum
     return Sum(terms, constant, constant + math.fsum(c * d.nominal for d, c in terms), first)
 
 
+@keywords_named
 def dimension(
     nominal: Any,
     *,
@@ -513,6 +539,7 @@ def dimension(
     return Dimension(nominal, nominal - minus, nominal + plus, used, name, unit, origin, basis)
 
 
+@keywords_named
 def between(
     low: Any,
     high: Any,
@@ -551,6 +578,14 @@ def _numbers(where: str, given: Mapping[str, Any], unit: Unit, differences: Coll
         refuse_mixed(where, {key: used for key, (_, used) in read.items()}, given)
         given = {key: x for key, (x, _) in read.items()}
     return {key: finite(f"{where}: {key}", x, unit.kind.base, one=True) for key, x in given.items()}
+
+
+def _added(value: Any, unit: Unit) -> float:
+    """What is added to a dimension that is shown in `unit`, in the inside unit."""
+    if isinstance(value, str) or is_quantity(value):
+        return read_beside(value, unit.kind, "number in a sum", unit, difference=True)
+    number = _constant(value)
+    return read_beside(number, unit.kind, "number in a sum", unit, difference=True)
 
 
 def _constant(value: Any) -> float:

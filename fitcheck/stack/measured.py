@@ -11,6 +11,7 @@ import numpy as np
 
 from fitcheck.basis import Basis, weakest
 from fitcheck.errors import InputError, UnitError, brief, finite, not_negative, positive
+from fitcheck.keywords import keywords_named
 from fitcheck.stack.correlation import Tie
 from fitcheck.stack.dimension import Dimension, Linear, Sum
 from fitcheck.stack.results import unit_of_given
@@ -26,12 +27,14 @@ from fitcheck.units import (
     Unit,
     is_quantity,
     read,
+    read_beside,
     read_stated,
     refuse_mixed,
 )
 from fitcheck.units import unit as unit_of
 
 
+@keywords_named
 def measured(
     value: Any, U: Any, *, k: float = 2.0, degrees: float = math.inf, name: str = "", unit: Unit | None = None
 ) -> Dimension:
@@ -76,22 +79,34 @@ def measured(
     return Dimension(value, value - U, value + U, spread, name, shown, origin, Basis.MEASURED)
 
 
+@keywords_named
 def as_built(drawing: Dimension, value: Any, U: Any = 0.0, *, k: float = 2.0, degrees: float = math.inf) -> Dimension:
     """The dimension of one part that was measured: the measurement replaces the drawing, name and unit stay.
 
-    `drawing` is the dimension it replaces; `value`, `U`, `k` and errors as `measured`. degrees: degrees of freedom, as
-    there, a number.
+    `drawing` is the dimension it replaces; `value`, `U`, `k` and errors as `measured`, and a number alone in the place
+    of a size in another unit than the inside one, such as inches, is refused. degrees: degrees of freedom, as there, a
+    number.
 
     >>> import fitcheck as fc
     >>> print(as_built(fc.dim("8.0 ± 0.1", name="slug"), 8.03, 0.02))
     8.03 ± 0.02 mm
     """
     _single("as_built", drawing)
+    for key, given in (("value", value), ("U", U)):
+        read_beside(
+            given, drawing.unit.kind, f"{drawing.name or 'as_built'}: {key}", drawing.unit, difference=key == "U"
+        )
+    return with_reading(drawing, value, U, k=k, degrees=degrees)
+
+
+def with_reading(drawing: Dimension, value: Any, U: Any, *, k: float = 2.0, degrees: float = math.inf) -> Dimension:
+    """`as_built` of a reading that has been read: numbers in the inside unit of the drawing (mm, N, MPa)."""
     found = measured(value, U, k=k, degrees=degrees, name=drawing.name, unit=drawing.unit)
     origin = f"{found.origin}, in place of {drawing.origin or drawing}"
     return dataclasses.replace(found, origin=origin, title=drawing.title)
 
 
+@keywords_named
 def inspected(values: Iterable[Any], *, nominal: Any = None, name: str = "", unit: Unit | None = None) -> Dimension:
     """A dimension known by a row of measured parts, each as likely as the others.
 
@@ -112,6 +127,8 @@ def inspected(values: Iterable[Any], *, nominal: Any = None, name: str = "", uni
     unit = unit_of_given(f"{where}: unit", unit, first)
     if is_quantity(first):
         values = finite(f"{where}: values", values, unit.kind.base)
+        if nominal is not None:
+            nominal = read_beside(nominal, unit.kind, f"{where}: nominal", unit, what="values")
     try:
         low, high, spread = Empirical.of(values)
     except InputError as error:
@@ -189,6 +206,7 @@ def expanded(length: Number, alpha: Number, temperature: Number, reference: Numb
     return np.asarray(length * (1 + alpha * (np.asarray(temperature) - reference)))[()]
 
 
+@keywords_named
 def at_temperature(
     part: Linear,
     alpha: float | str | Linear | Bounded,
@@ -210,7 +228,8 @@ def at_temperature(
 
     The spreads of alpha and temperature enter by their first-order terms, L (T - reference) and L alpha at the
     nominals; what is left out is the product of two small spreads. Raises `InputError` for a part that is no length, a
-    temperature below absolute zero and an alpha beyond 1e-3 1/K.
+    temperature below absolute zero and an alpha beyond 1e-3 1/K, and for a number without unit beside a length in
+    inches.
 
     >>> import fitcheck as fc
     >>> from fitcheck.stack import at_temperature
@@ -235,8 +254,9 @@ def at_temperature(
         raise InputError(f"at_temperature: {brief(part)}: a dimension or a sum of dimensions is needed")
     if part.unit.kind is not LENGTH:
         raise InputError(f"at_temperature: a length is needed, not a {part.unit.kind.name}")
-    rate = _nominal("alpha", alpha, EXPANSION)
-    warm, start = _nominal("temperature", temperature, TEMPERATURE), _nominal("reference", reference, TEMPERATURE)
+    rate = _nominal("alpha", alpha, EXPANSION, part.unit)
+    warm = _nominal("temperature", temperature, TEMPERATURE, part.unit)
+    start = REFERENCE if reference is REFERENCE else _nominal("reference", reference, TEMPERATURE, part.unit)
     if min(warm, start) < -273.15:
         raise InputError(f"temperature = {min(warm, start):g} °C: a temperature above absolute zero is needed")
     rise = warm - start
@@ -259,11 +279,11 @@ def at_temperature(
     return Sum(terms, offset, float(expanded(length, rate, warm, start)), part.unit)
 
 
-def _nominal(name: str, value: Any, kind: Kind) -> float:
-    """The number behind a value or a dimension of the kind."""
+def _nominal(name: str, value: Any, kind: Kind, length: Unit) -> float:
+    """The number behind a value or a dimension of the kind; beside a length in inches it names its unit."""
     if isinstance(value, Linear):
         if value.unit.kind is not kind:
             article = "an" if kind.name[0] in "aeiou" else "a"
             raise InputError(f"{name}: {article} {kind.name} is needed, not a {value.unit.kind.name}")
         return value.nominal
-    return read(value, kind, name)
+    return read_beside(value, kind, name, length, what="a length") if length.inch else read(value, kind, name)

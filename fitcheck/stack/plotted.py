@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from fitcheck.keywords import keywords_named
 from fitcheck.later import from_above
 from fitcheck.shown import Shown
 
@@ -13,11 +14,13 @@ class Plotted(Shown):
 
     __slots__ = ()
 
-    def plot(self, ax: Any = None, *, below: float | str | None = None, above: float | str | None = None) -> Any:
+    @keywords_named
+    def plot(self, ax: Any = None, *, below: Any = None, above: Any = None) -> Any:
         """How it is spread, with its tails, as matplotlib axes: see `fitcheck.report.figures.density`.
 
         ax: axes to draw on; some of its own without. below, above: limits, numbers in mm (in the inside unit of its
-        kind) or texts with their unit; what lies beyond is hatched and its probability written. Raises `InputError` for
-        what does not vary, `UnitError` for a limit of another kind.
+        kind), quantities or texts with their unit, which what is shown in another unit needs; what lies beyond is
+        hatched and its probability written. Raises `InputError` for what does not vary, `UnitError` for a limit of
+        another kind.
         """
         return from_above["density"](self, ax, below, above)

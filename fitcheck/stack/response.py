@@ -15,6 +15,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from fitcheck.errors import InputError, brief, fraction, whole
+from fitcheck.keywords import keywords_named
 from fitcheck.shown import ShownTable, shown
 from fitcheck.stack.correlation import correlation_of
 from fitcheck.stack.dimension import Dimension, Linear
@@ -190,6 +191,7 @@ class Response(Plotted):
 
     # -- how it is spread ------------------------------------------------------------------------------
 
+    @keywords_named
     def sample(self, n: int, *, seed: int | None = 0) -> FloatArray:
         """`n` values drawn at random; the same `seed` gives the same values.
 
@@ -207,6 +209,7 @@ class Response(Plotted):
             block[:] = self._evaluate(values, block.shape)
         return found
 
+    @keywords_named
     def interval(self, confidence: float = 0.99, *, shortest: bool = False, samples: int | None = None) -> Interval:
         """The range that holds the result with `confidence`, by sampling.
 
@@ -333,11 +336,12 @@ class Response(Plotted):
 
     # -- how likely it is to fail ------------------------------------------------------------------------
 
+    @keywords_named
     def probability(
         self,
         *,
-        below: float | str | None = None,
-        above: float | str | None = None,
+        below: Any = None,
+        above: Any = None,
         method: str = "auto",
         samples: int | None = None,
     ) -> Probability:
@@ -345,7 +349,8 @@ class Response(Plotted):
 
         Parameters
         ----------
-        below, above : the limits, numbers in the inside unit (mm, N, MPa) or texts with their unit ("1.312 in")
+        below, above : the limits, numbers in the inside unit (mm, N, MPa), quantities or texts with their unit
+            ("1.312 in"); of what is shown in another unit, such as inches, a number alone is refused
         method : "auto", "sampling" (scrambled Sobol points), "design point" (importance sampling about the failing
             point nearest to the mean, for rare failures with few evaluations), or "first order": Phi(-beta), beta being
             the distance of that point in standard deviations, for comparison with handbooks
@@ -354,7 +359,17 @@ class Response(Plotted):
         The result carries its method, the reason for it, its standard error and the evaluations it took. Raises
         `InputError` without a limit, for below beyond above and for an unknown method.
         """
-        low, high = limits_of_risk(below, above, self.unit.kind)
+        low, high = limits_of_risk(below, above, self.unit)
+        return self.outside(low, high, method=method, samples=samples)
+
+    def outside(
+        self, low: float | None, high: float | None, *, method: str = "auto", samples: int | None = None
+    ) -> Probability:
+        """`probability` of limits that have been read.
+
+        low, high: numbers in the inside unit of its kind (mm, N, MPa); None for an open side. method, samples: as
+        there. Raises `InputError` for an unknown method, and where the function gives no finite number.
+        """
         wanted = self.samples if samples is None else whole("samples", samples, 1)
         return LimitStates([(self, low, high)]).probability(method=method, samples=wanted)
 

@@ -13,7 +13,7 @@ from fitcheck.errors import InputError, brief
 from fitcheck.later import optimize
 from fitcheck.shown import ShownTable, shown
 from fitcheck.stack.member import Member
-from fitcheck.units import LENGTH, MM, Kind, Unit, is_quantity, read, read_stated, unit_of_quantity
+from fitcheck.units import LENGTH, MM, Unit, is_quantity, read_beside, read_stated, unit_of_quantity
 
 
 @shown
@@ -228,16 +228,18 @@ def unit_of_given(name: str, unit: Unit | None, value: Any) -> Unit:
         return MM
 
 
-def limits_of_risk(
-    below: float | str | None, above: float | str | None, kind: Kind
-) -> tuple[float | None, float | None]:
-    """The two limits of a probability in the inside unit: numbers in it, or texts with their unit ("1.312 in")."""
+def limits_of_risk(below: Any, above: Any, unit: Unit) -> tuple[float | None, float | None]:
+    """The two limits of a probability of what is shown in `unit`, in its inside unit.
+
+    They are texts with their unit ("1.312 in"), quantities, or numbers in the inside unit, where `unit` is that one.
+    """
     if below is None and above is None:
         raise InputError("probability: give below=, above= or both")
-    low = None if below is None else read(below, kind, "below", bare=True)
-    high = None if above is None else read(above, kind, "above", bare=True)
+    low = None if below is None else read_beside(below, unit.kind, "below", unit)
+    high = None if above is None else read_beside(above, unit.kind, "above", unit)
     if low is not None and high is not None and low > high:
-        raise InputError(f"probability: below = {low:g} must not exceed above = {high:g}")
+        first, last = (f"{x:g}" if unit.is_inside else f"{unit.from_base(x):g} {unit.text}" for x in (low, high))
+        raise InputError(f"probability: below = {first} must not exceed above = {last}")
     return low, high
 
 

@@ -9,18 +9,19 @@ from __future__ import annotations
 import dataclasses
 import math
 from collections.abc import Callable, Iterable, Iterator
-from typing import NamedTuple, Protocol
+from typing import Any, NamedTuple, Protocol
 
 import numpy as np
 
-from fitcheck.errors import InputError, UnresolvedError, brief, finite, two_numbers
+from fitcheck.errors import InputError, UnresolvedError, brief, finite, in_short, two, two_numbers
+from fitcheck.keywords import keywords_named
 from fitcheck.later import optimize
 from fitcheck.shown import shown
 from fitcheck.stack.dimension import Dimension, Linear, Sum
 from fitcheck.stack.probability.sampling import SAMPLES, evenly_drawn
 from fitcheck.stack.response import Response
 from fitcheck.stack.results import Interval, assumption, limits_of_risk, shortest_interval
-from fitcheck.units import FloatArray
+from fitcheck.units import FloatArray, read_beside
 
 
 @shown
@@ -102,10 +103,8 @@ def _member(what: Linear | Response, d: Dimension) -> None:
         raise InputError(f"{d.name or 'dimension'}: not a member; the members are {names}")
 
 
-def _requirement(
-    what: Linear | Response, below: float | str | None, above: float | str | None, risk: float
-) -> tuple[float, float, float]:
-    low, high = limits_of_risk(below, above, what.unit.kind)
+def _requirement(limits: tuple[float | None, float | None], risk: float) -> tuple[float, float, float]:
+    low, high = limits
     if not 0 <= finite("risk", risk, one=True) < 0.5:
         raise InputError(f"risk = {risk:g}: a probability from 0 (worst case) to less than 0.5 is needed")
     return (-math.inf if low is None else low), (math.inf if high is None else high), risk
@@ -116,21 +115,19 @@ def _shortfall(what: Linear | Response, low: float, high: float, risk: float) ->
     if risk == 0:
         worst = what.worst_case()
         return max(low - worst.min, worst.max - high)
-    p = what.probability(
-        below=None if math.isinf(low) else low,
-        above=None if math.isinf(high) else high,
-    )
+    p = what.outside(None if math.isinf(low) else low, None if math.isinf(high) else high)
     return math.log(max(p, 1e-300) / risk)
 
 
+@keywords_named
 def solve_for(
     what: Linear | Response,
     dimension: Dimension,
     *,
-    below: float | str | None = None,
-    above: float | str | None = None,
+    below: Any = None,
+    above: Any = None,
     risk: float = 0.0,
-    between: tuple[float, float] | None = None,
+    between: tuple[Any, Any] | None = None,
 ) -> Window:
     """The nominal of `dimension` that meets a requirement at a stated risk: the slug to cut, the shim to add.
 
@@ -138,10 +135,10 @@ def solve_for(
     ----------
     what : a sum or response with `dimension` among its members
     dimension : the one to change
-    below, above : what the result must not lie below or above, numbers in its inside unit (mm, N, MPa) or texts with
-        their unit ("0.1 in")
+    below, above : what the result must not lie below or above, numbers in its inside unit (mm, N, MPa), quantities
+        or texts with their unit ("0.1 in"), which what is shown in another unit needs
     risk : accepted probability of lying outside; 0 asks for the worst case
-    between : nominals to look between, in the inside unit of the dimension (mm, N, MPa); needed for a response
+    between : nominals to look between, as below and above; needed for a response
 
     The tolerances of the dimension stay as they are. The nominal returned leaves the most room: it lies in the middle
     of the window, or for one limit and no `between` at its edge. A sum without an exact distribution is sampled. It is
@@ -156,7 +153,27 @@ def solve_for(
     (1.25, 1.0, 1.5)
     """
     _member(what, dimension)
-    low, high, risk = _requirement(what, below, above, risk)
+    allowed = None
+    if between is not None:
+        unit = dimension.unit
+        ends = [read_beside(x, unit.kind, "between", unit, what=_called(dimension)) for x in two("between", between)]
+        allowed = two_numbers("between", ends)
+    return nominal_within(what, dimension, limits_of_risk(below, above, what.unit), risk, allowed)
+
+
+def _called(d: Dimension) -> str:
+    return f"the dimension {in_short(d.name)}" if d.name else "a dimension"
+
+
+def nominal_within(
+    what: Linear | Response,
+    dimension: Dimension,
+    limits: tuple[float | None, float | None],
+    risk: float = 0.0,
+    between: tuple[float, float] | None = None,
+) -> Window:
+    """`solve_for` with limits that have been read: numbers in the inside unit (mm, N, MPa); None for an open side."""
+    low, high, risk = _requirement(limits, risk)
     if isinstance(what, Response):
         if between is None:
             raise InputError("solve_for: between=(least, most) nominal is needed for a response")
@@ -244,7 +261,7 @@ def _basis(risk: float, what: Linear | Response) -> str:
 
 
 def _risk_of(what: Linear | Response, low: float, high: float) -> float:
-    return float(what.probability(below=None if math.isinf(low) else low, above=None if math.isinf(high) else high))
+    return float(what.outside(None if math.isinf(low) else low, None if math.isinf(high) else high))
 
 
 def _both(what: Linear, low: float, high: float, risk: float, least: float, most: float) -> tuple[float, float]:
@@ -318,13 +335,13 @@ def _edge(shortfall: Callable[[float], float], outside: float, inside: float) ->
     return inside
 
 
-def tighten(
-    what: Linear | Response, *, below: float | str | None = None, above: float | str | None = None, risk: float = 0.0
-) -> list[Tightening]:
+@keywords_named
+def tighten(what: Linear | Response, *, below: Any = None, above: Any = None, risk: float = 0.0) -> list[Tightening]:
     """For each dimension alone, to what share of itself its tolerance must come down for the requirement to be met.
 
-    what: a sum or response. below, above: what it must not lie below or above, numbers in its inside unit (mm, N, MPa)
-    or texts with their unit ("0.1 in"). risk: accepted probability of lying outside; 0 asks for the worst case.
+    what: a sum or response. below, above: what it must not lie below or above, numbers in its inside unit (mm, N,
+    MPa), quantities or texts with their unit ("0.1 in"), which what is shown in another unit needs. risk: accepted
+    probability of lying outside; 0 asks for the worst case.
 
     The nominals stay; a share of 1 means that the requirement is met already, None that tightening this dimension alone
     does not do. Sorted by the largest share, the least effort, first. It is a search for the root in the share, which
@@ -337,7 +354,7 @@ def tighten(
     [('a', 0.5), ('b', 0.0)]
     """
     _asked(what)
-    low, high, risk = _requirement(what, below, above, risk)
+    low, high, risk = _requirement(limits_of_risk(below, above, what.unit), risk)
 
     def after(old: Dimension, new: Dimension) -> float:
         return _shortfall(substituted(what, old, new), low, high, risk)

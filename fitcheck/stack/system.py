@@ -22,13 +22,13 @@ from fitcheck.stack.worst_case import Extremes, least_of_sums
 class Required(NamedTuple):
     """What must not lie below or above its limits.
 
-    what: a dimension, sum or response. below, above: its limits, numbers in its inside unit (mm, N, MPa) or texts with
-    their unit ("0.1 in"); one may be left out.
+    what: a dimension, sum or response. below, above: its limits, numbers in its inside unit (mm, N, MPa), quantities or
+    texts with their unit ("0.1 in"), which what is shown in another unit needs; one may be left out.
     """
 
     what: Linear | Response
-    below: float | str | None = None
-    above: float | str | None = None
+    below: Any = None
+    above: Any = None
 
 
 def any_fails(requirements: Sequence[Required], *, method: str = "auto", samples: int = SAMPLES) -> Probability:
@@ -58,7 +58,7 @@ def any_fails(requirements: Sequence[Required], *, method: str = "auto", samples
             ) from None
         if not isinstance(what, (Linear, Response)):
             raise InputError(f"any_fails: {brief(what)}: a dimension, a sum or a response is needed")
-        low, high = limits_of_risk(below, above, what.unit.kind)
+        low, high = limits_of_risk(below, above, what.unit)
         parts.append((what, low, high))
     return LimitStates(parts).probability(method=method, samples=whole("samples", samples, 1))
 

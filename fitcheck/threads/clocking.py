@@ -13,10 +13,11 @@ import math
 from typing import Any, NamedTuple
 
 from fitcheck.errors import finite, not_negative, one_of, positive
+from fitcheck.keywords import keywords_named
 from fitcheck.shown import shown
 from fitcheck.threads import resolve
 from fitcheck.threads.thread import Thread
-from fitcheck.units import ANGLE, LENGTH, Number, read
+from fitcheck.units import ANGLE, LENGTH, Number, read, read_beside, unit
 
 TURN = 2 * math.pi
 
@@ -79,6 +80,7 @@ def least_cut(
     return Clocked(lead * turn / TURN, (now + sense * turn) % TURN, TURN * tolerance / lead, allowed)
 
 
+@keywords_named
 def clock(
     now: Any,
     wanted: Any,
@@ -93,9 +95,9 @@ def clock(
 
     now, wanted: angles clockwise with their unit, "90 deg" or a quantity; 0 needs none, and no other number is taken
     without one. thread: a thread or its designation. by: "facing" the shoulder, or a "shim" under it. tolerance: of the
-    cut or shim, ± mm. within: the angle that it may be off, either way. every: the pattern of the part repeats after
-    this angle ("60 deg" for a button with six equal holes). One part at a time. Raises `InputError` for any other `by`,
-    an angle without unit, a tolerance below 0. Geometry of the helix.
+    cut or shim, ± mm; of an inch thread with its unit. within: the angle that it may be off, either way. every: the
+    pattern of the part repeats after this angle ("60 deg" for a button with six equal holes). One part at a time.
+    Raises `InputError` for any other `by`, an angle without unit, a tolerance below 0. Geometry of the helix.
 
     >>> print(round(clock(0, "90 deg", "M6x1-6g").amount, 3))
     0.25
@@ -107,6 +109,6 @@ def clock(
         lead=thread.lead,
         left_hand=thread.left_hand,
         by=by,
-        tolerance=read(tolerance, LENGTH, "tolerance"),
+        tolerance=read_beside(tolerance, LENGTH, "tolerance", unit(thread.unit), what="a thread"),
         **angles,  # type: ignore[arg-type]
     )

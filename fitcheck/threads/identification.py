@@ -8,6 +8,7 @@ threads that are on no list, so that no probability says more than the lists can
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,8 +17,9 @@ import numpy as np
 from fitcheck import units
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError, brief, not_negative, positive
+from fitcheck.keywords import keywords_named
 from fitcheck.later import special
-from fitcheck.notation import dim
+from fitcheck.notation import dim, dim_beside, unit_said
 from fitcheck.shown import Shown
 from fitcheck.threads.known_threads import Known, known, of
 from fitcheck.threads.old_threads import OldThread
@@ -80,6 +82,7 @@ def _share(probability: float) -> str:
     return "> 99.9%" if probability >= 0.9995 else "< 0.1%" if probability < 0.0005 else f"{probability:.1%}"
 
 
+@keywords_named
 def identify(
     *,
     outside: str | float | None = None,
@@ -98,7 +101,8 @@ def identify(
     0.02", and then has its uncertainty with it. U, U_pitch: expanded uncertainties (k = 2) of diameter and pitch, mm,
     where the reading is a plain number; a caliper's 0.03, and for the pitch a caliper over ten threads. wear: how much
     a screw's crest may have worn off the diameter (or a bore's onto it), mm. most: whole number, how many candidates
-    to name. Texts with units are accepted, and fractions of an inch ("1 7/16 in").
+    to name. Texts with units are accepted, and fractions of an inch ("1 7/16 in"); beside a reading in inches each of
+    them names its unit, and the answer is in inches.
 
     Besides the standard series of ISO 261 and ASME B1.1 the candidates are specials (whole millimetres with a pitch of
     ISO 261, Unified diameters with a usual number of threads) and, to be told apart only, old series of 55° and 47.5°
@@ -119,6 +123,7 @@ def identify(
         raise InputError("identify: give outside= of a screw or bore= of a nut, one of the two")
     external = outside is not None
     across = "outside" if external else "bore"
+    unit = _shown_in({across: outside if external else bore, "pitch": pitch, "wear": wear, "U": U, "U_pitch": U_pitch})
     size, U_size = _reading(outside if external else bore, across, U, "U", _CALIPER)
     gone = not_negative("wear", units.read(wear, units.LENGTH, "wear"), "mm")
     if isinstance(most, bool) or not isinstance(most, int) or most < 1:
@@ -133,7 +138,7 @@ def identify(
     found = np.flatnonzero(weights)
     total = math.fsum([*weights[found], unlisted])
     if not found.size:
-        raise InputError(_nothing(every, size, across, P, gone, external))
+        raise InputError(_nothing(every, size, across, P, gone, external, unit))
     order = sorted(found, key=lambda k: (-weights[k], every.rank[k], every.name[k]))[:most]
     kept = tuple(
         Candidate(of(str(every.name[k]), external), float(weights[k]) / total)
@@ -141,8 +146,18 @@ def identify(
         if weights[k] / total >= _LEAST
     )
     if not kept:
-        raise InputError(_nothing(every, size, across, P, gone, external))
-    return Identified(kept, unlisted / total, _next(kept, external, U_size))
+        raise InputError(_nothing(every, size, across, P, gone, external, unit))
+    return Identified(kept, unlisted / total, _next(kept, external, U_size, unit))
+
+
+def _shown_in(given: Mapping[str, Any]) -> units.Unit:
+    """The unit of what was measured, which answers are in; beside inches each length has to name its unit."""
+    said = {key: unit_said(x, units.LENGTH, key) for key, x in given.items() if x is not None}
+    unit = next((one for one in said.values() if one is not None and one.inch), None)
+    for key, one in said.items():
+        if unit is not None and one is None:
+            dim_beside(given[key], unit, name=key, what="a reading")
+    return unit or units.MM
 
 
 def _reading(value: Any, name: str, U: Any, U_name: str, usual: float) -> tuple[Any, float]:
@@ -190,28 +205,41 @@ def _likelihoods(
     return np.where(near, likelihood, 0.0), unlisted
 
 
-def _nothing(every: Known, y: float, across: str, P: float | None, wear: float, external: bool) -> str:
+def _nothing(
+    every: Known, y: float, across: str, P: float | None, wear: float, external: bool, unit: units.Unit
+) -> str:
     """What is said where nothing is in reach: the nearest thread of that pitch, and the wear that would explain it."""
-    what = f"{across} {y:g} mm" + ("" if P is None else f", pitch {P:.4g} mm")
+
+    def show(size: float, digits: str = "g") -> str:
+        return f"{unit.from_base(size):{digits}} {unit.text}"
+
+    what = f"{across} {show(y)}" + ("" if P is None else f", pitch {show(P, '.4g')}")
     said = f"identify: no thread that is known has {what} within the stated uncertainty"
     if P is None:
         return f"{said}: a larger U or wear?"
     apart = np.abs(every.pitch - P)
     same = np.flatnonzero(apart <= apart.min() + 1e-9)
     if apart.min() > 0.02 * P:
-        return f"{said}: the nearest pitch of any is {every.pitch[same[0]]:.4g} mm; a larger U_pitch?"
+        return f"{said}: the nearest pitch of any is {show(every.pitch[same[0]], '.4g')}; a larger U_pitch?"
     k = same[np.argmin(np.maximum(every.low[same] - y, y - every.high[same]))]
     # What wear may explain: a screw's crest that lies below its limit, a bore's above.
     gap = every.low[k] - y if external else y - every.high[k]
+    places = _places(unit)
     if not wear < gap <= every.pitch[k] / 2:
-        return f"{said}: the nearest, {every.name[k]}, has {every.low[k]:.3f} to {every.high[k]:.3f} mm there"
+        ends = f"{unit.rounded(every.low[k], places):.{places}f} to {unit.show(every.high[k], places)}"
+        return f"{said}: the nearest, {every.name[k]}, has {ends} there"
     return (
-        f"{said}: a larger U or wear? With wear of {math.ceil(100 * gap) / 100:.2f} mm it may be {every.name[k]}; "
+        f"{said}: a larger U or wear? With wear of {unit.up(gap)} it may be {every.name[k]}; "
         f"else it is a thread of its own"
     )
 
 
-def _next(kept: tuple[Candidate, ...], external: bool, U: float) -> str:
+def _places(unit: units.Unit) -> int:
+    """Decimals of a thread's sizes: one more than customary."""
+    return unit.decimals + 1
+
+
+def _next(kept: tuple[Candidate, ...], external: bool, U: float, unit: units.Unit) -> str:
     """The measurement whose difference between the first two is largest in terms of what the bench reaches."""
     if len(kept) < 2:
         return f"Of the threads that are known only {kept[0].thread} is left."
@@ -234,10 +262,12 @@ def _next(kept: tuple[Candidate, ...], external: bool, U: float) -> str:
     apart = abs(here - there)
     if apart < 1e-6:
         return f"No diameter or pitch tells {a} from {b}."
-    enough = "" if reach <= apart / 2 else f", finer than the {reach:g} mm usual at a bench"
+    places = _places(unit)
+    usual = f"{unit.from_base(reach):.2g} {unit.text}"
+    enough = "" if reach <= apart / 2 else f", finer than the {usual} usual at a bench"
     return (
-        f"Next, measure {name}: {here:.3f} mm for {a}, {there:.3f} mm for {b}; "
-        f"U of at most {apart / 2:.3f} mm tells them apart{enough}."
+        f"Next, measure {name}: {unit.show(here, places)} for {a}, {unit.show(there, places)} for {b}; "
+        f"U of at most {unit.down(apart / 2, places)} tells them apart{enough}."
     )
 
 

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from fitcheck import units
 from fitcheck.errors import InputError, UnitError, brief, finite, one_of, positive
+from fitcheck.keywords import keywords_named
 from fitcheck.shown import Shown, ShownTable
 from fitcheck.stack import Dimension, conformance, guard_band, verdict
 from fitcheck.stack.conformity import UNDECIDED
@@ -199,17 +201,18 @@ class Decision(Shown):
         return f"{head}; the risk in going by the reading is {self.risk:.2%}."
 
 
+@keywords_named
 def decide(
-    measured: float,
-    U: float,
-    lower: float | None,
-    upper: float | None,
+    measured: Any,
+    U: Any,
+    lower: Any,
+    upper: Any,
     *,
     k: float = 2.0,
     unit: str = "mm",
     whole_U: bool = False,
 ) -> Decision:
-    """Decide by ISO 14253-1 whether a size conforms, all in mm [1]_.
+    """Decide by ISO 14253-1 whether a size conforms, all in mm, or all with their unit [1]_.
 
     Parameters
     ----------
@@ -233,9 +236,11 @@ def decide(
     5.790 mm with U = 0.020 mm against 5.794 mm to 5.974 mm: cannot be decided with this instrument (U of at most \
 0.005 mm is needed); the risk in going by the reading is 34.46%.
     """
-    y, U, k = finite("measured", measured, "mm"), positive("U", U, "mm"), positive("k", k)
-    lower = None if lower is None else finite("lower", lower, "mm")
-    upper = None if upper is None else finite("upper", upper, "mm")
+    given = {"measured": measured, "U": U, "lower": lower, "upper": upper}
+    read = {key: units.read_stated(x, units.LENGTH, key) for key, x in given.items() if x is not None}
+    units.refuse_mixed("decide", {key: used for key, (_, used) in read.items()}, given)
+    y, U, k = read["measured"][0], positive("U", read["U"][0], "mm"), positive("k", k, one=True)
+    lower, upper = (read[key][0] if key in read else None for key in ("lower", "upper"))
     u = U / k
     guard = U if whole_U else guard_band(u)
     found = verdict(y, u, lower=lower, upper=upper, guard=guard)
@@ -244,6 +249,7 @@ def decide(
     return Decision(found, float(y), float(U), lower, upper, guard, probability, float(apart * U / guard), unit)
 
 
+@keywords_named
 def decide_size(thread: Thread | str, which: str, measured: str | float, U: str | float, *, k: float = 2.0) -> Decision:
     """Decide on the major, pitch or minor diameter of a thread against its standard limits, as `decide` does [1]_.
 

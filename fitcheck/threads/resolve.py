@@ -7,6 +7,7 @@ from functools import lru_cache
 
 from fitcheck import units
 from fitcheck.errors import InputError, brief, positive
+from fitcheck.keywords import keywords_named
 from fitcheck.threads import asme_b1_1, iso965, profile
 from fitcheck.threads.designation import Parts, read_designation, stated_gender
 from fitcheck.threads.iso965 import MetricClass, read_metric_class
@@ -23,6 +24,7 @@ from fitcheck.threads.series import (
 from fitcheck.threads.thread import Thread, short
 
 
+@keywords_named
 def thread(
     text: str | Thread,
     *,
@@ -37,8 +39,9 @@ def thread(
         `assumed` says so. It must agree with a class that is stated.
     special: allow a diameter or pitch outside ISO 261, or outside the series of ASME B1.1. In the text the word
             "special" asks for the same, and "UNS" for a Unified thread.
-    engagement: length of engagement, mm or a text with its unit. It selects the group of a metric thread and
-        the tolerance of a Unified one, where it lies outside the span that the standard tolerance is good for.
+    engagement: length of engagement, mm or a text with its unit, which a Unified thread needs. It selects the group of
+        a metric thread and the tolerance of a Unified one, where it lies outside the span that the standard tolerance
+        is good for.
 
     What the text leaves out is the standard's default: coarse pitch, 6g/6H (6h/5H up to 1.4 mm; of group S and
     L the classes that ISO 965-1 recommends), the series of a standard Unified size. Class 2A/2B is common
@@ -66,7 +69,9 @@ def thread(
         raise InputError(f"special = {brief(special)}: True or False is needed")
     length = None
     if engagement is not None:
-        length = positive("engagement", units.read(engagement, units.LENGTH, "engagement"), "mm")
+        beside = units.MM if read_designation(text).metric else units.INCH
+        length = units.read_beside(engagement, units.LENGTH, "engagement", beside, what="a thread")
+        length = positive("engagement", length, "mm")
     return (
         _thread(text, external, special, length)
         if isinstance(text, str)

@@ -8,7 +8,7 @@ from typing import Any
 from fitcheck import units
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError
-from fitcheck.notation import dim
+from fitcheck.notation import dim, dim_beside
 from fitcheck.shown import Shown
 from fitcheck.stack import Dimension, Normal, Sum
 from fitcheck.stack.dimension import combine
@@ -22,7 +22,6 @@ from fitcheck.threads.measuring import (
     wire_range,
 )
 from fitcheck.threads.thread import Thread
-from fitcheck.units import LENGTH
 
 
 @dataclass(frozen=True, repr=False)
@@ -94,9 +93,11 @@ def pitch_over_wires(thread: Thread | str, over: Any, wire: Any = None) -> Dimen
     .. [2] JCGM 100:2008, 5.1.2.
     """
     screw = _screw(thread)
-    reading = dim(over, name="over", kind=LENGTH)
+    reading = dim_beside(over, units.unit(screw.unit), name="over", what="a thread")
     found = wires(screw)
-    used = dim(found.best if wire is None else wire, name="wire", kind=LENGTH)
+    used = (
+        dim(found.best, name="wire") if wire is None else dim_beside(wire, reading.unit, name="wire", what="a reading")
+    )
     if not found.least <= used.middle <= found.most:
         show = units.unit(screw.unit).show
         raise InputError(
@@ -131,7 +132,9 @@ def functional_pitch(thread: Thread | str, pitch: Any, pitch_error: Any) -> Sum:
     .. [1] NBS Handbook H28, from memory: the factor 1.732.
     """
     found = resolve.thread(thread)
-    size, error = dim(pitch, name="pitch", kind=LENGTH), dim(pitch_error, name="pitch_error", kind=LENGTH)
+    unit = units.unit(found.unit)
+    size = dim_beside(pitch, unit, name="pitch", what="a thread")
+    error = dim_beside(pitch_error, size.unit, name="pitch_error", what="a pitch diameter")
     if error.lower < 0:
         raise InputError(f"pitch_error = {error}: a length of at least 0 over its whole zone is needed")
     factor = float(pitch_error_effect(1.0))

@@ -133,7 +133,7 @@ def test_a_bare_limit_of_a_quantity_in_inches_is_refused(limit):
     depth = fc.dim("2.520 ± 0.008 in") - fc.dim("0.571 ± 0.012 in") - fc.dim("0.315 ± 0.004 in")
     for key in ("at_least", "at_most"):
         with pytest.raises(
-            UnitError, match=rf"{key} = '?1.61'? names no unit, beside a quantity in in: write mm or in"
+            UnitError, match=rf"{key} = 1.61 names no unit, beside a quantity in inches: write '1.61 in' or '1.61 mm'"
         ):
             fc.require(depth, **{key: limit})
     assert str(fc.require(depth, at_least="1.61 in").verdict) == "holds"

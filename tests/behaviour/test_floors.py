@@ -13,7 +13,7 @@ import fitcheck
 ROOT = Path(__file__).parents[2]
 FLOORS = [
     "__main__", "__init__", "report", "sheet", "planning", "questions", "strength", "mechanics", "threads", "notation",
-    "fits", "stack", "tables", "printed", "units", "errors", "basis", "shown", "later", "renamed",
+    "fits", "stack", "tables", "printed", "units", "keywords", "errors", "basis", "shown", "later", "renamed",
 ]  # fmt: skip
 MODULES = sorted((ROOT / "fitcheck").rglob("*.py"))
 HEAVY = ("matplotlib", "pandas", "pint", "scipy", "tqdm", "importlib.metadata")
@@ -145,9 +145,17 @@ def test_names_that_are_loaded_later_are_those_that_readers_of_the_file_see():
     later = {name for names in seen.values() for name in names}
     assert set(fitcheck.__all__) - {"InputError", "ask", "describe", "report"} == later - {"QUESTIONS", "Findings"}
     assert all(getattr(fitcheck, name) for name in [*later, *fitcheck._FLOORS, *dir(fitcheck)])
-    assert set(FLOORS) - {"__main__", "__init__", "strength", "errors", "later", "printed", "renamed", "shown"} == set(
-        fitcheck._FLOORS
-    )
+    assert set(FLOORS) - {
+        "__main__",
+        "__init__",
+        "strength",
+        "errors",
+        "keywords",
+        "later",
+        "printed",
+        "renamed",
+        "shown",
+    } == set(fitcheck._FLOORS)
 
 
 def test_star_and_unknown_names():

@@ -13,7 +13,8 @@ from fitcheck.planning.replaced import parts_of, with_parts
 from fitcheck.questions import QUESTIONS, Requirement, Verdict, judge
 from fitcheck.questions.judge import Topic
 from fitcheck.questions.remedy import holds
-from fitcheck.stack import Linear, as_built
+from fitcheck.stack import Linear
+from fitcheck.stack.measured import with_reading
 from fitcheck.stack.synthesis import substituted
 
 DEPTH = {"adds": ["64 ± 0.2"], "takes": ["14.5 ± 0.3", "8.0 ± 0.1"], "at_least": "41.2 mm"}
@@ -28,8 +29,8 @@ def by_measuring(finding, parts, n, seed=1):
         after = finding.of
         for part, U in parts.items():
             true = part.middle + part.half_width * part.spread.sample(generator, 1)[0]
-            after = substituted(after, part, as_built(part, true + generator.normal(0, U / 2), U))
-        p = after.probability(below=finding.requirement.at_least, above=finding.requirement.at_most)
+            after = substituted(after, part, with_reading(part, true + generator.normal(0, U / 2), U))
+        p = after.outside(finding.requirement.at_least, finding.requirement.at_most)
         if not finding.requirement.accepts(p):
             found[Verdict.FAILS] += 1
         else:

@@ -103,7 +103,7 @@ def test_what_lies_outside_is_written_with_its_probability():
 
 
 def test_a_plot_is_in_the_unit_of_the_quantity():
-    ax = fc.dim("0.500 ± 0.002 in", name="collar").plot(below=12.67)
+    ax = fc.dim("0.500 ± 0.002 in", name="collar").plot(below="12.67 mm")
     assert ax.get_xlim() == pytest.approx((0.498, 0.502), abs=2e-4)
     assert max(line.get_ylim()[1] for line in ax.figure.axes) == pytest.approx(1.1 * 250, rel=0.01)
     assert {"collar, in", "density, 1/in"} <= set(words(ax))

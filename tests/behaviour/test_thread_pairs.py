@@ -368,8 +368,22 @@ def test_a_rare_special_does_not_lead():
     ("text", "mm"), [("1/4 in", 6.35), ('1/4"', 6.35), ("1 7/16 in", 36.5125), ("1-7/16 in", 36.5125)]
 )
 def test_a_diameter_may_be_a_fraction_of_an_inch(text, mm):
-    assert str(identify(outside=text, U=0.1)) == str(identify(outside=mm, U=0.1))
-    assert str(identify(bore=text, U=0.1, wear=1)) == str(identify(bore=mm, U=0.1, wear=1))
+    def told(**inputs):
+        return [(one.thread, round(one.probability, 9)) for one in identify(**inputs).candidates]
+
+    assert told(outside=text, U="0.1 mm") == told(outside=mm, U=0.1)
+    assert told(bore=text, U="0.1 mm", wear="1 mm") == told(bore=mm, U=0.1, wear=1)
+
+
+def test_the_answer_is_in_the_unit_of_the_reading():
+    said = str(identify(outside="0.1875 in"))
+    assert " in for #10-32" in said or " in for #10-24" in said
+    assert " mm" not in said
+    with pytest.raises(
+        InputError, match=r"outside 0.1875 in, pitch 0.05556 in .* 0\.\d{4} to 0\.\d{4} in there"
+    ) as caught:
+        identify(outside="0.1875 in", pitch="1/18 in")
+    assert " mm" not in str(caught.value)
 
 
 @pytest.mark.parametrize("most", [0, -1, 1.5, True])

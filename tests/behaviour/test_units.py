@@ -9,7 +9,21 @@ import pytest
 
 from fitcheck import units
 from fitcheck.errors import InputError, UnitError
-from fitcheck.units import ANGLE, FORCE, LENGTH, MM, RATIO, SPEED, STRESS, TEMPERATURE, TORQUE, quantity, read, unit
+from fitcheck.units import (
+    ANGLE,
+    FORCE,
+    INCH,
+    LENGTH,
+    MM,
+    RATIO,
+    SPEED,
+    STRESS,
+    TEMPERATURE,
+    TORQUE,
+    quantity,
+    read,
+    unit,
+)
 
 
 @pytest.mark.parametrize(
@@ -97,7 +111,7 @@ def test_a_limit_of_risk_may_name_its_unit():
     import fitcheck as fc
 
     stack = fc.dim("1.30 ± 0.02 in") - fc.dim("0.10 ± 0.01 in")
-    assert stack.probability(below="1.18 in") == stack.probability(below=1.18 * 25.4) > 0
+    assert stack.probability(below="1.18 in") == stack.probability(below=quantity(1.18 * 25.4, INCH)) > 0
     with pytest.raises(UnitError, match="below = '3 N' is a force"):
         stack.probability(below="3 N")
 

@@ -104,7 +104,7 @@ class PlugLength(Question):
         # A plug that was measured after cutting needs no more length.
         if self.bought is None or self.length is not None:
             return None
-        return self.bought - self.chosen - (self.facing or 0.0) - (self.kerf or 0.0)
+        return combine([(1.0, self.bought), (-1.0, self.chosen)], -(self.facing or 0.0) - (self.kerf or 0.0))
 
     def judged(self) -> tuple[tuple[Quantity, Requirement], ...]:
         found: list[Quantity] = [self.smaller_margin]
@@ -179,4 +179,5 @@ class PlugLength(Question):
     def smaller_margin(self) -> LeastOfSums:
         """The smaller of the two margins."""
         low, low_least, high, high_least = self.margins.low, self.hold, self.margins.high, self.free
-        return LeastOfSums([low - low_least, high - high_least], name="plug margin")
+        each = [combine([(1.0, low)], -low_least), combine([(1.0, high)], -high_least)]
+        return LeastOfSums(each, name="plug margin")

@@ -273,7 +273,7 @@ def _row(q: SetScrew) -> PitchRow:
         strip_high=high,
         textbook_torque=float(q.torque_to_strip(textbook=True, **nominal)),
         safe_torque=q.safe_torque,
-        risk=q.strip_margin.probability(below=1.0),
+        risk=q.strip_margin.outside(1.0, None),
         weaker="hole" if hole <= screw else "screw",
         turns_off=turns_off(q).nominal,
         threads_left=q.threads_backed_off.nominal,

@@ -69,7 +69,7 @@ def rivals(first: SetScrew, second: SetScrew) -> Rivals:
 
     found = Response(ratio, inputs, unit=PLAIN, name="ratio of strip torques", samples=1 << 15)
     low, high = found.interval(0.9)
-    stronger = 1 - float(found.probability(below=1.0))
+    stronger = 1 - float(found.outside(1.0, None))
     return Rivals(first.screw.designation, second.screw.designation, found.nominal, Interval(low, high), stronger)
 
 

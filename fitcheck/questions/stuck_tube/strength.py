@@ -148,7 +148,7 @@ class AtMost:
     def interval(self, confidence: float = 0.99) -> Interval:
         return Interval(0.0, self.best.interval(confidence).max)
 
-    def probability(self, *, below: float | str | None = None, above: float | str | None = None) -> Probability:
+    def outside(self, low: float | None, high: float | None) -> Probability:
         """1: nothing says that it is less."""
         return Probability(1.0, Method.WORST_CASE, reason=self.why)
 

@@ -72,9 +72,9 @@ def _log_quantile(
         x = x1 + (_paper(risk) - y1) * (x1 - x0) / (y1 - y0)
         if not low < x < high:
             x = (low + high) / 2
-        p = quantity.probability(below=math.exp(x), method="design point")
+        p = quantity.outside(math.exp(x), None, method="design point")
         if p.standard_error > _SURE * p:
-            p = quantity.probability(below=math.exp(x))
+            p = quantity.outside(math.exp(x), None)
         if p.method is Method.WORST_CASE:
             low = x
             continue

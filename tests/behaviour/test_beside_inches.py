@@ -1,0 +1,169 @@
+"""One who works in inches: a number alone beside inches is refused with what to write, wherever the two can meet.
+
+Without that 1.93 is taken for 1.93 mm where 1.93 in was meant, and holds.
+"""
+
+import numpy as np
+import pint
+import pytest
+
+import fitcheck as fc
+from fitcheck import stack, threads
+from fitcheck.errors import InputError, UnitError
+
+U = pint.UnitRegistry()
+SOCKET = fc.dim("2.520 ± 0.008 in", name="socket")
+MODULE = fc.dim("0.571 ± 0.012 in", name="module")
+GAP = SOCKET - MODULE
+AREA = fc.response(lambda a, b: a - b, a=SOCKET, b=MODULE, unit=SOCKET.unit)
+PUSH = fc.dim("12 ± 1 lbf", name="push")
+WARM = fc.dim("104 ± 5 °F", name="warm")
+DEPTH = {"adds": ["2.520 ± 0.008 in"], "takes": ["0.571 ± 0.012 in"], "at_least": "1.94 in"}
+
+DOORS = {
+    "probability, below": (lambda x: GAP.probability(below=x), 1.93),
+    "probability, above": (lambda x: GAP.probability(above=x), 1.96),
+    "probability of a part": (lambda x: SOCKET.probability(below=x), 2.515),
+    "probability of a function": (lambda x: AREA.probability(below=x), 1.93),
+    "plot": (lambda x: GAP.plot(below=x), 1.93),
+    "sum": (lambda x: SOCKET + x, 0.571),
+    "difference": (lambda x: SOCKET - x, 0.571),
+    "difference the other way": (lambda x: x - SOCKET, 3.0),
+    "require": (lambda x: fc.require(GAP, at_least=x), 1.9),
+    "any fails": (lambda x: stack.any_fails([stack.Required(GAP, x)]), 1.93),
+    "solve": (lambda x: stack.solve_for(GAP, MODULE, below=x), 1.93),
+    "solve between": (lambda x: stack.solve_for(GAP, MODULE, below="1.93 in", between=(x, "0.6 in")), 0.5),
+    "tighten": (lambda x: stack.tighten(GAP, below=x), 1.935),
+    "allocate": (lambda x: stack.allocate(GAP, half_width=x), 0.01),
+    "bounds": (lambda x: stack.allocate(GAP, half_width="0.01 in", bounds={"socket": (x, "0.1 in")}), 0.001),
+    "in proportion": (lambda x: stack.in_proportion(GAP, ["socket", "module"], half_width=x), 0.01),
+    "as built": (lambda x: stack.as_built(SOCKET, x, "0.001 in"), 2.519),
+    "as built, U": (lambda x: stack.as_built(SOCKET, "2.519 in", x), 0.001),
+    "inspected, nominal": (lambda x: stack.inspected([2.51 * U.inch, 2.52 * U.inch], nominal=x), 2.515),
+    "identify, wear": (lambda x: fc.identify(outside="0.240 in", wear=x), 0.005),
+    "identify, U": (lambda x: fc.identify(outside="0.245 in", U=x), 0.002),
+    "identify, pitch": (lambda x: fc.identify(outside="0.245 in", pitch=x), 0.05),
+    "identify, U of the pitch": (lambda x: fc.identify(outside="0.245 in", pitch="1/20 in", U_pitch=x), 0.001),
+    "engagement": (lambda x: fc.thread("1/4-20 UNC-2A", engagement=x), 0.5),
+    "shim": (lambda x: threads.clock(0, "90 deg", "1/4-20 UNC-2A", tolerance=x), 0.001),
+    "over wires": (lambda x: threads.pitch_over_wires("1/4-20 UNC-2A", x), 0.258),
+    "wires": (lambda x: threads.pitch_over_wires("1/4-20 UNC-2A", "0.258 measured ± 0.0002 in", x), 0.0289),
+    "pitch error": (lambda x: threads.functional_pitch("1/4-20 UNC-2A", "0.2140 in", x), 0.0004),
+    "decide, U": (lambda x: threads.decide(0.2140 * U.inch, x, 0.2127 * U.inch, 0.2164 * U.inch), 0.0004),
+    "decide on a thread": (lambda x: threads.decide_size("1/4-20 UNC-2A", "pitch", x, "0.0004 in"), 0.2140),
+    "workshop": (lambda x: fc.measure_next("blade_depth", **DEPTH, workshop={"caliper": x}), 0.001),
+    "ask": (lambda x: fc.ask("blade_depth", **{**DEPTH, "at_least": x}), 1.94),
+    "force": (lambda x: PUSH.probability(below=x), 11.5),
+    "temperature": (lambda x: WARM.probability(above=x), 105.0),
+    "temperature of a part": (lambda x: stack.at_temperature(SOCKET, "23e-6 1/K", x), 104.0),
+}  # fmt: skip
+_IN = {"force": "lbf", "temperature": "°F", "temperature of a part": "°F"}
+
+
+@pytest.mark.parametrize("door", DOORS)
+def test_a_number_alone_beside_inches_is_refused_and_one_with_its_unit_read(door):
+    call, number = DOORS[door]
+    for bare in (number, np.float64(number)):
+        with pytest.raises(UnitError, match="names no unit") as caught:
+            call(bare)
+        assert len(str(caught.value)) < 300
+        assert "np." not in str(caught.value)
+    unit = _IN.get(door, "in")
+    call(f"{number} {unit}")
+    call(U.Quantity(number, {"in": "inch", "°F": "degF"}.get(unit, unit)))
+
+
+def test_what_to_write_is_said():
+    with pytest.raises(
+        UnitError, match=r"^below = 1.93 names no unit, beside .* in inches: write '1.93 in' or '1.93 mm'"
+    ):
+        GAP.probability(below=1.93)
+    with pytest.raises(UnitError, match=r"write '11\.5 lbf' or '11\.5 N'"):
+        PUSH.probability(below=11.5)
+
+
+def test_nothing_is_nothing_in_inches_and_in_mm():
+    assert GAP.probability(below=0) == 0
+    assert (SOCKET + 0).nominal == sum([SOCKET, MODULE]).nominal - MODULE.nominal == SOCKET.nominal
+    assert str(fc.require(GAP, at_least=0).verdict) == "holds"
+    with pytest.raises(UnitError, match="names no unit"):  # but 0 °C is not 0 °F
+        WARM.probability(below=0)
+
+
+def test_a_metric_gap_takes_numbers_in_mm_as_before():
+    gap = fc.dim("25.4 ± 0.05") - fc.dim("25.2 ± 0.02")
+    assert gap.probability(below=0.15) == gap.probability(below="0.15 mm") == gap.probability(below=0.15 * U.mm) > 0
+    assert (gap - 0.1).nominal == pytest.approx(0.1)
+    assert (
+        fc.thread("M6", engagement=5).limits().as_printed() == fc.thread("M6", engagement="5 mm").limits().as_printed()
+    )
+
+
+def test_an_answer_in_inches_is_the_one_in_mm():
+    same = fc.dim("64.008 ± 0.2032") - fc.dim("14.5034 ± 0.3048")
+    assert GAP.probability(below="1.94 in") == pytest.approx(same.probability(below=1.94 * 25.4), rel=1e-9)
+    assert (SOCKET - "0.571 in").nominal == pytest.approx(SOCKET.nominal - 0.571 * 25.4)
+
+
+def test_a_quantity_may_stand_on_the_left():
+    for other in (pint.UnitRegistry(), pint.get_application_registry()):
+        shim = 0.571 * other.inch
+        assert (shim + SOCKET).nominal == (SOCKET + shim).nominal == pytest.approx(3.091 * 25.4)
+        assert (shim - SOCKET).nominal == -(SOCKET - shim).nominal
+        assert (14.5 * other.mm + GAP).unit is GAP.unit
+        with pytest.raises(InputError, match="product of two sizes"):
+            shim * SOCKET
+        with pytest.raises(InputError, match="is a force"):
+            3 * other.lbf + SOCKET
+        with pytest.raises(InputError, match="a length is needed"):
+            np.array([0.5, 0.6]) * other.inch + SOCKET
+
+
+def test_a_quantity_with_an_uncertainty_is_refused_with_what_to_write():
+    pytest.importorskip("uncertainties")
+    with pytest.raises(UnitError, match=r"uncertainty of its own: write a number with plus= .*measured\(value, U\)"):
+        fc.dim((2.52 * U.inch).plus_minus(0.008))
+
+
+def test_a_registry_in_the_wrong_place_is_told_where_it_goes():
+    for made in (GAP, AREA, fc.require(GAP, at_least=0)):
+        with pytest.raises(UnitError, match="write registry="):
+            made.as_quantity(U)
+        assert made.as_quantity("1.9 in", registry=U).to("inch").magnitude == pytest.approx(1.9)
+        with pytest.raises(UnitError, match="is a force"):
+            made.as_quantity("3 N")
+
+
+def test_a_kind_may_be_named():
+    assert fc.dim("5 in", kind="length").nominal == pytest.approx(127)
+    with pytest.raises(UnitError, match="a torque is needed"):
+        fc.dim("5 in", kind="torque")
+    with pytest.raises(InputError, match=r"kind = 'lenght': one of 'length', .* \(did you mean 'length'\?\)"):
+        fc.dim("5 in", kind="lenght")
+
+
+def test_a_pitch_may_be_one_inch_in_so_many():
+    assert fc.identify(outside="0.247 in", pitch="1/20 in").best == fc.identify(outside="0.247 in", tpi=20).best
+    assert fc.dim("1/18 in").nominal == pytest.approx(25.4 / 18)
+
+
+@pytest.mark.parametrize(
+    ("call", "said"),
+    [
+        (
+            lambda: fc.identify(outsid="0.245 in"),
+            "outsid: unknown (did you mean 'outside'?); accepted are outside, bore",
+        ),
+        (lambda: fc.require(GAP, atleast="1 in"), "atleast: unknown (did you mean 'at_least'?)"),
+        (lambda: fc.dim("5 in", knd="length"), "knd: unknown (did you mean 'kind'?)"),
+        (lambda: fc.thread("M6", engagment=5), "engagment: unknown (did you mean 'engagement'?)"),
+        (lambda: GAP.probability(blow="1 in"), "blow: unknown (did you mean 'below'?); accepted are below, above"),
+        (lambda: GAP.plot(bellow="1 in"), "bellow: unknown (did you mean 'below'?)"),
+        (lambda: fc.add_material("x", source="y", tensil=3), "tensil: unknown (did you mean 'tensile'?)"),
+    ],
+)
+def test_an_unknown_keyword_names_the_near_one(call, said):
+    with pytest.raises(InputError) as caught:
+        call()
+    assert said in str(caught.value)
+    assert isinstance(caught.value, TypeError)
