@@ -57,9 +57,9 @@ def _strip(name: str, length: float, marks: Sequence[tuple[float, str]], unit: U
         f'<rect x="0.5" y="{top}" width="{length:.3f}" height="5" fill="{INK if solid else PALE}" stroke="{INK}" '
         'stroke-width="0.15"/>',
     ]
-    for row, (at, what) in enumerate(marks):
+    for row, (at, what) in enumerate(reversed(marks)):
         if 0 <= at <= _LONGEST:
-            # A row of its own for each name, the first at the bottom, so that none lies on another.
+            # A row of its own for each name, the last at the bottom, so that no line of another crosses it.
             y = top - 1.4 - 3.4 * row
             shapes.append(
                 f'<path d="M{at + 0.5:.3f} {y - 2:.2f}V{top + 6.5:.2f}" stroke="{INK}" stroke-width="0.2"/>'
