@@ -6,8 +6,9 @@ comes out, what the plug does, what to keep in stock, and the cautions.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Sequence
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
 
@@ -21,7 +22,7 @@ from fitcheck.questions.set_screw.findings import BenchCard, StripDrawing
 from fitcheck.questions.stuck_tube.findings import TurnedLoose
 from fitcheck.questions.words import hand, turning
 from fitcheck.report.html import bullets, document, safe
-from fitcheck.report.summary import once
+from fitcheck.report.summary import once, shortened
 from fitcheck.sheet.build import Build
 from fitcheck.threads import Thread
 from fitcheck.units import INCH, PLAIN, Unit, unit
@@ -41,27 +42,31 @@ def card(build: Build, findings: Sequence[Finding], *, made: str | None = None) 
     screws = [(f.name, [*_screw(f.drawing.bench), *_backing(f.drawing.bench)]) for f in _with_screws(findings)]
     blades = [(f.name, _blade(f, f.drawing)) for f in findings if isinstance(f.drawing, TubeStack)]
     plugs = [(f.name, _plug(f.handover, _fails(f, findings))) for f in findings if isinstance(f.handover, CutPlug)]
+    said = {"Set screws": screws, "Blade": blades, "Screwed joints": _joints(findings), "Plug": plugs}
+    side = _Side(
+        _failing(findings),
+        {heading: _alike(groups) for heading, groups in said.items() if groups},
+        _spares(build, findings),
+        once(caution for finding in findings for caution in finding.cautions),
+    )
+    side.fit()
     when = f"<span>{safe(made)}</span>" if made else ""
     parts = [
-        f'<header><div class="about"><h1>{safe(build.title)}</h1></div>'
-        f'<p class="counts">Handover card{when}</p></header>\n<main>',
-        _not_met(findings),
-        _section("Set screws", screws),
+        f'<header><div class="about"><h1>{safe(shortened(build.title, _TITLE))}</h1></div>'
+        f'<p class="counts">Handover card{when}</p></header>\n<main{side.css}>',
+        _not_met(side.failing, findings),
+        side.section("Set screws"),
         '<div class="pair">',
-        _section("Blade", blades),
-        _section("Screwed joints", _joints(findings)),
-        _section("Plug", plugs),
-        _listed("Spares", _spares(build, findings)),
+        *(side.section(heading) for heading in ("Blade", "Screwed joints", "Plug")),
+        _listed("Spares", side.spares),
         "</div>",
-        _listed("Cautions", once(caution for finding in findings for caution in finding.cautions)),
+        _listed("Cautions", side.cautions),
         "</main>",
         "<footer>Computed by fitcheck from the sizes in the sheet; the report says how sure each number is. An "
         "estimate, not a certificate: local codes and licensed practice come first.</footer>",
     ]
     body = "\n".join(part for part in parts if part)
-    return document(
-        f"{build.title}: handover card", body.replace("<main>", f"<main{_fitted(body)}>", 1), "page", "card"
-    )
+    return document(f"{build.title}: handover card", body, "page", "card")
 
 
 # -- what is said ------------------------------------------------------------------------------------------
@@ -236,38 +241,124 @@ def _fails(about: Finding, findings: Iterable[Finding]) -> bool:
 
 # -- how it is laid out ------------------------------------------------------------------------------------
 
-
-def _fitted(body: str) -> str:
-    """A class for the main part of a long card, by which its type is set smaller on paper and it stays on one side."""
-    letters = len(re.sub(r"<[^>]*>", "", body))
-    sizes = ((2700, ""), (3300, ' class="long"'), (4800, ' class="longest"'))
-    return next((css for most, css in sizes if letters <= most), ' class="crowded"')
-
-
+_TITLE, _NAME = 150, 60
+"""Letters of the title of a build and of a name that a card has room for."""
 _FAILING = 6
 """Findings that fail and are named on a card; the report names all."""
+_ROOMY, _CLOSE = 2700, 3100
+"""Letters that fit on one side in rows at 10 pt, and at 9 pt."""
+_LINES = 132
+"""Lines that fit on one side of Letter, the shorter paper, at 9 pt in two columns."""
+_WIDE, _BESIDE = 54, 44
+"""Letters in a line of such a column, and of what stands beside its label."""
 
 
-def _not_met(findings: Sequence[Finding]) -> str:
+@dataclass(slots=True)
+class _Side:
+    """What one side of paper is to hold, and how it is set on it."""
+
+    failing: list[str]
+    groups: dict[str, list[tuple[list[str], Facts]]]
+    """By the heading of their section: the names of what is alike, and what is said of them."""
+    spares: list[str]
+    cautions: list[str]
+    css: str = ""
+    left_out: Counter[str] = field(default_factory=Counter)
+
+    def fit(self) -> None:
+        """Choose type and columns; of what no side can hold leave out the last of the longest sections, and say so.
+
+        The type is never smaller than 9 pt, and no caution is left out.
+        """
+        letters = sum(map(len, self._texts()))
+        if letters <= _CLOSE:
+            self.css = "" if letters <= _ROOMY else ' class="long"'
+            return
+        self.css = ' class="longest"'
+        while self._lines() > _LINES:
+            lines = {heading: self._lines_of(heading) for heading, groups in self.groups.items() if len(groups) > 1}
+            if lines and (len(self.failing) == 1 or max(lines.values()) > 2 * len(self.failing)):
+                heading = max(lines, key=lambda one: lines[one])
+                names, _ = self.groups[heading].pop()
+                self.left_out[heading] += len(names)
+            elif len(self.failing) > 1:
+                self.failing.pop()
+            else:
+                return
+
+    def section(self, heading: str) -> str:
+        """A section of the card; nothing where there is nothing to say."""
+        return _section(heading, self.groups.get(heading, ()), self.left_out[heading])
+
+    def _texts(self) -> Iterator[str]:
+        yield from (*self.failing, *self.spares, *self.cautions)
+        for heading, groups in self.groups.items():
+            yield heading
+            for names, facts in groups:
+                yield from names
+                yield from (text for fact in facts for text in fact)
+
+    def _lines(self) -> int:
+        """Lines of both columns, as far as they can be told without setting them."""
+        across = 2 * sum(_lines(line, 2 * _WIDE) for line in self.failing) + (6 if self.failing else 0)
+        listed = sum(_lines(line, _WIDE) for line in (*self.spares, *self.cautions)) + 6
+        return across + listed + sum(map(self._lines_of, self.groups))
+
+    def _lines_of(self, heading: str) -> int:
+        lines = 3 + (1 if self.left_out[heading] else 0)
+        for names, facts in self.groups[heading]:
+            lines += _lines(_named(names), _WIDE) + sum(_lines(words, _BESIDE) for _, words in facts) + 1
+        return lines
+
+
+def _lines(text: str, wide: int) -> int:
+    return -(-len(text) // wide)
+
+
+def _alike(groups: Sequence[tuple[str, Facts]]) -> list[tuple[list[str], Facts]]:
+    """What the same is said of together, under all its names."""
+    together: dict[tuple[tuple[str, str], ...], list[str]] = {}
+    for name, facts in groups:
+        together.setdefault(tuple(facts), []).append(name)
+    return [(names, list(facts)) for facts, names in together.items()]
+
+
+def _named(names: Sequence[str]) -> str:
+    """The names of what is alike; what has none is not named."""
+    return "; ".join(shortened(name[:1].upper() + name[1:], _NAME) for name in once(names) if name)
+
+
+def _failing(findings: Sequence[Finding]) -> list[str]:
+    """What fails, with the first way to meet it; no more of them than are read on a card."""
     failing = [finding for finding in findings if finding.verdict is Verdict.FAILS]
-    if not failing:
+    return [
+        f"{f.question}{f' ({shortened(f.name, _NAME)})' if f.name else ''}: {f.quantity}"
+        + "".join(f". {line[:1].upper()}{line[1:]}." for line in f.change[:1])
+        for f in failing[:_FAILING]
+    ]
+
+
+def _not_met(named: Sequence[str], findings: Sequence[Finding]) -> str:
+    if not named:
         return ""
-    items = [f.title + "".join(f". {line[:1].upper()}{line[1:]}." for line in f.change[:1]) for f in failing[:_FAILING]]
-    if len(failing) > _FAILING:
-        items.append(f"{len(failing) - _FAILING} more: the first page of the report has them all.")
-    head = f"Not yet to be handed over: {len(failing)} of {len(findings)} findings fail"
+    failing = sum(finding.verdict is Verdict.FAILS for finding in findings)
+    items = list(named)
+    if failing > len(items):
+        items.append(f"{failing - len(items)} more: the first page of the report has them all.")
+    head = f"Not yet to be handed over: {failing} of {len(findings)} findings fail"
     return f'<section class="stop"><h2>{head}</h2>{bullets(items)}</section>'
 
 
-def _section(heading: str, groups: Sequence[tuple[str, Facts]]) -> str:
+def _section(heading: str, groups: Sequence[tuple[Sequence[str], Facts]], left_out: int = 0) -> str:
     if not groups:
         return ""
-    articles = "\n".join(_article(name, facts) for name, facts in groups)
-    return f'<section><h2>{safe(heading)}</h2><div class="cards">\n{articles}\n</div></section>'
+    articles = "\n".join(_article(_named(names), facts) for names, facts in groups)
+    more = f"<p>{left_out} more: the report has them all.</p>" if left_out else ""
+    return f'<section><h2>{safe(heading)}</h2><div class="cards">\n{articles}\n{more}</div></section>'
 
 
 def _article(name: str, facts: Facts) -> str:
-    head = f"<h3>{safe(name[:1].upper() + name[1:])}</h3>" if name else ""
+    head = f"<h3>{safe(name)}</h3>" if name else ""
     rows = "".join(f"<div><dt>{safe(label)}</dt><dd>{safe(words)}</dd></div>" for label, words in facts)
     return f"<article>{head}<dl>{rows}</dl></article>"
 
