@@ -95,6 +95,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
                     sheet_name=build.path.name,
                     made=made,
                     planned=chosen.lines() if chosen is not None else (),
+                    to_do=chosen.to_do if chosen is not None else (),
                     measure=measure,
                     shoulder=build.shoulder.nominal if build.shoulder is not None else None,
                 )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import Any, NamedTuple
 
 from fitcheck.questions.finding import Finding, Station, Verdict
@@ -103,6 +103,7 @@ def first_page(
     findings: Sequence[Finding],
     *,
     planned: Sequence[str] = (),
+    to_do: Collection[str] = (),
     measure: Sequence[str] = (),
     shoulder: float | None = None,
 ) -> str:
@@ -111,20 +112,20 @@ def first_page(
     Parameters
     ----------
     findings : in their order in the report
-    planned : the lines of a plan for the build
+    planned, to_do : the lines of a plan for the build, and those of them that are to be done
     measure : what is to be measured next, a line each; without it the parts that drive what does not hold
     shoulder : mm from the mouth of the socket to the shoulder in the body, if it is known
     """
-    parts = [_box(findings, planned, measure), _device(findings, shoulder), _table(findings)]
+    parts = [_box(findings, planned, to_do, measure), _device(findings, shoulder), _table(findings)]
     return "\n".join(part for part in parts if part)
 
 
 # -- what to do now ----------------------------------------------------------------------------------------
 
 
-def _box(findings: Sequence[Finding], planned: Sequence[str], measure: Sequence[str]) -> str:
+def _box(findings: Sequence[Finding], planned: Sequence[str], to_do: Collection[str], measure: Sequence[str]) -> str:
     # A plan says itself what is done for what holds.
-    rows = _plan(planned) + "".join(
+    rows = _plan(planned, to_do) + "".join(
         _task(task) for task in tasks(findings) if not planned or task.verdict is not Verdict.HOLDS
     )
     advice = list(measure) or [", ".join(worth_reading(findings))]
@@ -137,15 +138,16 @@ def _box(findings: Sequence[Finding], planned: Sequence[str], measure: Sequence[
     return f'<section class="{state}"><h2>{safe(headline(findings))}</h2>\n{done}</section>'
 
 
-def _plan(lines: Sequence[str]) -> str:
-    """The lines of a plan, each to be ticked; those that belong to the one before stand under it."""
+def _plan(lines: Sequence[str], to_do: Collection[str]) -> str:
+    """The lines of a plan; what is to be done has a box to tick, and what belongs to a line stands under it."""
     rows: list[str] = []
     for line in lines:
         if line.startswith(" ") and rows:
             rows[-1] += f"<br>{safe(line.strip())}"
         else:
-            rows.append(f"{'' if rows else '<b>The plan:</b> '}{safe(line)}")
-    return "".join(f'<li><span class="tick"></span><span>{row}</span></li>' for row in rows)
+            tick = f'<span class="{"tick" if line in to_do else "none"}"></span>'
+            rows.append(f"{tick}<span>{'' if rows else '<b>The plan:</b> '}{safe(line)}")
+    return "".join(f"<li>{row}</span></li>" for row in rows)
 
 
 def _task(task: Task) -> str:

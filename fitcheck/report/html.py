@@ -8,7 +8,7 @@ from html import escape
 from importlib.resources import files
 
 from fitcheck.questions.finding import Verdict
-from fitcheck.report.colours import variables
+from fitcheck.report.colours import SOFT, variables
 from fitcheck.report.summary import printable
 
 # A shape for each verdict, so that neither colour nor the word is needed to tell them apart: what fails is heaviest,
@@ -63,10 +63,11 @@ def document(title: str, body: str, *styles: str, footing: str = "") -> str:
 
 def _foot(words: str) -> str:
     """The style of the foot of a sheet: what it belongs to, and page n of m."""
-    plain = "".join(letter if letter.isalnum() or letter in " ,.:;-+()·" else " " for letter in printable(words))
-    font = 'font: 8pt "Helvetica Neue", Arial, "Liberation Sans", sans-serif; color: #4a4f55'
+    # A sign that could end the text, the style or the element is told by its number.
+    plain = "".join(f"\\{ord(sign):x} " if sign in '"\\<>&\n' else sign for sign in printable(words))
+    font = f'font: 9pt "Helvetica Neue", Arial, "Liberation Sans", sans-serif; color: {SOFT}'
     return (
-        f'@page {{ @bottom-left {{ content: "{plain[:90].strip()}"; {font} }} '
+        f'@page {{ @bottom-left {{ content: "{plain}"; {font} }} '
         f'@bottom-right {{ content: "page " counter(page) " of " counter(pages); {font} }} }}\n'
     )
 

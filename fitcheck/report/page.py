@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Mapping, Sequence
+import re
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Any
 
 from fitcheck.basis import Basis
@@ -17,11 +18,14 @@ from fitcheck.report import figures
 from fitcheck.report.first_page import first_page, lengths_in
 from fitcheck.report.html import bullets, document, mark, safe
 from fitcheck.report.slip import slip
-from fitcheck.report.summary import by_question, once, required
+from fitcheck.report.summary import by_question, once, required, shortened
 from fitcheck.report.trace import release, title_block
 from fitcheck.units import LENGTH, MM, Unit
 
 _DRIVERS = 3  # of a finding; the rest are added up
+_LONG = 2000
+"""Letters of the words of a finding, with their marks, which with a figure fill a column of paper."""
+_FIGURE = re.compile(r"<figure[^>]*>")
 
 
 def page(
@@ -34,6 +38,7 @@ def page(
     sheet_name: str = "",
     made: str | None = None,
     planned: Sequence[str] = (),
+    to_do: Collection[str] = (),
     measure: Sequence[str] = (),
     shoulder: float | None = None,
 ) -> str:
@@ -46,14 +51,14 @@ def page(
     notes : sentences said after the first page
     sheet_text, sheet_name : the sheet as it was read, shown on demand at the end, and the name of its file
     made : when it was made, for the title block; without it the same findings give the same page
-    planned : the lines of a plan for the build
+    planned, to_do : the lines of a plan for the build, and those of them that are to be done
     measure : what is to be measured next, a line each; without it the parts that drive what does not hold
     shoulder : mm from the mouth of the socket to the shoulder in the body, for the drawing of the device
     """
     sources = {source: i for i, source in enumerate(once(s for f in findings for s in f.sources), start=1)}
     asked = f"{len(findings)} requirement{'' if len(findings) == 1 else 's'} checked"
     digest = hashlib.sha256(sheet_text.encode("utf-8", "replace")).hexdigest()[:12] if sheet_text is not None else ""
-    first = first_page(findings, planned=planned, measure=measure, shoulder=shoulder)
+    first = first_page(findings, planned=planned, to_do=to_do, measure=measure, shoulder=shoulder)
     parts = [
         title_block(title, subtitle or asked, made=made, sheet=sheet_name, digest=digest),
         "<main>",
@@ -75,7 +80,12 @@ def page(
         f"<footer>Computed by fitcheck {safe(release())} from the sizes given. An estimate, not a certificate: measure "
         "the real parts, and let local codes and licensed practice come first.</footer>"
     )
-    return document(title, "\n".join(part for part in parts if part), "page", footing=f"{title} · {made or ''}")
+    return document(
+        title,
+        "\n".join(part for part in parts if part),
+        "page",
+        footing=" · ".join(filter(None, (shortened(title, 64), sheet_name and shortened(sheet_name, 20), made))),
+    )
 
 
 # -- said once ---------------------------------------------------------------------------------------------
@@ -142,7 +152,7 @@ def _used(sizes: Sequence[tuple[SizeUsed, list[int]]], *, write: bool) -> str:
     cell = '<td class="write"></td>' if write else ""
     rows = "".join(
         f'<tr><th scope="row">{safe(size.called)}</th><td>{safe(size.note)}</td><td>{_spread(size)}</td>'
-        f"<td>{safe(size.basis.value)}</td><td>{', '.join(map(str, dict.fromkeys(who)))}</td>{cell}</tr>"
+        f'<td class="short">{safe(size.basis.value)}</td><td>{_numbers(who)}</td>{cell}</tr>'
         for size, who in sizes
     )
     heads = ["part" if write else "other numbers taken", "size" if write else "value", "spread within it", "rests on"]
@@ -150,6 +160,10 @@ def _used(sizes: Sequence[tuple[SizeUsed, list[int]]], *, write: bool) -> str:
     head = "".join(f'<th scope="col">{words}</th>' for words in heads)
     css = "used" if write else "used taken"
     return f'<table class="{css}"><thead><tr>{head}</tr></thead>\n<tbody>{rows}</tbody></table>\n'
+
+
+def _numbers(findings: Sequence[int]) -> str:
+    return ", ".join(map(str, dict.fromkeys(findings)))
 
 
 def _spread(size: SizeUsed) -> str:
@@ -189,12 +203,19 @@ def _finding(number: int, finding: Finding, sources: Mapping[str, int]) -> str:
         f'<p class="small">{safe(how)}.{f" Sources {cited}." if cited else ""}</p>',
     ]
     seen = [_drawings(number, finding), "" if finding.verdict is Verdict.HOLDS else _strip(number, finding)]
-    # What is as long as a column of paper may be parted, between its words and its figures.
-    long = ' class="long"' if "".join(seen).count("<figure") > 2 else ""
+    said, drawn, rules = "".join(words), "".join(seen), _rules(finding)
+    long = ""
+    if drawn.count("<figure") > 2 or (drawn and len(said) > _LONG):
+        # What is as long as a column of paper may be parted, between its words and its figures, which then say whose
+        # they are.
+        long = ' class="long"'
+        whose = f'<p class="of">{number} {safe(finding.quantity)}</p>'
+        drawn = _FIGURE.sub(lambda figure: figure[0] + whose, drawn)
+        rules = f"{whose}{rules}" if rules else ""
+    body = f'<div class="beside"><div>{said}</div>\n<div>{drawn}</div></div>' if drawn else said
     return (
         f'<article id="finding-{number}"{long}><div class="title"><h3><a class="no" href="#requirements">{number}</a> '
-        f"{safe(name + finding.quantity)}</h3>{mark(finding.verdict)}</div>\n"
-        f'<div class="beside"><div>{"".join(words)}</div>\n<div>{"".join(seen)}</div></div>{_rules(finding)}</article>'
+        f"{safe(name + finding.quantity)}</h3>{mark(finding.verdict)}</div>\n{body}{rules}</article>"
     )
 
 

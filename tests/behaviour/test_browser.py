@@ -17,6 +17,8 @@ from asked import DEMO, demo_findings
 from report_findings import finding, sample
 
 from fitcheck.questions.blade.findings import TubeStack
+from fitcheck.questions.joint.findings import Screwed
+from fitcheck.questions.set_screw.findings import StripDrawing
 from fitcheck.report.card import card
 from fitcheck.report.first_page import headline
 from fitcheck.report.page import page
@@ -44,6 +46,27 @@ const sizes = texts.map(e => scale(e) * parseFloat(getComputedStyle(e).fontSize)
 const reach = document.documentElement.scrollWidth;
 parent.document.body.dataset.measured = [innerWidth, wide, reach, out.length, Math.min(...sizes, 99)];
 </script>"""
+
+
+# The smallest text of the page and that of its figures, in points, and the margins of its sheets.
+MEASURE_PAPER = """<script>
+const points = px => px * 0.75;
+const own = e => [...e.childNodes].some(n => n.nodeType === 3 && n.data.trim()) && e.getClientRects().length;
+const size = e => parseFloat(getComputedStyle(e).fontSize);
+const words = [...document.querySelectorAll("body *:not(svg *)")].filter(own).map(e => points(size(e)));
+const drawn = [...document.querySelectorAll("svg text")].filter(e => e.getBoundingClientRect().width > 0)
+  .map(e => points(Math.hypot(e.getScreenCTM().a, e.getScreenCTM().b) * size(e)));
+parent.document.body.dataset.measured = [Math.min(...words), Math.min(...drawn, 99), words.length, drawn.length];
+</script>"""
+
+
+def on_paper(text: str, wide: float = 210 - 24) -> str:
+    """A page that shows `text` with the style of paper, as wide (mm) as paper is between its margins."""
+    printed_style = text.replace("@media print", "@media all").replace("@media screen and", "@media not all and")
+    return (
+        f"<!doctype html><html><body style='margin: 0'><iframe style='width: {wide}mm; height: 800px; border: 0' "
+        f'srcdoc="{escape(printed_style + MEASURE_PAPER)}"></iframe></body></html>'
+    )
 
 
 def on_a_phone(text: str) -> str:
@@ -103,6 +126,52 @@ def test_the_demo_is_read_on_a_phone_and_its_first_sheet_of_paper_says_what_matt
         assert re.search(rf"strip torque over hand torque.*{re.escape(strip.at_worst)}\s+at least 1\.00", first)
 
 
+def test_nothing_on_paper_is_smaller_than_a_bench_reads(tmp_path):
+    """Body at least 9 pt, figures at least 7 pt, margins at least 12 mm; A4, the narrower, decides."""
+    build, findings = load(DEMO), demo_findings()
+    for text, figures in (
+        (page(findings, title=build.title, sheet_text=build.text), True),
+        (card(build, findings), False),
+    ):
+        body, figure, many, drawn = measured(chromium(tmp_path, on_paper(text), "--dump-dom"))
+        assert many > 30
+        assert (drawn > 50) == figures
+        assert body >= 9 - 1e-3
+        assert figure >= 7
+        margins = [float(side) for side in re.search(r"@page \{ margin: ([^;]*);", text)[1].replace("mm", "").split()]
+        assert min(margins) >= 12
+        foot = re.findall(r"@bottom-\w+ \{ content: [^}]* font: (\d+)pt", text)
+        assert all(int(size) >= 9 for size in foot)
+
+
+def test_the_bar_of_the_slip_is_as_long_on_paper_as_it_says(tmp_path):
+    """Its rectangle is drawn in the PDF itself: 50 mm, or 2 in, on either paper."""
+    build, findings = load(DEMO), demo_findings()
+    text = page(findings, title=build.title)
+    for paper in ("A4", "Letter"):
+        printed(tmp_path, text, paper)
+        lengths = rectangles(tmp_path / f"{paper}.pdf")
+        for length in (50.0, 38.5, 14.5, 8.0, 3.0, 23.1):
+            assert min(abs(one - length) for one in lengths) < 0.05, (paper, length)
+
+
+def rectangles(pdf: Path) -> list[float]:
+    """How wide the rectangles 5 mm high are that a PDF draws, in mm."""
+    if shutil.which("pdftocairo") is None:
+        pytest.skip("no pdftocairo on this machine: apt-get install poppler-utils")
+    svg = pdf.with_suffix(".svg")
+    pages = len(re.findall(rb"/Type\s*/Page\b", pdf.read_bytes()))
+    subprocess.run(["pdftocairo", "-svg", "-f", str(pages), "-l", str(pages), str(pdf), str(svg)], check=True)
+    wide = []
+    for path, matrix in re.findall(r'<path[^>]* d="([^"]*)"[^>]*transform="matrix\(([^)]*)\)"', svg.read_text()):
+        a, _, _, d, _, _ = (abs(float(one)) for one in matrix.split(","))
+        points = [tuple(map(float, pair)) for pair in re.findall(r"(-?[\d.]+) (-?[\d.]+)", path)]
+        xs, ys = ([each[i] for each in points] for i in (0, 1))
+        if len(set(points)) == 4 and abs((max(ys) - min(ys)) * d / 72 * 25.4 - 5) < 0.02:
+            wide.append((max(xs) - min(xs)) * a / 72 * 25.4)
+    return wide
+
+
 def words_of_sheet(pdf, number):
     """What is printed on a sheet of paper, its lines joined."""
     if shutil.which("pdftotext") is None:
@@ -128,24 +197,29 @@ def test_the_card_of_the_demo_is_one_page_and_read_on_a_phone(tmp_path):
         assert len(printed(tmp_path, text, paper)) == 1
 
 
-@pytest.mark.parametrize("more", [6, *(pytest.param(one, marks=pytest.mark.long) for one in (1, 2))])
-def test_the_card_of_a_larger_device_is_one_page_too(tmp_path, more):
-    """The demo with further screws and joints of other names."""
-    text = DEMO.read_text(encoding="utf-8")
-    for table in ("set_screw", "thread_engagement"):
-        start = text.index(f"[{table}]")
-        one = text[start : text.index("\n[", start)].replace(f"[{table}]", f"[[{table}]]")
-        text = text.replace(f"[{table}]", f"[[{table}]]")
-        for i in range(more):
-            text += "\n" + re.sub(r"^name = .*$", f'name = "the other one, no. {i}"', one, flags=re.MULTILINE) + "\n"
-    path = tmp_path / "larger.toml"
-    path.write_text(text, encoding="utf-8")
-    build = load(path)
-    alike = {table: [one for one in demo_findings() if one.question == question.title]
-             for table, _, question in load(DEMO).questions}  # fmt: skip
-    findings = [replace(one, name=asked.name) for table, _, asked in build.questions for one in alike[table]]
-    larger = card(build, findings, made="2025-01-31")
-    assert larger.count("The other one, no. ") == 2 * more
+@pytest.mark.parametrize("more", [6, *(pytest.param(one, marks=pytest.mark.long) for one in (1, 2, 25))])
+@pytest.mark.parametrize("alike", [True, False])
+def test_the_card_of_a_larger_device_is_one_page_too(tmp_path, more, alike):
+    """The demo with further screws and joints of long names: what is alike is said once, and of the rest less."""
+    findings = list(demo_findings())
+    for i in range(more):
+        for one in demo_findings():
+            drawing, joint, name = one.drawing, one.handover, f"the other one, no. {i} of the ones with long names"
+            if isinstance(drawing, StripDrawing) and not alike:
+                drawing = replace(drawing, bench=replace(drawing.bench, torque=drawing.bench.torque * 0.9**i))
+            if isinstance(joint, Screwed) and not alike:
+                joint = replace(joint, turns=joint.turns + i)
+            if isinstance(drawing, StripDrawing) or isinstance(joint, Screwed):
+                findings.append(replace(one, name=name, drawing=drawing, handover=joint))
+    larger = card(load(DEMO), findings, made="2025-01-31")
+    shown = larger.count("The other one, no. ")
+    left_out = sum(map(int, re.findall(r"(\d+) more: the report has them all", larger)))
+    assert shown + left_out == 2 * more
+    assert left_out == 0 or not alike
+    if more == 6:
+        assert left_out > 0 or alike
+    for caution in {one for f in demo_findings() for one in f.cautions}:
+        assert escape(caution) in larger
     for paper in ("A4", "Letter"):
         assert len(printed(tmp_path, larger, paper)) == 1
 

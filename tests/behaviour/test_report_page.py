@@ -184,14 +184,15 @@ def test_what_to_do_now_fails_first_in_the_order_of_the_bench(findings):
     said = Reader(page(build, title="wand")).text
     assert "At the screw: turn less (findings 3 , 5 , fails)" in said
     assert "Measure first: length 1 (20% of the spread of finding 2)" in said
-    # A plan's lines come first, a tick each, and say themselves what is done for what holds.
+    # A plan's lines come first, a tick where there is something to do, and say themselves what is done for what holds.
     lines = ["slug: 6 mm", "1 of 2 likely:", "  depth of the blade", "Cut slug"]
-    planned = page(build, title="wand", planned=lines)
+    planned = page(build, title="wand", planned=lines, to_do=["Cut slug"])
     assert "The plan: slug: 6 mm 1 of 2 likely: depth of the blade Cut slug At the screw: turn less" in (
         " ".join(Reader(planned).text.split())
     )
     assert "cut it to 9 mm (" not in Reader(planned).text
-    assert planned.count('class="tick"') == 3 + 3 + 1
+    assert planned.count('class="tick"') == 1 + 3 + 1
+    assert '<span class="tick"></span><span>Cut slug' in planned
     ready = Reader(page([finding(at_least=9.4)], title="wand")).text
     assert "Ready: it holds" in ready
 
@@ -281,7 +282,11 @@ def test_a_page_can_be_traced_to_its_sheet():
     assert f"sheet wand.toml hash of the sheet {hashlib.sha256(b'sheet = 1' + bytes([10])).hexdigest()[:12]}" in said
     assert f"made 2025-01-31 fitcheck {release()}" in said
     assert "counter(page)" in text
-    assert 'content: "wand · 2025-01-31"' in text
+    assert 'content: "wand · wand.toml · 2025-01-31"' in text
+    # The foot of a sheet says the title as it is, and no title ends the text, the style or the page.
+    nasty = page([finding()], title='№ 3 — "a" \\ </style> 航空機')
+    assert 'content: "№ 3 — \\22 a\\22  \\5c  \\3c /style\\3e  航空機"' in nasty
+    assert nasty.count("</style>") == 1
 
 
 def test_every_source_is_listed_once_and_cited_by_number(read, findings):
