@@ -51,7 +51,7 @@ from fitcheck.questions.unit_names import UNITS
 from fitcheck.sheet.bare_numbers import bare, uses_inches
 from fitcheck.sheet.opened import Opened, read_open
 from fitcheck.sheet.places import line_of
-from fitcheck.sheet.syntax import explain
+from fitcheck.sheet.syntax import explain, still_empty
 from fitcheck.shown import Shown
 from fitcheck.stack import Dimension
 from fitcheck.units import LENGTH
@@ -218,9 +218,22 @@ def load(path: str | Path) -> Build:
     try:
         content = tomllib.loads(text)
     except (ValueError, RecursionError) as error:  # ValueError: an integer of thousands of digits, too
-        line, problem = explain(text, str(error))
-        raise SheetError(f"{path}{f', line {line}' if line else ''}: {problem}") from None
+        raise _no_toml(path, text, str(error)) from None
     return _build(path, text, content)
+
+
+def _no_toml(path: Path, text: str, error: str) -> SheetError:
+    """What is wrong with a sheet that is no TOML: the `error` of its reader, and what is still to be filled in."""
+    line, problem = explain(text, error)
+    found = [(line or 0, f"{path}{f', line {line}' if line else ''}: {problem}")]
+    empty = still_empty(text)
+    # The reader stops at the first key without a value, or at what is wrong above it.
+    if line is not None and any(one.line == line for one in empty):
+        found = []
+    for one in empty:
+        where = f"[{one.table}]: " if one.table else ""
+        found.append((one.line, f"{path}, line {one.line}: {where}still to be filled in: {name_some(one.keys)}"))
+    return _together(path, [SheetError(said) for _, said in sorted(found)])
 
 
 _PLACE = re.compile(r"(?P<table>\w+)(?:\[(?P<number>\d+)\])?\.(?P<key>\w+)")

@@ -7,14 +7,16 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from fitcheck.errors import InputError, SheetError, UnitError, brief, one_of
+from fitcheck.basis import Basis
+from fitcheck.errors import InputError, SheetError, UnitError, brief, in_short, one_of
 from fitcheck.planning import Measurements, Plan, Workshop, plan_for, worth_measuring
-from fitcheck.questions import QUESTIONS, Question
+from fitcheck.questions import QUESTIONS, BladeDepth, Question, SetScrew
 from fitcheck.questions.unit_names import UNITS
 from fitcheck.sheet.bare_numbers import bare
 from fitcheck.sheet.build import Build, load, reread
 from fitcheck.sheet.opened import variants_of
 from fitcheck.stack import Dimension
+from fitcheck.units import LENGTH
 
 
 def measure_next(
@@ -98,7 +100,10 @@ def plan(sheet: str | Path | Build, /) -> Plan:
     """
     build = _build(sheet, {})
     if not (build.opened.parts or build.opened.inputs or build.opened.choices):
-        raise SheetError(f"{build.path}: open: a table [open] with what a plan may choose, such as slug = '5.0 .. 8.0'")
+        raise SheetError(
+            f"{build.path}: open: nothing is left for a plan to choose: a table [open] is needed, with a line such as "
+            f"{_could_be_open(build)}"
+        )
     with_open = reread(build, {name: size.part for name, size in build.opened.parts.items()})
     try:
         variants, sizes = variants_of(build.opened, with_open.parts, with_open.questions)
@@ -107,6 +112,20 @@ def plan(sheet: str | Path | Build, /) -> Plan:
         raise
     except InputError as error:
         raise SheetError(f"{build.path}: [open]: {error}") from None
+
+
+def _could_be_open(build: Build) -> str:
+    """Lines for [open] about this sheet: a part that is cut, else the smallest that is drawn; torque and screw."""
+    cut = {*build.workshop.cut_with, *(one.cut for _, _, one in build.questions if isinstance(one, BladeDepth))}
+    drawn = [d for d in build.parts.values() if d.basis is Basis.DRAWN and d.unit.kind is LENGTH and d.lower > 0]
+    part = min(drawn, key=lambda d: (d.name not in cut, d.nominal), default=None)
+    lines = []
+    if part is not None:
+        low, high = (part.unit.show(share * part.nominal, max(part.unit.decimals - 1, 0)) for share in (0.75, 1.25))
+        lines.append(f"{in_short(part.name, 20)} = '{low.split()[0]} .. {high}'")
+    if any(isinstance(one, SetScrew) for _, _, one in build.questions):
+        lines += ["hand_torque = '0.1 .. 1.0 N·m'", "screw = ['M4x0.7', 'M4x0.5']"]
+    return " or ".join(lines or ["slug = '5.0 .. 8.0'"])
 
 
 def _as_they_are(build: Build) -> dict[str, Dimension]:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from typing import NamedTuple
 
 _MOST = 60  # characters of a line that are shown
 _PLACE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$")
 _PLAIN = re.compile(r'\s*(?:"[^"]*"|[\w.-]+)\s*=\s*(?P<value>[^"\'\s][^#]*?)\s*(?:#.*)?$')
 _SPACED = re.compile(r"\s*(?P<key>[\w-]+(?:\s+[\w-]+)+)\s*=")
 _COLON = re.compile(r"\s*(?P<key>[\w-]+)\s*:")
+_EMPTY = re.compile(r"\s*(?P<key>[\w-]+)\s*=\s*(?:#.*)?$")
 _HEADER = re.compile(r"\s*\[\[?\s*(?P<table>[^\]]*?)\s*\]?\]?\s*$")
 
 
@@ -24,6 +26,30 @@ def explain(text: str, error: str) -> tuple[int | None, str]:
     line = lines[number - 1]
     shown = line.strip() if len(line.strip()) <= _MOST else line.strip()[: _MOST - 1].rstrip() + "…"
     return number, f"{shown!r} is not valid TOML: {_correction(line, said)}"
+
+
+class Empty(NamedTuple):
+    """Keys of a table that have no value yet, as in a sheet to fill in; the line is that of the first one, from 1."""
+
+    line: int
+    table: str
+    keys: tuple[str, ...]
+
+
+def still_empty(text: str) -> list[Empty]:
+    """The keys without a value, table by table in the order of the sheet `text`; "" is what stands above the tables."""
+    found: list[Empty] = []
+    table, fresh = "", True
+    for number, line in enumerate(text.splitlines(), start=1):
+        if header := _HEADER.match(line):
+            table, fresh = header["table"], True
+        elif key := _EMPTY.match(line):
+            if fresh:
+                found.append(Empty(number, table, (key["key"],)))
+            else:
+                found[-1] = found[-1]._replace(keys=(*found[-1].keys, key["key"]))
+            fresh = False
+    return found
 
 
 def _correction(line: str, said: str) -> str:

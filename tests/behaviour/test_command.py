@@ -188,7 +188,16 @@ def test_a_sheet_to_fill_in_names_every_key_the_needed_ones_first(tmp_path, caps
         assert list(questions[name]) == QUESTIONS[name].needed() == keys[: len(QUESTIONS[name].needed())]
     assert main(["--start", "set_scrow"]) == 2
     assert "did you mean 'set_screw'" in capsys.readouterr().err
-    # Filled in, it is a sheet.
+    # Filled in, it is a sheet; until then it is told what is left to fill in, table by table.
+    text = start(["plug_length", "sliding_fit"])
+    assert main([str(sheet(tmp_path, text))]) == 2
+    first, second = capsys.readouterr().err.splitlines()
+    assert first.endswith("line 16: [plug_length]: still to be filled in: travel, seat, adds")
+    assert second.endswith("[sliding_fit]: still to be filled in: bore, chassis")
+    assert main([str(sheet(tmp_path, text.replace("\ntravel = \n", "\ntravel = 4 ± 0.2\n")))]) == 2
+    first, second, _ = capsys.readouterr().err.splitlines()
+    assert first.endswith('a note stands between quotation marks: write "4 ± 0.2"')
+    assert second.endswith("still to be filled in: seat, adds")
     text = start(["plug_length"])
     for key, value in (("travel", '"4 ± 0.2"'), ("seat", '"9 ± 0.2"'), ("adds", '["16.5 ± 0.3"]')):
         text = text.replace(f"\n{key} = \n", f"\n{key} = {value}\n")

@@ -222,7 +222,7 @@ gap = "0.55 mm"
         (('slug = "5.0 .. 8.0"', 'slug = ["6.0"]'), "a list of at least two"),
         (('slug = "5.0 .. 8.0"', 'slug = "5 .. 8 N"'), "a length is needed"),
         (('slug = "8.0 ± 0.1"', 'slug = "8.0 measured ± 0.02"'), "was measured"),
-        (('[open]\nslug = "5.0 .. 8.0"', ""), "a table [open] with what a plan may choose"),
+        (('[open]\nslug = "5.0 .. 8.0"', ""), "a table [open] is needed, with a line such as slug = '6.0 .. 10.0 mm'"),
     ],
 )
 def test_what_is_open_and_makes_no_sense_is_refused(tmp_path, change, said):
@@ -314,6 +314,22 @@ friction_bore = "0.30 ± 0.10"
 hand_torque = "{torque}"
 pull = "20 N"
 """
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (
+            'parts = { spacer = "0.320 ± 0.004 in" }\n'
+            'blade_depth = { adds = ["2 in"], takes = ["spacer"], at_least = "1 in" }',
+            "such as spacer = '0.24 .. 0.40 in'",
+        ),
+        (SCREW.format(name="a", torque="0.2 N·m"), "such as hand_torque = '0.1 .. 1.0 N·m' or screw = ['M4x0.7', "),
+    ],
+)
+def test_what_could_be_open_is_told_of_the_very_sheet(text, said, tmp_path):
+    with pytest.raises(SheetError, match=re.escape(said)):
+        fc.plan(sheet_of(tmp_path, text))
 
 
 def test_a_torque_is_found_between_stripping_and_holding(tmp_path):
