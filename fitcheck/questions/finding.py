@@ -82,6 +82,11 @@ class SizeUsed(NamedTuple):
     share: float
     called: str
 
+    @property
+    def exact(self) -> bool:
+        """Whether it is taken as exact because nobody gave it a tolerance."""
+        return not self.spread and self.basis is Basis.DRAWN
+
 
 class Margin(NamedTuple):
     """How far a quantity stays inside its requirement, in tolerances of the result: half the width of its worst case.
@@ -442,7 +447,7 @@ class Finding:
             f"worst case {self.span(self.worst_case)}, nominal {self.show(self.nominal)}",
             f"risk {self.risk_value}, accepted {self._accepted}",
             f"driven by: {', '.join(leading) or 'nothing varies'}",
-            *_changes(self.change),
+            *_changes(self.change, "change" if self.verdict is Verdict.FAILS else SURER),
             *(self._rest() if full else ()),
         ]
 
@@ -463,9 +468,13 @@ class Finding:
         return self.text()
 
 
-def _changes(lines: Sequence[str]) -> list[str]:
+SURER = "accepted as it is; surer"
+"""What stands before the changes of a finding within its risk, which asks for none."""
+
+
+def _changes(lines: Sequence[str], head: str) -> list[str]:
     """What would meet the requirement, a paragraph each; of several ways it is said that one is enough."""
-    said = {"either": "change: either ", "or": "or ", "": "change: "}
+    said = {"either": f"{head}: either ", "or": "or ", "": f"{head}: "}
     return [f"{said[word]}{line}" for word, line in ways(lines)]
 
 

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any, SupportsIndex, overload
 from fitcheck.errors import InputError, brief, did_you_mean, in_short, name_some, spelled
 from fitcheck.later import from_above
 from fitcheck.questions.finding import Finding, Verdict
-from fitcheck.questions.wrapping import one_line
+from fitcheck.questions.words import listed
+from fitcheck.questions.wrapping import one_line, wrapped
 
 if TYPE_CHECKING:
     import pandas
@@ -116,4 +117,21 @@ def told(
             else:
                 pad = " " * (7 - len(verdict))
                 lines.append(f"{mark(verdict)}{pad}{one_line(one.answer, max(width, 30) - 7)}")
-    return "\n\n".join([*blocks, *(["\n".join(lines)] if lines else [])])
+    exact = "" if full else _taken_as_exact(findings)
+    more = (lines, wrapped(exact, max(width, 30)) if exact else [])
+    return "\n\n".join([*blocks, *("\n".join(each) for each in more if each)])
+
+
+def _taken_as_exact(findings: Sequence[Finding]) -> str:
+    """On which sizes without a tolerance it rests that something holds or is likely to; nothing where on none."""
+    met = [one for one in findings if one.verdict is not Verdict.FAILS]
+    names = list(dict.fromkeys(size.called or "an unnamed size" for one in met for size in one.sizes if size.exact))
+    if not names:
+        return ""
+    shown = [*names[:_EXACT], *([f"{len(names) - _EXACT} more"] if len(names) > _EXACT else [])]
+    what = "it is" if len(names) == 1 else "each is"
+    return f"No tolerance was given for {listed(shown)}: {what} taken as exact, and what holds rests on it."
+
+
+_EXACT = 6
+"""Sizes without a tolerance that are named in the short text."""

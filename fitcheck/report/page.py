@@ -236,7 +236,8 @@ def _change(finding: Finding) -> str:
     if not finding.change:
         return ""
     rows = "".join(f"<li>{f'<b>{word}</b> ' if word else ''}{safe(line)}</li>" for word, line in ways(finding.change))
-    return f'<div class="change"><h4>What would meet it</h4><ul>{rows}</ul></div>'
+    head = "What would meet it" if finding.verdict is Verdict.FAILS else "Accepted as it is; surer would be"
+    return f'<div class="change"><h4>{head}</h4><ul>{rows}</ul></div>'
 
 
 def _drawings(number: int, finding: Finding) -> str:

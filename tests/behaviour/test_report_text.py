@@ -15,6 +15,7 @@ from report_findings import CAUTIONS, finding, sample
 import fitcheck as fc
 from fitcheck.errors import InputError, UnitError
 from fitcheck.questions import Findings
+from fitcheck.questions.moves import in_a_row
 from fitcheck.questions.several import counts
 from fitcheck.report.table import COLUMNS, csv, frame, markdown
 from fitcheck.report.terminal import encodable, text
@@ -55,7 +56,10 @@ def test_the_count_comes_first_then_what_fails_then_a_line_for_the_rest(findings
         assert block == about.text(80) == str(about) == repr(about)
         for change in about.change:
             assert f"change: {change}" in squeezed(block)
-    assert all(block.startswith("LIKELY ") for block in likely)
+    for block, about in zip(likely, [f for f in findings if f.verdict == "likely"], strict=True):
+        assert block.startswith("LIKELY ")
+        assert "change: " not in block
+        assert f"accepted as it is; surer: {in_a_row(about.change[:1])}" in squeezed(block).replace("either ", "")
     assert [line[:7] for line in blocks[7].splitlines()] == ["HOLDS  "] * 7
 
 

@@ -29,3 +29,28 @@ def test_a_torque_counts_too(seized):
     assert any("seized" in line for line in exact_lines("handling", **{**TUBE, "seized": seized})) is (
         "±" not in seized
     )
+
+
+def test_the_short_text_says_once_what_it_rests_on():
+    slide = {
+        "adds": ["64"],
+        "takes": ["8", "14.5 ± 0.3"],
+        "at_least": "41 mm",
+        "screws": ["36.5 ± 0.2"],
+        "cover": "2 mm",
+    }
+    found = fc.ask("blade_depth", **slide)
+    said = " ".join(str(found).split())
+    assert len(found) == 2
+    assert said.endswith(
+        "No tolerance was given for adds no. 1 (64 mm) and takes no. 1 (8 mm): each is taken as exact, and what holds "
+        "rests on it."
+    )
+    assert "exact" not in str(fc.ask("blade_depth", adds=["64 ± 0.1"], takes=["8 ± 0.1"], at_least="41 mm"))
+    # What fails with it does so all the more without it.
+    assert "exact" not in str(fc.ask("blade_depth", adds=["40"], at_least="41 mm"))
+
+
+def test_many_exact_sizes_are_counted():
+    found = fc.ask("blade_depth", adds=["64"], takes=[str(n) for n in range(1, 9)], at_least="20 mm")
+    assert "takes no. 5 (5 mm) and 3 more: each is taken as exact" in " ".join(str(found).split())
