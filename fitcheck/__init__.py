@@ -111,8 +111,16 @@ def _density(quantity: Any, ax: Any, below: Any, above: Any) -> Any:
     return density(tails(quantity, below, above), ax)
 
 
+def _shares(rows: Any, ax: Any, most: int) -> Any:
+    from fitcheck.report.figures import shares
+
+    return shares(rows, ax, most)
+
+
 # What the report floor makes of findings and of stacks is given to them here, since nothing below may import it.
-later.from_above.update(cell=_in_a_notebook, cells=_table_in_a_notebook, plot=_plotted, frame=_frame, density=_density)
+later.from_above.update(
+    cell=_in_a_notebook, cells=_table_in_a_notebook, plot=_plotted, frame=_frame, density=_density, shares=_shares
+)
 
 
 def describe(what: str = "") -> str:

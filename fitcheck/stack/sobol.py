@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from fitcheck.errors import InputError, brief, whole
+from fitcheck.later import from_above
 from fitcheck.shown import shown
 from fitcheck.stack.dimension import Linear
 from fitcheck.stack.probability.even_points import even_points, scrambling
@@ -164,7 +165,7 @@ def share_frame(rows: Sequence[Contribution] | Sequence[Index]) -> Any:
 
 
 def share_figure(rows: Sequence[Contribution] | Sequence[Index], ax: Axes | None = None, *, most: int = 12) -> Axes:
-    """Draw shares as horizontal bars, the largest on top, the rest summed up in one bar.
+    """Draw shares as horizontal bars, the largest on top, the rest summed up in one bar; it shows itself in a notebook.
 
     `rows` is what `contributions()` or `sobol_indices` gave, `ax` the axes to draw on (new ones by default), `most` the
     number of bars before the rest, a whole number. Returns the axes. Raises `InputError` without rows, and for a `most`
@@ -178,24 +179,5 @@ def share_figure(rows: Sequence[Contribution] | Sequence[Index], ax: Axes | None
     if not rows or not all(isinstance(row, (Contribution, Index)) for row in rows):
         raise InputError("share_figure: no rows: contributions or Sobol' indices are needed")
     most = whole("most", most, 1)
-    columns = ("worst_case_share", "variance_share") if isinstance(rows[0], Contribution) else ("first", "total")
-    every: list[Any] = list(rows)
-    shown, rest = every[:most], every[most:]
-    names = [(row.called if isinstance(row, Contribution) else row.name) or "unnamed" for row in shown]
-    values = [[getattr(row, column) for row in shown] for column in columns]
-    if rest:
-        names.append(f"{len(rest)} more")
-        for column, row_values in zip(columns, values, strict=True):
-            row_values.append(sum(getattr(row, column) for row in rest))
-    if ax is None:
-        from matplotlib.figure import Figure
-
-        ax = Figure(figsize=(6.4, 0.8 + 0.4 * len(names)), layout="constrained").add_subplot()
-    place = np.arange(len(names))
-    for shift, column, share, shade in zip((-0.2, 0.2), columns, values, ("0.7", "0.25"), strict=True):
-        ax.barh(place + shift, [100 * v for v in share], height=0.38, color=shade, label=column.replace("_", " "))
-    ax.set_yticks(place, names)
-    ax.invert_yaxis()
-    ax.set_xlabel("share in %")
-    ax.legend(frameon=False)
-    return ax
+    axes: Axes = from_above["shares"](rows, ax, most)
+    return axes

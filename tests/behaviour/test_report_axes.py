@@ -56,6 +56,7 @@ ARGUMENTS = {
     "share_figure": lambda: (dimension(3.0, plus=0.1, name="a") + 1.0).contributions(),
     "module_heat": lambda: _drawn("module_heat", HEAT),
     "chassis_fit": lambda: _drawn("sliding_fit", SLIDING),
+    "shares": lambda: (dimension(3.0, plus=0.1, name="a") + 1.0).contributions(),
     "short_threads": lambda: (1.5, 2.0, 2.5),
     "spread": lambda: shape(dimension(3.0, plus=0.1, name="a") + dimension(3.0, plus=0.1, name="b")),
     "strip_risk": strip,

@@ -485,7 +485,9 @@ def test_the_strip_shows_the_numbers_of_its_finding_in_its_unit(about):
     if about.requirement.at_most is not None:
         limits.append(shown(about.requirement.at_most))
     assert excluded == pytest.approx(limits)
-    assert about.unit.text in words(ax) or not about.unit.text
+    said = " ".join(ax.get_xlabel().split())
+    assert f"{about.quantity}, {about.unit.text}".rstrip(", ") in said
+    assert f"worst case {about.span(about.worst_case)}" in said
     placed = boxes(ax)
     for (one, a), (other, b) in itertools.combinations(placed.items(), 2):
         assert min(min(a[2], b[2]) - max(a[0], b[0]), min(a[3], b[3]) - max(a[1], b[1])) < 1, (one, other)

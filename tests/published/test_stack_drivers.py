@@ -181,7 +181,9 @@ def test_table_and_figure():
     assert table["variance_share"].sum() == pytest.approx(1)
     axes = share_figure(made.contributions())
     assert [label.get_text() for label in axes.get_yticklabels()] == ["b", "a"]
-    assert [round(bar.get_width()) for bar in axes.containers[1]] == [80, 20]
+    drawn = {bars.get_label(): [round(bar.get_width()) for bar in bars] for bars in axes.containers}
+    assert drawn == {"of the variance": [80, 20], "of the worst case": [67, 33]}
+    assert axes._repr_svg_().startswith("<svg")
     rows = sobol_indices(response(lambda a, b: a * b, a=dimension(3.0, plus=0.1, name="a"), b=dimension(4.0, plus=1.0)))
     assert list(share_frame(rows).columns) == ["first", "total", "first_error", "total_error"]
     assert share_figure(rows, most=1).get_yticklabels()[-1].get_text() == "1 more"

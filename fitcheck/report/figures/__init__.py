@@ -23,7 +23,8 @@ from fitcheck.report.figures.device import device
 from fitcheck.report.figures.module_heat import module_heat
 from fitcheck.report.figures.plug import plug
 from fitcheck.report.figures.profiles import profiles
-from fitcheck.report.figures.quantity import drivers, spread, where
+from fitcheck.report.figures.quantity import spread, where
+from fitcheck.report.figures.shares import drivers, shares
 from fitcheck.report.figures.strip_torque import pitches, short_threads, strip_risk, torques
 from fitcheck.report.figures.svg import svg
 from fitcheck.report.figures.tube_stack import missed_screw, tube_stack
@@ -46,6 +47,7 @@ __all__ = [
     "pitches",
     "plug",
     "profiles",
+    "shares",
     "short_threads",
     "spread",
     "strip_risk",

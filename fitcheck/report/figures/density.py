@@ -10,7 +10,7 @@ import numpy as np
 from fitcheck.errors import InputError, brief
 from fitcheck.questions.shape import Tails
 from fitcheck.report.colours import BLUE, GREY, INK, ORANGE, PALE_BLUE, PALE_ORANGE
-from fitcheck.report.figures.drafting import SMALL, density_label, drafted, new_axes, with_unit
+from fitcheck.report.figures.drafting import SMALL, density_label, drafted, new_axes, numbers_along, with_unit
 from fitcheck.report.summary import shortened
 from fitcheck.units import FloatArray, Unit
 
@@ -59,7 +59,7 @@ def density(found: Tails, ax: Axes | None = None) -> Axes:
     room = 0.02 * (x[-1] - x[0])  # what stands at an end would lie on the frame
     ax.set_xlim(float(x[0] - room), float(x[-1] + room))
     ax.set_ylim(0, 1.1 * float(dense.max()))
-    ax.locator_params(axis="x", nbins=6)
+    numbers_along(ax, _WIDTH - _LEFT - _RIGHT)
     ax.locator_params(axis="y", nbins=5)
     ax.set_xlabel(with_unit(shortened(found.name, 60), unit))
     ax.set_ylabel(density_label(unit))

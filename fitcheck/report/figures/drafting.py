@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from fitcheck.report.colours import BLUE, GREY, INK, METAL, ORANGE, PALE, PALE_BLUE, PALE_ORANGE
 from fitcheck.report.figures.svg import SMALL, TEXT, WIDTH, drafted, new_axes
 from fitcheck.units import Unit
+from fitcheck.units import unit as named
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 __all__ = [
     "BLUE", "CENTRE_LINE", "GREY", "INK", "LINE", "METAL", "ORANGE", "PALE", "PALE_BLUE", "PALE_ORANGE", "SMALL",
     "TEXT", "WIDTH", "Scale", "apart", "balloon", "density_label", "dimension_line", "drafted", "legend", "new_axes",
-    "to_scale", "with_unit",
+    "numbers_along", "readable", "to_scale", "with_unit",
 ]  # fmt: skip
 
 CENTRE_LINE: Any = (0, (12, 3, 2, 3))
@@ -119,6 +120,32 @@ def dimension_line(
         behind = {"fc": "white", "ec": "none", "pad": 0.6}
         place = (middle[0], middle[1] + scale(2.5))
         ax.text(*place, text, ha="center", va="bottom", fontsize=SMALL, color=colour, bbox=behind, zorder=6)
+
+
+def readable(unit: Unit, *values: float) -> Unit:
+    """The unit in which an axis shows some values of the inside unit: kN for newtons by the ten thousand.
+
+    >>> from fitcheck.units import unit
+    >>> readable(unit("N"), 2000, 23422).text
+    'kN'
+    """
+    return named("kN") if unit.text == "N" and max(map(abs, values)) >= 1e4 else unit
+
+
+def numbers_along(ax: Axes, points: float) -> None:
+    """At least two numbers on the lower axis, which is `points` long, as many as have room and each in full."""
+    low, high = ax.get_xlim()
+    ax.ticklabel_format(axis="x", useOffset=False, style="plain")
+    edge = 0.05 * (high - low)  # a number nearer to an end would run out of the axis
+    for most in (6, 5, 4, 3, 2, 1):
+        ax.locator_params(axis="x", nbins=most)
+        ticks = [tick for tick in ax.get_xticks() if low + edge <= tick <= high - edge]
+        labels = ax.xaxis.get_major_formatter().format_ticks(ticks)
+        if len(ticks) * 5.6 * (max(map(len, labels), default=0) + 1) <= points:
+            break
+    if len(ticks) < 2:  # one number is no scale
+        ticks = [float(f"{low + part * (high - low):.3g}") for part in (0.15, 0.85)]
+    ax.set_xticks(ticks)
 
 
 def with_unit(name: str, unit: Unit) -> str:

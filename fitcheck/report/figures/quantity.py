@@ -1,7 +1,8 @@
-"""Where a quantity can lie, how it is spread, and what drives it: the figures every finding has."""
+"""Where a quantity can lie, and how it is spread: the figures every finding has."""
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
@@ -13,20 +14,29 @@ from fitcheck.questions.finding import Finding, Requirement, Shape, Verdict
 from fitcheck.report.figures.drafting import (
     BLUE,
     INK,
+    LINE,
     ORANGE,
     PALE,
     PALE_BLUE,
     PALE_ORANGE,
     SMALL,
     WIDTH,
+    density_label,
     drafted,
     new_axes,
+    numbers_along,
+    readable,
+    with_unit,
 )
-from fitcheck.report.summary import shortened
 from fitcheck.units import MM, FloatArray, Unit
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+
+_LETTERS = 50
+"""Letters in a line below a figure."""
+_BEFORE, _BESIDE = 58.0, 70.0
+"""Points left of a strip, for the names of its rows, and on both sides together."""
 
 
 @drafted
@@ -36,7 +46,8 @@ def where(finding: Finding, ax: Axes | None = None) -> Axes:
     What the requirement excludes is hatched. Over a finding that does not hold at worst case stands the density of its
     quantity, since there it matters how much of it lies beyond the limit.
     """
-    shown = finding.unit.from_base
+    unit = readable(finding.unit, *finding.worst_case, finding.nominal)
+    shown = unit.from_base
     rows: list[tuple[str, Any, Any]] = [
         ("worst case", shown(finding.worst_case.min), shown(finding.worst_case.max)),
         (f"{100 * finding.confidence:.6g} %", shown(finding.interval.min), shown(finding.interval.max)),
@@ -45,14 +56,19 @@ def where(finding: Finding, ax: Axes | None = None) -> Axes:
     limits = _limits(finding.requirement)
     over = None if finding.verdict is Verdict.HOLDS else finding.shape
     top = 1.6 if over is None else 3.9  # one row of a bar is 1
+    lines = textwrap.wrap(with_unit(finding.quantity, unit), _LETTERS)
+    found = f"worst case {finding.span(finding.worst_case)}"
+    risk = [] if over is None else [f"risk of missing it {finding.risk_value}"]
+    lines += [one] if len(one := "; ".join([found, *risk])) <= _LETTERS else [found, *risk]
     if ax is None:
-        high = 28 / 2.2 * (top + 0.6)
-        ax = new_axes(high + 32)
-        ax.set_position((58 / WIDTH, 18 / (high + 32), 1 - 70 / WIDTH, high / (high + 32)))
+        high, above, below = 28 / 2.2 * (top + 0.6), 2 + LINE * len(limits), 18 + LINE * len(lines)
+        total = high + above + below
+        ax = new_axes(total)
+        ax.set_position((_BEFORE / WIDTH, below / total, 1 - _BESIDE / WIDTH, high / total))
     _scale_axis(
         ax, [x for _, low, high in rows for x in (low, high)] + [nominal, *(shown(limit) for limit in limits.values())]
     )
-    _excluded(ax, limits, finding.unit, finding.decimals)
+    _excluded(ax, limits, unit, finding.unit, finding.decimals)
     for y, (_, low, high), face, thick in zip((1, 0), rows, ("white", PALE_BLUE), (0.5, 0.5), strict=True):
         ax.barh(y, high - low, left=low, height=thick, fc=face, ec=BLUE, lw=1.1, zorder=3)
         ax.plot([low, low, np.nan, high, high], [y - 0.25, y + 0.25, np.nan, y - 0.25, y + 0.25], color=BLUE, lw=1.1)
@@ -60,12 +76,12 @@ def where(finding: Finding, ax: Axes | None = None) -> Axes:
     ax.plot([nominal, nominal], [-0.5, top - 0.1], color=INK, lw=1.2, zorder=4)
     if over is not None:
         base, (x, dense) = 1.7, map(np.array, over)
-        _hill(ax, x, base + (top - base - 0.15) * dense / dense.max(), limits, finding.unit, base)
+        _hill(ax, x, base + (top - base - 0.15) * dense / dense.max(), limits, unit, base)
         names = ["spread", *names]
     ax.set_ylim(-0.6, top)
     ax.set_yticks([2.5, 1, 0][-len(names) :], names)
     ax.tick_params(axis="y", length=0)
-    _own_axis(ax, finding.unit)
+    _own_axis(ax, "\n".join(lines))
     return ax
 
 
@@ -87,17 +103,21 @@ def spread(
         raise InputError(f"spread of {shape!r}: the shape of a quantity that varies is needed")
     x, dense = map(np.array, shape)
     limits = _limits(requirement) if requirement else {}
+    stated, unit = unit, readable(unit, *x[[0, -1]])
     if ax is None:
-        ax = new_axes(120)
-        ax.set_position((12 / WIDTH, 20 / 120, 1 - 36 / WIDTH, 82 / 120))
+        total = 124.0 + LINE * len(limits)
+        ax = new_axes(total)
+        ax.set_position((48 / WIDTH, 36 / total, 1 - 60 / WIDTH, 86 / total))
     _scale_axis(ax, [*unit.from_base(x[[0, -1]]), *(unit.from_base(limit) for limit in limits.values())])
+    dense = dense * unit.scale
     _hill(ax, x, dense, limits, unit)
     if nominal is not None:
         ax.plot([unit.from_base(nominal)] * 2, [0, dense.max()], color=INK, lw=1.2, zorder=4)
     ax.set_ylim(0, dense.max() * 1.12)
-    _excluded(ax, limits, unit)
-    ax.set_yticks([])
-    _own_axis(ax, unit)
+    _excluded(ax, limits, unit, stated)
+    ax.locator_params(axis="y", nbins=4)
+    ax.set_ylabel(density_label(unit), fontsize=SMALL, labelpad=2)
+    _own_axis(ax, with_unit("nominal dark; what misses the limits hatched" if limits else "value", unit), left=True)
     return ax
 
 
@@ -109,43 +129,6 @@ def _hill(ax: Axes, x: FloatArray, y: FloatArray, limits: dict[str, float], unit
     for word, limit in limits.items():
         misses |= x < limit if word == "at least" else x > limit
     ax.fill_between(shown, base, y, where=misses, fc=PALE_ORANGE, ec=ORANGE, hatch="////", lw=1.1, zorder=3.5)
-
-
-@drafted
-def drivers(finding: Finding, ax: Axes | None = None, most: int = 8) -> Axes:
-    """Draw the shares of the variance and of the worst case that each dimension has, the largest on top."""
-    table = finding.drivers[:most]
-    height = 30.0 + 24 * max(len(table), 1)
-    if ax is None:
-        names = 6 + 4.9 * max((min(len(d.called), 40) for d in table), default=10)
-        wide = max(WIDTH, names + 160)  # names are whole, and there is room for the bars beside them
-        ax = new_axes(height, wide)
-        ax.set_position((names / wide, 24 / height, 1 - (names + 30) / wide, 1 - 30 / height))
-    places = np.arange(len(table))[::-1]
-    rows: tuple[tuple[float, list[float], dict[str, Any]], ...] = (
-        (0.2, [100 * d.variance_share for d in table], {"fc": BLUE, "ec": BLUE, "label": "of the variance"}),
-        (
-            -0.2,
-            [100 * d.worst_case_share for d in table],
-            {"fc": PALE_ORANGE, "ec": ORANGE, "hatch": "////", "label": "of the worst case"},
-        ),
-    )
-    for offset, shares, look in rows:
-        ax.barh(places + offset, shares, height=0.36, lw=0.7, **look)
-        for y, share in zip(places + offset, shares, strict=True):
-            ax.text(share, y, f" {share:.0f} %", va="center", ha="left", fontsize=SMALL)
-    ax.set_yticks(places, [shortened(d.called, 40) for d in table])
-    ax.tick_params(axis="y", length=0)
-    ax.set_xlim(0, 1.02 * max([share for _, shares, _ in rows for share in shares], default=100.0) or 100.0)
-    ax.set_ylim(-0.6, max(len(table), 1) - 0.4)
-    ax.set_xticks([])
-    for side in ("top", "right", "bottom"):
-        ax.spines[side].set_visible(False)
-    if table:
-        ax.legend(loc="upper left", bbox_to_anchor=(0, 0), ncols=2, frameon=False, fontsize=SMALL, borderaxespad=0.3)
-    else:
-        ax.text(0, 0, " nothing varies", va="center", fontsize=SMALL)
-    return ax
 
 
 _SAYS = {"at least": Says.AT_LEAST, "at most": Says.AT_MOST}
@@ -165,49 +148,40 @@ def _scale_axis(ax: Axes, values: Iterable[float]) -> None:
     ax.set_xlim(low - room, high + room)
 
 
-def _excluded(ax: Axes, limits: dict[str, float], unit: Unit, decimals: int | None = None) -> None:
-    """Hatch what the limits exclude, and name each limit above the axes."""
-    for word, inside in limits.items():
+def _excluded(ax: Axes, limits: dict[str, float], unit: Unit, stated: Unit, decimals: int | None = None) -> None:
+    """Hatch what the limits exclude, and name each limit above the axes, in the unit and words of the requirement."""
+    low, high = ax.get_xlim()
+    for row, (word, inside) in enumerate(limits.items()):
         limit = unit.from_base(inside)
-        edge = ax.get_xlim()[0 if word == "at least" else 1]
+        edge = low if word == "at least" else high
         ax.axvspan(*sorted((edge, limit)), fc=PALE, ec="#9aa0a6", hatch="////", lw=0, zorder=0)
         ax.axvline(limit, color=ORANGE, lw=1.6, zorder=2)
-        if len(limits) == 2:  # they may be close together, so their names lead away from each other
-            side = "right" if word == "at least" else "left"
-        else:
-            low, high = ax.get_xlim()
-            side = "left" if limit < (low + high) / 2 else "right"
+        text = f"{word} {printed(_SAYS[word], inside, stated, decimals)}"
+        side = "left" if limit < (low + high) / 2 else "right"
+        if len(limits) == 2:
+            # The second name stands over the first, since they may be close together, and its line leads up to it; the
+            # first keeps clear of that line where there is room.
+            room = _BEFORE + (WIDTH - _BESIDE) * (limit - low) / (high - low)
+            side = "right" if row or 5.2 * len(text) <= room else "left"
+        where: dict[str, Any] = {"xycoords": ("data", "axes fraction"), "textcoords": "offset points"}
+        if row:
+            line = {"arrowstyle": "-", "color": ORANGE, "lw": 1.6, "shrinkA": 0, "shrinkB": 0}
+            ax.annotate("", (limit, 1), xytext=(0, LINE * row + 10), arrowprops=line, **where)
         ax.annotate(
-            f"{word} {printed(_SAYS[word], inside, unit, decimals, bare=True)}",
+            text,
             (limit, 1),
-            xycoords=("data", "axes fraction"),
-            xytext=(0, 2),
-            textcoords="offset points",
+            xytext=(-3 if len(limits) == 2 and side == "right" else 0, 2 + LINE * row),
             ha=side,
             va="bottom",
             fontsize=SMALL,
             color=ORANGE,
+            **where,
         )
 
 
-def _own_axis(ax: Axes, unit: Unit) -> None:
-    """Nothing around the figure but the axis of the quantity, its unit before the first number."""
-    for side in ("top", "left", "right"):
+def _own_axis(ax: Axes, words: str, *, left: bool = False) -> None:
+    """Nothing around the figure but the axis of the quantity, with its name; `left` keeps the axis of densities."""
+    for side in ("top", "right") if left else ("top", "left", "right"):
         ax.spines[side].set_visible(False)
-    low, high = ax.get_xlim()
-    ax.locator_params(axis="x", nbins=6 if max(abs(low), abs(high)) < 1e4 else 4)
-    edge = 0.05 * (high - low)  # a number nearer to an end would run out of the axis
-    ticks = [tick for tick in ax.get_xticks() if low + edge <= tick <= high - edge]
-    if len(ticks) < 2:  # one number is no scale
-        ticks = [float(f"{low + part * (high - low):.3g}") for part in (0.15, 0.85)]
-    ax.set_xticks(ticks)
-    ax.annotate(
-        unit.text,
-        (0, 0),
-        xycoords="axes fraction",
-        xytext=(-10, -4),
-        textcoords="offset points",
-        ha="right",
-        va="top",
-        fontsize=SMALL,
-    )
+    numbers_along(ax, WIDTH - _BESIDE)
+    ax.set_xlabel(words, fontsize=SMALL, labelpad=2)
