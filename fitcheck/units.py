@@ -328,14 +328,19 @@ def decimal_inches(text: str) -> str:
     return _FRACTION.sub(lambda m: f"{int(m[1] or 0) + int(m[2]) / int(m[3]):.10g}{m[4]}", text)
 
 
-@lru_cache(maxsize=512)
 def unit(text: str) -> Unit:
     """The unit written as `text`, of any kind in `KINDS`; `UnitError` for any other.
 
     >>> unit("in·lbf").kind.name, round(unit("in·lbf").to_base(1.0), 4)
     ('torque', 0.113)
     """
-    text = text.strip().replace("μ", "µ")
+    if not isinstance(text, str):
+        raise UnitError(f"unit = {brief(text)}: the text of a unit is needed, for example {_EXAMPLES}")
+    return _unit_spelled(text.strip().replace("μ", "µ"))
+
+
+@lru_cache(maxsize=512)
+def _unit_spelled(text: str) -> Unit:
     if text in _KNOWN:
         return _KNOWN[text]
     if text in _MEANT:
@@ -611,6 +616,8 @@ def quantity(inside: Any, used: Unit, registry: Any = None) -> Any:
     """
     if registry is not None and not hasattr(registry, "Quantity"):
         raise UnitError(f"registry = {brief(registry)}: a pint.UnitRegistry is needed")
+    if not isinstance(used, Unit):
+        raise UnitError(f"used = {brief(used)}: a unit is needed, for example fitcheck.units.unit('in')")
     if hasattr(inside, "Quantity"):
         raise UnitError("inside: a pint registry stands where a value is needed: write registry=")
     inside = read(inside, used.kind, "inside", bare=True)

@@ -19,6 +19,7 @@ from typing import Any, ParamSpec, TypeVar
 from fitcheck import units
 from fitcheck.basis import Basis, weakest
 from fitcheck.errors import InputError, TableError, brief, did_you_mean, name_some, positive
+from fitcheck.expected import flag
 from fitcheck.keywords import keywords_named
 from fitcheck.shown import Shown
 from fitcheck.tables import number, rests_on, table
@@ -283,7 +284,7 @@ def new_material(
         "expansion": expansion,
         "bearing": bearing,
     }
-    kind = "metal" if metal else "plastic"
+    kind = "metal" if flag("metal", metal) else "plastic"
     read: dict[str, Property | None] = {}
     for field_name, numbers in given.items():
         if numbers is None:

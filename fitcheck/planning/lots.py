@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from fitcheck.errors import InputError, brief, did_you_mean
+from fitcheck.expected import items_of, one_kind, table_of
 from fitcheck.later import optimize
 from fitcheck.planning.bounds import room_within
 from fitcheck.planning.replaced import parts_of, with_parts
@@ -87,6 +88,7 @@ def lot_of(
     """
     import pandas as pd
 
+    _frame(readings)
     judged = _Lot(questions, parts, workshop, processes).judged(readings)
     columns: dict[str, list[Any]] = {"verdict": [], "least": []}
     titles = _titles(judged.findings)
@@ -140,7 +142,8 @@ def match_parts(
     """
     import pandas as pd
 
-    moved = [moved] if isinstance(moved, str) else list(moved)
+    _frame(readings)
+    moved = [moved] if isinstance(moved, str) else items_of("moved", moved, "a list of columns")
     kept = [name for name in readings.columns if name not in moved]
     for name in moved:
         if name not in readings.columns:
@@ -178,6 +181,12 @@ def match_parts(
         },
         index=bodies.index[rows],
     )
+
+
+def _frame(readings: Any) -> None:
+    """Refuse what is no pandas DataFrame."""
+    if not hasattr(readings, "itertuples"):
+        raise InputError(f"readings = {brief(readings)}: a pandas DataFrame, a row a device, is needed")
 
 
 def _borne_on(judged: _Answers) -> _Answers:
@@ -218,7 +227,14 @@ class _Lot:
     def __init__(
         self, questions: Sequence[Question], parts: Mapping[str, Dimension], workshop: Workshop, processes: int | None
     ) -> None:
-        self.questions, self.parts, self.workshop = questions, parts, workshop
+        asked = items_of("questions", questions, "a list of questions")
+        self.questions = [one_kind("questions", one, Question, "a list of questions") for one in asked]
+        if not self.questions:
+            raise InputError("questions: none: at least one is needed to judge a lot by")
+        self.parts = table_of("parts", parts, "{'slug': fc.dim('8 ± 0.1', name='slug')}")
+        for name, part in self.parts.items():
+            one_kind(f"parts: {name}", part, Dimension, "a dimension")
+        self.workshop = one_kind("workshop", workshop, Workshop, "a workshop, Workshop.read({'caliper': '0.02 mm'}),")
         self.processes = processes if processes is not None else os.cpu_count() or 1
 
     def judged(self, readings: pandas.DataFrame) -> _Answers:

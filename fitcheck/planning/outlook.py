@@ -21,6 +21,7 @@ import numpy as np
 
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError
+from fitcheck.expected import one_kind, table_of
 from fitcheck.questions.finding import Finding, Requirement, Verdict
 from fitcheck.questions.remedy import allowed_moves
 from fitcheck.shown import shown
@@ -86,7 +87,8 @@ def outlook(finding: Finding, uncertainty: Mapping[Dimension, float]) -> Outlook
     >>> gap.verdict.value, round(found.holds, 3)  # readings to 10.019: 3.09 standard deviations of them below 10.05
     ('fails', 0.595)
     """
-    what = finding.of
+    what = one_kind("finding", finding, Finding, "a finding").of
+    uncertainty = table_of("uncertainty", uncertainty, "{part: 0.02}")
     known = {d: U for d, U in uncertainty.items() if what is not None and any(d is m for m in what.members)}
     if not known or not isinstance(what, Linear | Response):  # of a torque turned in vain no reading tells more
         return certain(finding.verdict)

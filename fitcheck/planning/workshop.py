@@ -17,6 +17,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from fitcheck.errors import InputError, brief, did_you_mean, in_short, name_some
+from fitcheck.expected import table_of
 from fitcheck.notation import dim
 from fitcheck.shown import Shown
 from fitcheck.stack import Dimension
@@ -53,6 +54,7 @@ class Workshop(Shown):
         values: the notes by instrument and tool, and the tables `measured_with` and `cut_with`. parts: the names of
         parts that may stand there; any name without them. Raises `InputError` that names the key.
         """
+        values = table_of("workshop", values, "{'caliper': '0.02 mm'}")
         known = (*INSTRUMENTS, *TOOLS, "measured_with", "cut_with")
         uncertainty, tolerance, units = {}, {}, []
         for key, value in values.items():

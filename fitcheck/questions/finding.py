@@ -21,7 +21,7 @@ from fitcheck.questions.moves import Move, ways
 from fitcheck.questions.wrapping import wrapped
 from fitcheck.shown import Shown
 from fitcheck.stack import Contribution, Dimension, Interval, Method, Probability
-from fitcheck.units import Rounding, Unit, unit
+from fitcheck.units import Rounding, Unit, read, unit
 from fitcheck.units import quantity as as_quantity
 
 
@@ -139,7 +139,7 @@ class Requirement(Shown):
             raise InputError(
                 f"at_most = {self.at_most:g} lies below at_least = {self.at_least:g}: no value can meet both"
             )
-        if not 0 <= finite("risk", self.risk) < 1:
+        if not 0 <= finite("risk", self.risk, one=True) < 1:
             raise InputError(f"risk = {self.risk:g}: a probability from 0 to below 1 is needed, for example 0.001")
 
     def met_by(self, interval: Interval) -> bool:
@@ -304,9 +304,10 @@ class Finding:
 
         An end of the worst case is rounded outwards instead: `span` and `at_worst` do.
 
-        inside: the value in the inside unit: mm for a length.
+        inside: the value in the inside unit (mm for a length), or a text with its unit. Raises `UnitError` for what is
+        none.
         """
-        return printed(Says.SIZE, inside, self.unit, self.decimals)
+        return printed(Says.SIZE, read(inside, self.unit.kind, "inside", bare=True), self.unit, self.decimals)
 
     def as_quantity(self, inside: float | None = None, *, registry: Any = None) -> Any:
         """A value of what was judged as a pint quantity, in the unit it is shown in.

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from fitcheck.errors import InputError, brief, fraction
+from fitcheck.expected import text_of
 from fitcheck.keywords import keywords_named
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import Topic, judge
@@ -51,6 +52,7 @@ def require(
     """
     if not isinstance(quantity, Linear | Response):
         raise InputError(f"quantity = {brief(quantity)}: a dimension, a sum of dimensions or a response is needed")
+    what, name = text_of("what", what), text_of("name", name)
     unit = quantity.unit
     label = what or getattr(quantity, "name", "") or "quantity"
     limits = {"at_least": at_least, "at_most": at_most}

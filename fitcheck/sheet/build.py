@@ -40,6 +40,7 @@ from typing import TYPE_CHECKING, Any
 
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError, SheetError, brief, did_you_mean, in_short, name_some, one_of
+from fitcheck.expected import path_of
 from fitcheck.mechanics import Material, material_names, new_material
 from fitcheck.notation import dim
 from fitcheck.planning import Workshop, lot_of, match_parts, to_do
@@ -202,7 +203,7 @@ def load(path: str | Path) -> Build:
     Deep enough: the blade sits 41.50 mm deep, between 40.90 mm and 42.10 mm.
     >>> folder.cleanup()
     """
-    path = Path(path)
+    path = path_of("path", path)
     try:
         if path.stat().st_size > _LARGEST:
             raise SheetError(f"{path}: too large for a sheet: at most 1 MiB of TOML text is needed")

@@ -9,6 +9,7 @@ from typing import Any
 
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError, SheetError, UnitError, brief, in_short, one_of
+from fitcheck.expected import table_of
 from fitcheck.planning import Measurements, Plan, Workshop, plan_for, worth_measuring
 from fitcheck.questions import QUESTIONS, BladeDepth, Question, SetScrew
 from fitcheck.questions.unit_names import UNITS
@@ -42,6 +43,8 @@ def measure_next(
     >>> found.first.part, f"{found.first.outlooks[0][1].holds:.2f}"
     ('takes no. 1 (14.5 ± 0.3 mm)', '0.47')
     """
+    if workshop is not None:
+        workshop = table_of("workshop", workshop, "{'caliper': '0.02 mm'}")
     if isinstance(what, str) and what in QUESTIONS:
         asked: list[Question] = [QUESTIONS[what].read(inputs)]
         _refuse_bare({what: inputs, "workshop": workshop or {}})

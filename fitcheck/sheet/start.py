@@ -6,6 +6,7 @@ import json
 from collections.abc import Sequence
 
 from fitcheck.errors import one_of
+from fitcheck.expected import items_of
 from fitcheck.questions import QUESTIONS, Question
 from fitcheck.sheet.build import VERSION
 
@@ -31,7 +32,8 @@ def start(questions: Sequence[str]) -> str:
     >>> "[plug_length]" in start(["plug_length"]).splitlines()
     True
     """
-    wanted = [one_of("question", name, QUESTIONS) for name in questions] or list(QUESTIONS)
+    names = items_of("questions", questions, "a list of questions such as ['plug_length']")
+    wanted = [one_of("question", name, QUESTIONS) for name in names] or list(QUESTIONS)
     return "\n".join([_HEAD, *(_table(name) for name in dict.fromkeys(wanted))])
 
 

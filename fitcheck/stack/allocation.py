@@ -24,6 +24,7 @@ from typing import Any, NamedTuple, Protocol
 import numpy as np
 
 from fitcheck.errors import InputError, brief, finite, fraction, one_of, positive, two, two_numbers
+from fitcheck.expected import items_of
 from fitcheck.keywords import keywords_named
 from fitcheck.later import optimize
 from fitcheck.shown import Shown, in_a_notebook
@@ -240,8 +241,8 @@ def in_proportion(
     one_of("by", by, ("worst case", "rss"))
     power = 1 if by == "worst case" else 2
     T = _target(total, half_width)
-    if isinstance(free, str):
-        free = [free]
+    if not isinstance(free, Mapping):
+        free = [free] if isinstance(free, str) else items_of("free", free, "a list of names, or a table of weights,")
     chosen, fixed = _split(total, dict.fromkeys(free))
     weights = {
         d.name: positive(f"weight of {d.name}", free[d.name] if isinstance(free, Mapping) else d.half_width, one=True)

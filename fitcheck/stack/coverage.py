@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from fitcheck.errors import InputError, brief, fraction, not_negative, positive, two_numbers, whole
+from fitcheck.expected import degrees_of_freedom
 from fitcheck.later import special
 from fitcheck.shown import shown
 
@@ -75,9 +76,8 @@ def coverage_factor(confidence: float, degrees: float = math.inf) -> float:
     .. [1] JCGM 100:2008 (GUM), G.3.2 and table G.2.
     """
     above = (1 + fraction("confidence", confidence)) / 2
-    if degrees == math.inf:
-        return float(special.ndtri(above))
-    return float(special.stdtrit(positive("degrees", degrees, one=True), above))
+    degrees = degrees_of_freedom("degrees", degrees)
+    return float(special.ndtri(above) if degrees == math.inf else special.stdtrit(degrees, above))
 
 
 @shown

@@ -28,6 +28,7 @@ from fitcheck.errors import (
     one_of,
     whole,
 )
+from fitcheck.expected import flag, text_of
 from fitcheck.keywords import keywords_named
 from fitcheck.shown import ShownTable
 from fitcheck.stack.correlation import Tie, correlation_of, normal_blocks
@@ -199,7 +200,7 @@ class Linear(Plotted):
         ----------
         .. [1] JCGM 101:2008, 7.7.
         """
-        confidence = fraction("confidence", confidence)
+        confidence, shortest = fraction("confidence", confidence), flag("shortest", shortest)
         try:
             known = self.exact()
             return shortest_interval(known.quantile, confidence) if shortest else known.interval(confidence)
@@ -374,7 +375,7 @@ class Dimension(Linear):
 
     def __post_init__(self) -> None:
         let_quantities_give_way(Dimension)
-        where = in_short(self.name) or "dimension"
+        where = in_short(text_of("name", self.name)) or "dimension"
         base = known_unit(f"{where}: unit", self.unit).kind.base
         for part in ("nominal", "lower", "upper"):
             object.__setattr__(self, part, finite(f"{where}: {part}", getattr(self, part), base, one=True))
@@ -527,7 +528,7 @@ def dimension(
     >>> shaft.worst_case()
     Interval(min=24.98, max=24.993)
     """
-    where = in_short(name) or "dimension"
+    where = in_short(text_of("name", name)) or "dimension"
     unit = unit_of_given(f"{where}: unit", unit, nominal)
     given = {"nominal": nominal, "plus": plus, "minus": plus if minus is None else minus}
     nominal, plus, minus = _numbers(where, given, unit, differences=("plus", "minus")).values()
@@ -558,7 +559,7 @@ def between(
     >>> print(between(24.9, 25.1, name="blade"))
     25 ± 0.1 mm
     """
-    where = in_short(name) or "dimension"
+    where = in_short(text_of("name", name)) or "dimension"
     unit = unit_of_given(f"{where}: unit", unit, low)
     given = {"low": low, "high": high, **({} if nominal is None else {"nominal": nominal})}
     read = _numbers(where, given, unit)

@@ -11,6 +11,7 @@ import numpy as np
 
 from fitcheck.basis import Basis, weakest
 from fitcheck.errors import InputError, UnitError, brief, finite, not_negative, positive
+from fitcheck.expected import degrees_of_freedom, text_of
 from fitcheck.keywords import keywords_named
 from fitcheck.stack.correlation import Tie
 from fitcheck.stack.dimension import Dimension, Linear, Sum
@@ -59,7 +60,7 @@ def measured(
     .. [1] JCGM 100:2008, 6.2.
     .. [2] JCGM 101:2008, 6.4.9.7.
     """
-    where = name or "measured dimension"
+    where = text_of("name", name) or "measured dimension"
     shown = unit_of_given(f"{where}: unit", unit, value)
     x, used = read_stated(value, shown.kind, f"{where}: value", bare=True)
     if isinstance(value, str) and used is None:
@@ -69,9 +70,10 @@ def measured(
     value, U, k = x, not_negative(f"{where}: U", half, shown.kind.base, one=True), positive(f"{where}: k", k, one=True)
     spread: Spread = Normal(k)
     few = ""
+    degrees = degrees_of_freedom(f"{where}: degrees", degrees)
     if degrees != math.inf:
         try:
-            spread = StudentT(finite("degrees", degrees, one=True), k)
+            spread = StudentT(degrees, k)
         except InputError as error:
             raise InputError(f"{where}: {error}") from None
         few = f", {degrees:g} degrees of freedom"
@@ -120,7 +122,7 @@ def inspected(values: Iterable[Any], *, nominal: Any = None, name: str = "", uni
     >>> print(inspected([8.02, 8.05, 7.98, 8.01], name="slug"))
     8.015 ± 0.035 mm
     """
-    where = name or "inspected dimension"
+    where = text_of("name", name) or "inspected dimension"
     if isinstance(values, Iterator):
         values = list(values)
     first = values[0] if isinstance(values, (list, tuple)) and len(values) else values

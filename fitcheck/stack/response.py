@@ -15,6 +15,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from fitcheck.errors import InputError, brief, fraction, whole
+from fitcheck.expected import flag, text_of
 from fitcheck.keywords import keywords_named
 from fitcheck.shown import ShownTable, shown
 from fitcheck.stack.correlation import correlation_of
@@ -79,6 +80,7 @@ class Response(Plotted):
         for key, value in inputs.items():
             if not isinstance(value, Linear):
                 raise InputError(f"response: {key} = {brief(value)}: a dimension or a sum of dimensions is needed")
+        text_of("name", name)
         if not inputs:
             raise InputError(
                 "response: no dimensions: give them by keyword, for example response(f, a=dim('10 ± 0.1'))"
@@ -222,7 +224,7 @@ class Response(Plotted):
         ----------
         .. [1] JCGM 101:2008, 7.7.
         """
-        confidence = fraction("confidence", confidence)
+        confidence, shortest = fraction("confidence", confidence), flag("shortest", shortest)
         wanted = self.samples if samples is None else whole("samples", samples, 1)
         if shortest or wanted <= sampling.MOST_KEPT:
             return sampling.sampled_interval(self.drawn(wanted), confidence, shortest=shortest)

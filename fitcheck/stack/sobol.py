@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from fitcheck.errors import InputError, brief, whole
+from fitcheck.expected import items_of
 from fitcheck.later import from_above
 from fitcheck.shown import shown
 from fitcheck.stack.dimension import Linear
@@ -146,6 +147,14 @@ def _one_scramble(what: Linear | Response, n: int, seed: list[int]) -> FloatArra
     return found
 
 
+def _rows(where: str, rows: Any) -> list[Any]:
+    """Contributions or indices, at least one."""
+    found = items_of(f"{where}: rows", rows, "a list of contributions or Sobol' indices")
+    if not found or not all(isinstance(row, (Contribution, Index)) for row in found):
+        raise InputError(f"{where}: no rows: contributions or Sobol' indices are needed")
+    return found
+
+
 def share_frame(rows: Sequence[Contribution] | Sequence[Index]) -> Any:
     """Contributions or indices as a pandas DataFrame, one row a dimension, in the order given.
 
@@ -158,8 +167,7 @@ def share_frame(rows: Sequence[Contribution] | Sequence[Index]) -> Any:
     """
     import pandas as pd
 
-    if not rows or not all(isinstance(row, (Contribution, Index)) for row in rows):
-        raise InputError("share_frame: no rows: contributions or Sobol' indices are needed")
+    rows = _rows("share_frame", rows)
     found = pd.DataFrame([row._asdict() for row in rows]).set_index("name")
     return found.drop(columns="called", errors="ignore")  # of those who know it, what people call it
 
@@ -176,8 +184,7 @@ def share_figure(rows: Sequence[Contribution] | Sequence[Index], ax: Axes | None
     >>> [label.get_text() for label in share_figure(gap.contributions()).get_yticklabels()]
     ['room', 'part']
     """
-    if not rows or not all(isinstance(row, (Contribution, Index)) for row in rows):
-        raise InputError("share_figure: no rows: contributions or Sobol' indices are needed")
+    rows = _rows("share_figure", rows)
     most = whole("most", most, 1)
     axes: Axes = from_above["shares"](rows, ax, most)
     return axes

@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from fitcheck.errors import InputError, brief, whole
+from fitcheck.expected import items_of
 from fitcheck.shown import shown
 from fitcheck.stack.dimension import Linear
 from fitcheck.stack.probability.failure import Limited, LimitStates
@@ -46,7 +47,8 @@ def any_fails(requirements: Sequence[Required], *, method: str = "auto", samples
     >>> round(float(each), 3), each < both < 2 * each
     (0.125, True)
     """
-    if isinstance(requirements, (Linear, Response)) or not requirements:
+    requirements = items_of("requirements", requirements, "a list such as [Required(gap, below=0.1)]")
+    if not requirements:
         raise InputError("any_fails: no requirement: at least one is needed, for example [Required(gap, below=0.1)]")
     parts: list[tuple[Limited, float | None, float | None]] = []
     for requirement in requirements:

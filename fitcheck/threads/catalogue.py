@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Any
 
 from fitcheck.errors import InputError, brief
+from fitcheck.expected import text_of
 from fitcheck.threads.iso965 import read_metric_class
 from fitcheck.threads.profile import TRIANGLE
 from fitcheck.threads.series import ISO, UNIFIED, Standard, metric_limits, standard, unified_limits
@@ -59,7 +60,8 @@ def limits_frame(tolerance_class: str | None = None) -> Any:
     """
     import pandas as pd
 
-    names = (*METRIC_CLASSES, *UNIFIED_CLASSES) if tolerance_class is None else (tolerance_class,)
+    every = (*METRIC_CLASSES, *UNIFIED_CLASSES)
+    names = every if tolerance_class is None else (text_of("tolerance_class", tolerance_class),)
     parts = []
     for name in names:
         threads, limits = limit_arrays(name)
@@ -84,7 +86,7 @@ def series_frame(system: str | None = None) -> Any:
     import pandas as pd
 
     parts = []
-    for name in (ISO, UNIFIED) if system is None else (system,):
+    for name in (ISO, UNIFIED) if system is None else (text_of("system", system),):
         threads = standard(name)
         H = TRIANGLE * threads.pitch
         columns = {

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from fitcheck.errors import InputError, brief, finite
+from fitcheck.expected import one_kind
 from fitcheck.notation import dim
 from fitcheck.shown import Shown
 from fitcheck.stack import Dimension, Linear, between
@@ -180,6 +181,10 @@ class Coated(Shown):
     __repr__ = __str__
 
 
+def _film(film: Coating | str) -> Coating:
+    return coating(film) if isinstance(film, str) else one_kind("film", film, Coating, "a coating, or its name,")
+
+
 def coat(before: HasSizes | Thread | str, film: Coating | str) -> Coated:
     """The thread after coating: a thread cut to `before` that gets `film` on every surface.
 
@@ -190,7 +195,7 @@ def coat(before: HasSizes | Thread | str, film: Coating | str) -> Coated:
     >>> print(round(coat("M6x1-6g", coating("zinc", "0.005")).pitch.max, 3))
     5.344
     """
-    film = coating(film) if isinstance(film, str) else film
+    film = _film(film)
     before = sizes_of(before)
     major, pitch, minor = (_grown(before, which, film) for which in DIAMETERS)
     return Coated(before, film, major, pitch, minor)
@@ -207,7 +212,7 @@ def cut_for_coating(after: HasSizes | Thread | str, film: Coating | str) -> Coat
     >>> round(bare.before.pitch.max, 3), round(bare.pitch.max, 3)  # cut to, and coated: the limit of M6x1-6g
     (5.284, 5.324)
     """
-    film = coating(film) if isinstance(film, str) else film
+    film = _film(film)
     after = sizes_of(after)
     sizes = []
     for which in DIAMETERS:

@@ -14,6 +14,7 @@ import numpy as np
 
 from fitcheck import units
 from fitcheck.errors import InputError, UnitError, brief, finite, one_of, positive
+from fitcheck.expected import flag
 from fitcheck.keywords import keywords_named
 from fitcheck.shown import Shown, ShownTable
 from fitcheck.stack import Dimension, conformance, guard_band, verdict
@@ -237,12 +238,13 @@ def decide(
 0.005 mm is needed); the risk in going by the reading is 34.46%.
     """
     given = {"measured": measured, "U": U, "lower": lower, "upper": upper}
-    read = {key: units.read_stated(x, units.LENGTH, key) for key, x in given.items() if x is not None}
+    open_sides = [key for key in ("lower", "upper") if given[key] is None]
+    read = {key: units.read_stated(x, units.LENGTH, key) for key, x in given.items() if key not in open_sides}
     units.refuse_mixed("decide", {key: used for key, (_, used) in read.items()}, given)
     y, U, k = read["measured"][0], positive("U", read["U"][0], "mm"), positive("k", k, one=True)
     lower, upper = (read[key][0] if key in read else None for key in ("lower", "upper"))
     u = U / k
-    guard = U if whole_U else guard_band(u)
+    guard = U if flag("whole_U", whole_U) else guard_band(u)
     found = verdict(y, u, lower=lower, upper=upper, guard=guard)
     probability = conformance(y, u, lower=lower, upper=upper)
     apart = min(abs(y - limit) for limit in (lower, upper) if limit is not None)

@@ -204,7 +204,7 @@ COSTS = {"spacer": Cost(1.0), "washer": Cost(2.0)}
         (lambda: capability(0, 0, lower=-1, upper=1), "sd = 0"),
         (lambda: capability(0, 1), "a lower limit, an upper limit or both"),
         (lambda: any_fails([]), "no requirement"),
-        (lambda: any_fails(A), "no requirement"),
+        (lambda: any_fails(A), "a list such as [Required"),
         (lambda: any_fails([A]), "a requirement is needed"),
         (lambda: any_fails([(A, 1)]), "a requirement is needed"),
         (lambda: any_fails([Required(3, below=1)]), "3: a dimension, a sum or a response"),

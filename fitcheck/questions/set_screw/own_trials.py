@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from fitcheck.errors import InputError
+from fitcheck.expected import items_of
 from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.questions.set_screw.torque_limits import down
 from fitcheck.shown import Shown
@@ -160,6 +161,8 @@ def strip_trials(trials: Sequence[Any] = (), *, survived: Sequence[Any] = (), **
     >>> found.safe > 1.5 * found.safe_before
     True
     """
+    torques = "a list of torques such as ['1.1 N·m']"
+    trials, survived = items_of("trials", trials, torques), items_of("survived", survived, torques)
     if not trials and not survived and inputs.get("proved") is None:
         raise InputError("trials = []: at least one torque such as '1.1 N·m', or one that was survived, is needed")
     if "pull" not in inputs and "mass" not in inputs:

@@ -16,6 +16,7 @@ from contextlib import contextmanager
 from html import escape
 from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
 
+from fitcheck.errors import InputError, brief
 from fitcheck.report.colours import INK
 from fitcheck.report.summary import printable
 
@@ -69,6 +70,9 @@ def drafted(figure: Callable[P, R]) -> Callable[P, R]:
 
     @functools.wraps(figure)
     def inside(*args: P.args, **kwargs: P.kwargs) -> R:
+        ax = kwargs.get("ax", args[1] if len(args) > 1 else None)
+        if ax is not None and not hasattr(ax, "fill_between"):
+            raise InputError(f"ax = {brief(ax)}: matplotlib axes are needed, or none for some of its own")
         with settings():
             return figure(*args, **kwargs)
 
