@@ -39,8 +39,15 @@ def card(build: Build, findings: Sequence[Finding], *, made: str | None = None) 
     findings : its findings, `build.findings()`
     made : when it was made, for the title block; without it the same build gives the same card
     """
-    screws = [(f.name, [*_screw(f.drawing.bench), *_backing(f.drawing.bench)]) for f in _with_screws(findings)]
-    blades = [(f.name, _blade(f, f.drawing)) for f in findings if isinstance(f.drawing, TubeStack)]
+    screws = [
+        (f.name, [*_unsettled(f, findings), *_screw(f.drawing.bench), *_backing(f.drawing.bench)])
+        for f in _with_screws(findings)
+    ]
+    blades = [
+        (f.name, [*_unsettled(f, findings), *_blade(f, f.drawing)])
+        for f in findings
+        if isinstance(f.drawing, TubeStack)
+    ]
     plugs = [(f.name, _plug(f.handover, _fails(f, findings))) for f in findings if isinstance(f.handover, CutPlug)]
     said = {"Set screws": screws, "Blade": blades, "Screwed joints": _joints(findings), "Plug": plugs}
     side = _Side(
@@ -51,9 +58,11 @@ def card(build: Build, findings: Sequence[Finding], *, made: str | None = None) 
     )
     side.fit()
     when = f"<span>{safe(made)}</span>" if made else ""
+    # What is not to be handed over does not look as if it were.
+    kind = "Draft, no handover card yet" if side.failing else "Handover card"
     parts = [
         f'<header><div class="about"><h1>{safe(shortened(build.title, _TITLE))}</h1></div>'
-        f'<p class="counts">Handover card{when}</p></header>\n<main{side.css}>',
+        f'<p class="counts">{kind}{when}</p></header>\n<main{side.css}>',
         _not_met(side.failing, findings),
         side.section("Set screws"),
         '<div class="pair">',
@@ -66,7 +75,7 @@ def card(build: Build, findings: Sequence[Finding], *, made: str | None = None) 
         "estimate, not a certificate: local codes and licensed practice come first.</footer>",
     ]
     body = "\n".join(part for part in parts if part)
-    return document(f"{build.title}: handover card", body, "page", "card")
+    return document(f"{build.title}: {kind[:1].lower()}{kind[1:]}", body, "page", "card")
 
 
 # -- what is said ------------------------------------------------------------------------------------------
@@ -74,6 +83,15 @@ def card(build: Build, findings: Sequence[Finding], *, made: str | None = None) 
 
 def _with_screws(findings: Iterable[Finding]) -> list[Finding]:
     return [f for f in findings if isinstance(f.drawing, StripDrawing)]
+
+
+def _unsettled(about: Finding, findings: Sequence[Finding]) -> Facts:
+    """That what follows is about a thing that fails; nothing where it does not."""
+    if not _fails(about, findings):
+        return []
+    return [
+        ("Not settled", "it fails as the sheet stands, and these numbers may change with what mends it: see the report")
+    ]
 
 
 def _screw(one: BenchCard) -> Facts:
@@ -206,9 +224,11 @@ def _plug(plug: CutPlug, fails: bool) -> Facts:
 
 
 def _spares(build: Build, findings: Sequence[Finding]) -> list[str]:
-    """What to keep in stock; a plug that is not to be relied on is not copied."""
+    """What to keep in stock; a plug and a screw that are not to be relied on are not copied."""
     spares: list[str] = []
     for one in _with_screws(findings):
+        if _fails(one, findings):
+            continue
         (_, screw), *_ = _screw(one.drawing.bench)
         key = _key(one.drawing.bench)
         spares += [f"set screws: {screw}", *([f"hexagon key, {key}"] if key else [])]

@@ -97,6 +97,20 @@ def test_the_card_of_the_demo_says_what_its_user_needs():
         assert all(caution in text for caution in finding.cautions)
 
 
+def test_the_card_of_a_failing_build_does_not_look_like_a_release(tmp_path):
+    mended = SCREW.format(hand="").replace("4 ± 1", "1.0 ± 0.2").replace("40 N", "4 N")
+    for sheet, releases in ((SCREW.format(hand=""), False), (mended, True)):
+        build = built(tmp_path, sheet)
+        page = card(build, build.findings())
+        kind = "handover card" if releases else "draft, no handover card yet"
+        assert f"<title>Lamp &lt;b&gt; &amp; blade: {kind}</title>" in page
+        text = read(page)
+        assert text.startswith(f"Lamp <b> & blade {kind[:1].upper()}{kind[1:]} ")
+        assert ("Not yet to be handed over" in text) is not releases
+        assert ("Not settled it fails as the sheet stands" in text) is not releases
+        assert ("Spares set screws: 2 × #8-32 UNC" in text) is releases  # of what is to change nothing is stocked
+
+
 def test_backing_off_covers_the_largest_bore_and_the_smallest_blade(tmp_path):
     # By hand: (1.002 - 0.987) in / (1/32 in) = 0.48 turns at the most, (1.000 - 0.990) 32 = 0.32 at nominal sizes.
     text = said(tmp_path, SCREW.format(hand=""))
