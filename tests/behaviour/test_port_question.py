@@ -11,7 +11,7 @@ from shapely.geometry import Point, box
 import fitcheck as fc
 from fitcheck.errors import InputError
 from fitcheck.mechanics.cross_section import corner_gap
-from fitcheck.questions import PortClearance, Requirement, Verdict, judge
+from fitcheck.questions import PlugLength, PortClearance, Requirement, Verdict, judge
 from fitcheck.questions.port.bodies import Body
 
 BORE, ROUND = {"bore": "32 +0.1/-0"}, {"chassis": "31.5 ± 0.1"}
@@ -335,3 +335,23 @@ def test_what_is_needed_in_one_of_several_ways_is_described_with_what_is_needed(
         needed, _ = fc.describe(question).split("optional [")
         assert words in needed
     assert "one of chassis" in fc.describe("port_clearance").split("optional [")[0]
+
+
+def test_the_plug_of_one_question_is_a_part_of_the_other():
+    """Taken whole, with the way it is pushed in added, it stands out of the port by what the two leave of it."""
+    notes = {
+        "cap": "118.0 ± 0.3",
+        "carrier": "92.0 ± 0.3",
+        "port": "9.5 ± 0.1",
+        "seat": "9 ± 0.2",
+        "plug": "23.1 ± 0.2",
+    }
+    parts = {name: fc.dim(note, name=name) for name, note in notes.items()}
+    stack = {"adds": ["cap"], "takes": ["carrier", "port"]}
+    plug = PlugLength.read({**stack, "travel": "4.0 ± 0.2", "seat": "seat", "length": "plug"}, parts)
+    stack = {"adds": ["cap", "seat"], "takes": ["carrier", "port", "plug"], "end_gap": "0.5 mm"}
+    port = PortClearance.read({**BORE, **ROUND, "width": "14", "reach": "13", **stack}, parts)
+    assert plug.findings()[0].verdict == "holds"
+    (gap,) = (one for one in port.findings() if one.quantity == "gap to the floor of the end cap")
+    assert gap.nominal == pytest.approx(118.0 - 92.0 - 9.5 - (23.1 - 9.0))
+    assert gap.worst_case == pytest.approx((2.4 - 1.1, 2.4 + 1.1))
