@@ -478,9 +478,12 @@ def _by_programming(
     for one, least in zip(names, (t <= 1e-7 * T) & (low == 0), strict=True):
         if least:
             raise InputError(f"cost of {one}: the least cost leaves it no tolerance at all: give bounds")
-    if not inner.any():
-        inner[:] = True
-    multiplier = float((gain[inner] @ price[inner]) / (price[inner] @ price[inner]))
+    if not inner.any() and target.excess(t) < -1e-6 * target.scale:
+        multiplier = 0.0  # room is left over
+    else:
+        if not inner.any():
+            inner[:] = True
+        multiplier = float((gain[inner] @ price[inner]) / (price[inner] @ price[inner]))
     optimality = max(_violation(gain, multiplier * price, t, low, high), max(target.excess(t) / target.scale, 0.0))
     if optimality > 1e-2:
         raise InputError(f"allocation did not settle (optimality {optimality:.2g}): give bounds")

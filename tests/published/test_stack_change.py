@@ -9,6 +9,7 @@ import json
 import math
 from pathlib import Path
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -146,6 +147,7 @@ def test_no_neighbour_is_cheaper(laws, which):
         ({"half_width": 0.015, "by": "rsss"}, "did you mean 'rss'"),
         ({"half_width": 0.015, "bounds": {"Z": (1, 2)}}, "Z"),
         ({"half_width": 0.015, "bounds": {"B": (2.0, 1.0)}}, "least"),
+        ({"half_width": 0.001, "by": "probability", "risk": 1e-6}, "fixed already exceed the risk of 1e-06"),
     ],
 )
 def test_an_allocation_that_cannot_be_made(change, words):
@@ -336,3 +338,58 @@ def test_a_risk_beyond_the_last_digit_of_one_is_met():
     # One limit above is the mirror image.
     assert solve_for(b - a, a, above=-4.0, risk=1e-17).nominal == pytest.approx(nominals[2], rel=1e-12)
     assert solve_for(a + 0.0, a, below=4.0, risk=1e-300).nominal == pytest.approx(4.3, abs=1e-9)
+
+
+GREATEST = {"B": (0.001, 0.004), "D": (0.0005, 0.001), "E": (0.001, 0.002), "F": (0.0005, 0.001)}
+
+
+@pytest.mark.parametrize("as_functions", [False, True])
+def test_more_room_than_the_bounds_can_use_is_left_over(as_functions):
+    # The fixed tolerances take 0.0065 and the greatest ones 0.008 of 0.02: nothing is gained by less of any.
+    law = {name: one.of if as_functions else one for name, one in costs().items()}
+    found = allocate(chain(), law, half_width=0.02, by="worst case", bounds=GREATEST)
+    assert found.tolerances == pytest.approx({name: high for name, (_, high) in GREATEST.items()}, rel=1e-6)
+    assert found.cost == pytest.approx(sum(costs()[name].of(high) for name, (_, high) in GREATEST.items()), rel=1e-6)
+    assert found.total.worst_case().max - found.total.middle < 0.02
+
+
+def test_the_unit_of_a_coefficient_does_not_matter():
+    # A sum in which everything counts a thousandth, as of strains, leaves the same tolerances to be found.
+    law = {"a": Cost(1.0, 1.0), "b": Cost(2.0, 0.5), "c": Cost(0.5, 2.0)}
+    parts = [dimension(10.0, plus=0.1, name=name) for name in law]
+    whole = allocate(combine([(1.0, d) for d in parts]), law, half_width=0.3)
+    small = allocate(combine([(1e-3, d) for d in parts]), law, half_width=0.3e-3)
+    assert small.tolerances == pytest.approx(whole.tolerances, rel=1e-9)
+    assert sum(small.tolerances.values()) == pytest.approx(0.3, rel=1e-9)
+    # To loosen the limit of the sum by as much is worth a thousand times less tolerance.
+    assert small.multiplier == pytest.approx(1000 * whole.multiplier, rel=1e-6)
+
+
+def test_tolerances_that_vary_together_and_are_bought_can_take_all_the_room():
+    pair = [dimension(size, plus=0.1, name=name, spread=Normal(3.0)) for size, name in ((10.0, "a"), (5.0, "b"))]
+    bought = correlated(pair, 0.5)
+    total = bought[0] + bought[1] + dimension(2.0, plus=0.1, name="c")
+    # a and b alone: sqrt(0.1² + 0.1² + 0.1²) = 0.173
+    with pytest.raises(InputError, match=r"half_width = 0.17: the tolerances that are fixed already exceed it"):
+        allocate(total, {"c": Cost(1.0)}, half_width=0.17, by="rss")
+    left = allocate(total, {"c": Cost(1.0)}, half_width=0.2, by="rss").tolerances["c"]
+    assert left == pytest.approx(math.sqrt(0.2**2 - 0.03), rel=1e-6)
+    with pytest.raises(InputError, match=r"the least tolerances allowed already exceed it"):
+        allocate(total, {"c": Cost(1.0)}, half_width=0.2, by="rss", bounds={"c": (0.11, 0.2)})
+
+
+def test_a_window_narrower_than_the_first_look_is_found():
+    # |d - 3.01| ± 0.001 at most 0.005: between 0 and 32 no whole number of millimetres is within it.
+    part = dimension(3.0, plus=0.001, name="d")
+    miss = response(lambda d: np.abs(d - 3.01), d=part)
+    found = solve_for(miss, part, above=0.005, between=(0.0, 32.0))
+    assert found[:3] == pytest.approx((3.01, 3.006, 3.014), abs=1e-6)
+    with pytest.raises(InputError, match=r"between = \(3, 3\): the first nominal must lie below"):
+        solve_for(miss, part, above=0.005, between=(3.0, 3.0))
+
+
+def test_a_window_is_followed_to_both_ends_from_its_middle():
+    # (d - 16)² at most 25: from 11 to 21, a tolerance of 0.25 within.
+    part = dimension(16.0, plus=0.25, name="d")
+    found = solve_for(response(lambda d: (d - 16.0) ** 2, d=part), part, above=25.0, between=(0.0, 32.0))
+    assert found[:3] == pytest.approx((16.0, 11.25, 20.75), abs=1e-6)
