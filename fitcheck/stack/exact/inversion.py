@@ -65,9 +65,7 @@ class Transform:
         self.end = math.inf if sigma else self.bounded_end
 
     def points_needed(self) -> float:
-        """About how many points an inversion at the mean needs."""
-        if self.variance == 0:
-            return math.inf
+        """About how many points an inversion at the mean needs, of members that vary."""
         std = math.sqrt(self.variance)
         if self.sigma > std / 5 or (len(self.boxes) > 7 and self.boxes[7] > std / 5):
             return 500.0  # plain enough not to look closer
@@ -77,12 +75,10 @@ class Transform:
         return t * 14 * std / (2 * math.pi)
 
     def tail(self, y: float, power: int, most: int) -> float:
-        """Probability above y (power 0) or density at y (power -1), relatively accurate for y of at least 0.
+        """Probability above y (power 0) or density at y (power -1), relatively accurate for y from 0 to below `end`.
 
         Raises `UnresolvedError` if that takes more than `most` points.
         """
-        if y >= self.end:
-            return 0.0
         c = _rounded_up(self._line(y, power))
         bound = np.minimum(self.boxes**2 / 3, 1 / (c * c)).sum() + self.sigma**2 + self._others_squared
         other_c = float(self._others_at(complex(c)).real) if self.others else 0.0

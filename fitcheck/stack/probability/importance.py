@@ -159,12 +159,8 @@ class Search:
         across = u - float(u @ slope) / size**2 * slope
         return Region(u, state, -size) if float(np.linalg.norm(across)) < 0.02 * length else None
 
-    def nearest_failing(self, points: FloatArray) -> Region | None:
-        """The nearest failing point that a random search comes to, where the surface is not smooth."""
-        values = self.g(points).min(axis=1)
-        failing = points[values < 0]
-        if not len(failing):
-            return None
+    def nearest_failing(self, failing: FloatArray) -> Region:
+        """The nearest failing point that a random search comes to from some, where the surface is not smooth."""
         best = failing[np.argmin((failing**2).sum(axis=1))]
         width = 0.3 * float(np.linalg.norm(best)) / math.sqrt(self.n)
         for _ in range(8):
