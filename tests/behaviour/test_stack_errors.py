@@ -37,6 +37,9 @@ from fitcheck.stack import (
     solve_for,
     tighten,
 )
+from fitcheck.stack.results import Method, Probability
+from fitcheck.stack.shapes import CurvilinearTrapezoid, Empirical, TruncatedNormal
+from fitcheck.stack.spreads import Uniform
 from fitcheck.units import quantity, unit
 
 A = dimension(10.0, plus=0.1, name="spacer")
@@ -392,6 +395,12 @@ PILES = [inspected(np.linspace(-1.0, 1.0, 60) ** (2 * i + 1), name=f"pile {i}") 
         (lambda: A.exact().interval(1.0), "confidence = 1: a number between 0 and 1"),
         (lambda: Distribution(0.0, [(math.nan, Normal(3.0))]), "half-widths: finite numbers"),
         (lambda: (A - A).exact().pdf(0.0), "no member varies"),
+        (lambda: TruncatedNormal(0.1), r"k = 0.1: from 0.2 to 12 standard deviations"),
+        (lambda: CurvilinearTrapezoid(1.0), r"top = 1: a share of the zone from 0.01 to 0.99"),
+        (lambda: Empirical([0.2, 1.01]), "values: a row of numbers from -1 to 1"),
+        (lambda: Empirical([]), "values: a row of numbers from -1 to 1"),
+        (lambda: Uniform().quantile([0.5, 1.5]), "p = 1.5: a probability from 0 to 1"),
+        (lambda: Empirical([0.0]).pdf(0.0), "single values and have no density"),
         (lambda: sum(PILES[1:], PILES[0]).exact().sf(0.1), "combinations of inspected parts are too many to count"),
         (lambda: in_proportion(A + C, ["spacer"], half_width=0.1), "a name of its own"),
         (lambda: in_proportion(A + B, "spacer", half_width=0.01), "half_width = 0.01: the tolerances that are fixed"),
@@ -418,6 +427,40 @@ def test_a_normal_spread_alone_has_its_density_and_no_end():
     normal = dimension(10.0, plus=0.3, spread=Normal(3.0)).exact()
     assert normal.support == (-math.inf, math.inf)
     assert normal.pdf(10.1) == pytest.approx(math.exp(-0.5) / math.sqrt(2 * math.pi) / 0.1)
+
+
+def test_inspected_parts_are_drawn_and_counted_one_by_one():
+    parts = Empirical([-1.0, 0.25, 0.25, 1.0])
+    at = np.array([-1.1, -1.0, 0.0, 0.25, 1.0])
+    assert parts.cdf(at).tolist() == [0.0, 0.25, 0.25, 0.75, 1.0]
+    assert (parts.cdf(at) + parts.sf(at)).tolist() == [1.0] * 5
+    # The smallest part up to which at least the share lies, also where the share is met exactly.
+    assert parts.quantile([0.0, 0.25, 0.26, 0.75, 0.76, 1.0]).tolist() == [-1.0, -1.0, 0.25, 0.25, 1.0, 1.0]
+    drawn = parts.sample(np.random.default_rng(1), 4000)
+    assert set(drawn.tolist()) == {-1.0, 0.25, 1.0}
+    assert np.mean(drawn == 0.25) == pytest.approx(0.5, abs=0.04)  # five standard errors
+
+
+def test_a_small_probability_is_said_no_smaller_than_a_model_can_be_trusted():
+    assert Probability(1e-13, Method.EXACT).said == "below 1e-12"
+    assert Probability(0.0, Method.EXACT).said == "0"
+    assert Probability(0.0, Method.SAMPLING, standard_error=4e-6).said == "below 4e-06"
+
+
+def test_a_sum_that_is_shown_names_its_largest_drivers_and_counts_the_others():
+    shown = combine([(1.0, dimension(5.0, plus=0.01 * i, name=f"part {i}")) for i in range(1, 21)])._repr_html_()
+    named = [i for i in range(1, 21) if f">part {i}<" in shown]
+    assert named == list(range(21 - len(named), 21))
+    assert f">{20 - len(named)} more<" in shown
+
+
+def test_members_drawn_together_and_alone_keep_their_own_spread():
+    a, b = correlated([dimension(0.0, plus=0.3, name=name, spread=Normal(3.0)) for name in "ab"], 0.8)
+    total = a + b + dimension(0.0, plus=0.3, name="c")
+    drawn = total.sample(40_000, seed=3)
+    # 2 (1 + 0.8) 0.1² of the pair and 0.3²/3 of the uniform one
+    assert drawn.var() == pytest.approx(0.036 + 0.03, rel=0.05)
+    assert not np.array_equal(total.sample(5, seed=None), total.sample(5, seed=None))
 
 
 def test_a_name_alone_is_one_dimension_to_be_toleranced():

@@ -1,12 +1,21 @@
 """What a user of the strength models reads when an input cannot be used: one line, naming the value."""
 
+import dataclasses
+
 import numpy as np
 import pytest
 
 from fitcheck import mechanics
 from fitcheck.errors import InputError, TableError
+from fitcheck.mechanics.holding import side_leverage
+from fitcheck.mechanics.spot import spot_depth
+from fitcheck.mechanics.strip_fit import fit_strip_tests, strip_tests
 
 M4 = {"P": 0.7, "d_min": 3.838, "D2_max": 3.663}
+
+
+ALL = strip_tests()
+FEW = dataclasses.replace(ALL, laboratory=tuple("ab"[i % 2] for i in range(len(ALL.laboratory))))
 
 
 def to_break(**other):
@@ -74,6 +83,9 @@ def that_fit(**other):
         (lambda: mechanics.fin_resistance(10.0, 165.0, 32.0, 32.0, 150.0), ["Di = 32 mm", "less than Do = 32 mm"]),
         (lambda: mechanics.fin_resistance(10.0, 165.0, 32.0, -1.0, 150.0), ["Di = -1 mm", "from 0"]),
         (lambda: mechanics.sag(0.3, 250.0, 20.0, 20.0, 3000.0), ["Di = 20 mm", "less than Do = 20 mm"]),
+        (lambda: fit_strip_tests(FEW), ["tests of 2 laboratories", "at least 3"]),
+        (lambda: spot_depth(0.8, 25.1, 25.0), ["width = 25.1 mm", "at most the blade of 25 mm"]),
+        (lambda: side_leverage(700.0, 38.5, [12.0, 38.5], in_line=True), ["at = 38.5 mm", "seat of 38.5 mm"]),
         (lambda: mechanics.slanted_engagement(1.4, 2.0, -0.8), ["slant = 0.8 rad", "below π/4"]),
         (lambda: mechanics.point_radius("cone", 1.0, cone_angle=4.0), ["cone_angle = 4 rad", "up to π"]),
         (lambda: mechanics.power_screw_torque(100.0, 8.0, 3.0, 1.5), ["mu_t = 1.5", "no torque raises the load"]),

@@ -8,9 +8,10 @@ import pytest
 from scipy import stats
 
 import fitcheck as fc
-from fitcheck.stack import sobol
+from fitcheck.stack import dimension, sobol
 from fitcheck.stack.probability import even_points as module
 from fitcheck.stack.probability.even_points import even_points, scrambling
+from fitcheck.stack.probability.sampling import even_blocks, quantiles, size
 
 
 def points_of(n, points, seed=0):
@@ -93,3 +94,17 @@ def test_indices_are_by_the_estimators_of_scipy(monkeypatch):
         assert row.name == other.name
         assert row[1:] == pytest.approx(other[1:], rel=1e-12)
     assert [row[1:] for row in nothing] == [(0, 0, 0, 0)]
+
+
+@pytest.mark.parametrize("pilot", ["near", "beside", "beyond"])
+def test_quantiles_of_more_points_than_are_kept_are_those_of_all_of_them(pilot):
+    # Only what lies between two values of a smaller sample is kept; where they miss, others are taken.
+    members = [dimension(0.0, plus=1.0, name=name, spread="uniform") for name in "ab"]
+
+    def values(z):
+        return z[:, 0] + z[:, 1] ** 3
+
+    every = np.concatenate([values(z) for _, z in even_blocks(members, size(1 << 14))])
+    few = {"near": np.sort(every[::32]), "beside": np.sort(every[::32]) + 0.5, "beyond": np.full(512, 9.0)}[pilot]
+    ends = [0.001, 0.3, 0.5, 0.975]
+    assert quantiles(values, members, 1 << 14, ends, few) == pytest.approx(np.quantile(every, ends), abs=1e-12)

@@ -503,3 +503,33 @@ def test_a_tiny_zone_has_the_moments_of_a_large_one(width):
     )
     assert (made.skewness, made.kurtosis) == pytest.approx((0.0, 2.4), abs=1e-12)
     assert made.interval(0.99).max / width == pytest.approx(large.interval(0.99).max, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    "members", [[(1.0, Arcsine()), (0.4, CurvilinearTrapezoid(0.3))], [(1.0, Arcsine()), (0.1, Normal(3.0))]]
+)
+def test_what_was_asked_before_changes_no_answer(members):
+    # What is kept of one question serves the next, and is given up for it again when there is too much of it.
+    asked = Distribution(0.0, members)
+    x = np.linspace(0.2, 1.38, 40) if members[1][1].bounded else np.linspace(0.2, 1.2, 40)
+    first = [asked.sf(one) for one in x.tolist()]
+    assert first == sorted(first, reverse=True)
+    again = [asked.sf(one) for one in x[::-1].tolist()][::-1]
+    alone = [Distribution(0.0, members).sf(one) for one in x[::13].tolist()]
+    assert again == pytest.approx(first, rel=1e-11)
+    assert alone == pytest.approx(first[::13], rel=1e-11)
+
+
+def test_far_beyond_a_normal_member_nothing_is_left():
+    # With limits ± 1 and a sigma of 0.1 the place 5 lies 40 sigma out, where a normal tail is 4e-350.
+    rough = Distribution(0.0, [(1.0, Arcsine()), (0.3, Normal(3.0))])
+    assert rough.sf(5.0) == rough.pdf(5.0) == 0.0
+    assert 0 < rough.sf(4.0) < 1e-195
+
+
+def test_a_normal_sum_is_the_same_at_each_place_of_an_array():
+    made = Distribution(1.0, [(0.3, Normal(3.0)), (0.4, Normal(2.0))])
+    x = np.array([[0.8, 1.0], [1.2, 3.0]])
+    assert made.sf(x) == pytest.approx(special.ndtr(-(x - 1.0) / math.hypot(0.1, 0.2)), rel=1e-13)
+    assert made.method == "exact (normal)"
+    assert Distribution(1.0, []).method == "no member varies"

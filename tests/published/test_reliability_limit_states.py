@@ -474,19 +474,34 @@ def test_first_order_without_a_design_point_is_refused():
         response(lambda a: a**2 + 1, a=normal()).probability(below=0.0, method="first order")
 
 
-def leaning_region():
+@pytest.mark.parametrize("method", ["auto", "design point"])
+def test_a_surface_that_is_touched_and_never_passed_is_no_failure(method):
+    # (a - 3)² is 0 at a = 3 and below it nowhere: there is a design point, and nothing fails about it.
+    made = response(lambda a, b: (a - 3.0) ** 2 + 0 * b, a=normal(), b=normal())
+    found = made.probability(below=0.0, method=method)
+    assert found == 0.0
+    assert found.method is not Method.IMPORTANCE
+    assert found.standard_error > 0 or found.method is Method.WORST_CASE
+
+
+def leaning_region(lean=1.0):
     """Failures beyond a surface that rises to one side and is curved, seen from a point that is not the nearest."""
     region = Region(np.array([1.2, 0.5, -0.3]), 0, 1.0)
-    region.linear, region.quadratic = np.array([0.9, -0.6]), np.array([[0.3, 0.1], [0.1, -0.2]])
+    region.linear, region.quadratic = lean * np.array([0.9, -0.6]), np.array([[0.3, 0.1], [0.1, -0.2]])
     region._set_density()
     return region
 
 
 POINTS = np.random.default_rng(2).normal(0.4, 0.7, (500, 3))
-DENSITIES = [leaning_region(), Plain(np.array([1.0, -0.5, 0.3])), Cloud.through(POINTS, np.ones(len(POINTS)))]
+DENSITIES = [
+    leaning_region(),
+    leaning_region(4.0),
+    Plain(np.array([1.0, -0.5, 0.3])),
+    Cloud.through(POINTS, np.ones(len(POINTS))),
+]
 
 
-@pytest.mark.parametrize("density", DENSITIES, ids=lambda one: type(one).__name__)
+@pytest.mark.parametrize("density", DENSITIES, ids=["region", "far", "plain", "cloud"])
 def test_points_are_drawn_by_the_density_that_they_are_weighed_with(density):
     """The mean of one over the weight is the part of the standard normal law in which points are drawn at all."""
     rng, n = np.random.default_rng(4), 200_000

@@ -10,7 +10,7 @@ import math
 from pathlib import Path
 
 import pytest
-from scipy import special
+from scipy import special, stats
 
 from fitcheck.errors import InputError
 from fitcheck.stack import acceptance, capability, conformance, global_risks, guard_band, verdict
@@ -180,3 +180,21 @@ def test_off_centre_processes(case, tally):
 def test_a_decision_that_cannot_be_made(make, words):
     with pytest.raises(InputError, match=words):
         make()
+
+
+def test_a_value_known_without_uncertainty_conforms_or_does_not():
+    assert [conformance(x, 0.0, lower=1.0, upper=2.0) for x in (0.999, 1.0, 1.5, 2.0, 2.001)] == [0, 1, 1, 1, 0]
+
+
+def test_risks_of_one_limit_are_those_of_a_binormal_law():
+    # A value N(10, 0.1²) read with an error N(0, 0.05²): both are normal together, which SciPy integrates in its way.
+    mean, sd, u, limit, g = 10.0, 0.1, 0.05, 10.15, 0.04
+    law = stats.multivariate_normal([mean, mean], [[sd**2, sd**2], [sd**2, sd**2 + u**2]])
+    both_in = law.cdf([limit, limit - g])
+    accepted = special.ndtr((limit - g - mean) / math.hypot(sd, u))
+    good = special.ndtr((limit - mean) / sd)
+    risks = global_risks(mean, sd, u, upper=limit, g=g)
+    assert risks.consumer == pytest.approx(accepted - both_in, abs=1e-6)
+    assert risks.producer == pytest.approx(good - both_in, abs=1e-6)
+    mirrored = global_risks(-mean, sd, u, lower=-limit, g=g)
+    assert mirrored == pytest.approx(risks, rel=1e-9)
