@@ -7,16 +7,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from fitcheck.errors import InputError
-from fitcheck.mechanics import protrusion
 from fitcheck.mechanics.tapping import drill_oversize
 from fitcheck.questions import PlugLength, Question, SetScrew
-from fitcheck.questions.set_screw.strength import tip_stands
+from fitcheck.questions.set_screw.backed_off import stands_out
 from fitcheck.questions.set_screw.torque_limits import advised_torque, down, set_to
 from fitcheck.shown import Shown
-from fitcheck.stack import Dimension, Interval, Response
+from fitcheck.stack import Dimension, Interval
 from fitcheck.threads import thread
 from fitcheck.threads.profile import percent_thread
-from fitcheck.units import Number, Unit
+from fitcheck.units import Unit
 
 _SAME = 1e-6  # mm
 _STEP, _STEPS = 0.05, {"in": 0.0254}
@@ -66,13 +65,6 @@ class ToBuy(Shown):
         return f"from {up(-low)} sunk to {up(high)} standing out"
 
 
-_STANDS_OUT = "blade", "bore", "spotted", "screw_length", "outside"
-
-
-def _stands_out(screw_length: Number, outside: Number, **v: Number) -> Number:
-    return protrusion(tip_stands(v), screw_length, outside)
-
-
 def to_buy(asked: SetScrew) -> ToBuy:
     """The set screw that a question is about, as it is bought.
 
@@ -88,7 +80,6 @@ def to_buy(asked: SetScrew) -> ToBuy:
     ('M4x0.7-6g', 3.0, 2.0)
     """
     sizes = asked.sizes
-    height = Response(_stands_out, {key: sizes[key] for key in _STANDS_OUT if key in sizes})
     length, torque = sizes["screw_length"], advised_torque(asked).torque
     used = asked.hand_torque.unit
     return ToBuy(
@@ -98,7 +89,7 @@ def to_buy(asked: SetScrew) -> ToBuy:
         length.nominal,
         asked.screws,
         asked.key if asked.key is not None or asked.size is None else asked.size.socket,
-        height.worst_case(),
+        stands_out(asked).worst_case(),
         torque,
         is_standard(asked),
         length.unit,

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import Any, overload
@@ -15,6 +16,7 @@ from fitcheck.planning.replaced import parts_of, with_parts
 from fitcheck.planning.workshop import Workshop
 from fitcheck.questions import Finding, Question, Verdict
 from fitcheck.questions.cells import OfCell
+from fitcheck.questions.words import listed
 from fitcheck.shown import Shown
 from fitcheck.stack import Dimension, Linear
 from fitcheck.stack.measured import with_reading
@@ -202,8 +204,11 @@ def worth_measuring(
         for part, how in _measurable(question, found, workshop).items():
             means[part] = how
             outlooks.setdefault(part, []).extend(_after(question, found, part, how[1]))
+    often = Counter(part.called for part, each in outlooks.items() if each)
     rows = [
-        Worth(part.name, part.called, *means[part], part.unit, tuple(each)) for part, each in outlooks.items() if each
+        Worth(part.name, _whose(part, each, often), *means[part], part.unit, tuple(each))
+        for part, each in outlooks.items()
+        if each
     ]
     ranked = tuple(sorted(rows, key=lambda row: -row.settles))
     open_now = tuple(f for f in itertools.chain(*answers) if f.verdict is not Verdict.HOLDS)
@@ -219,6 +224,12 @@ def worth_measuring(
         if 0 < d.half_width <= U
     )
     return Measurements(ranked, open_now, tuple(together), tuple(coarse))
+
+
+def _whose(part: Dimension, each: Sequence[tuple[Finding, Outlook]], often: Mapping[str, int]) -> str:
+    """What a part is called, with what was asked of it where another is called the same."""
+    asked = dict.fromkeys(finding.name or finding.question for finding, _ in each)
+    return f"{part.called} ({listed(list(asked))})" if often[part.called] > 1 else part.called
 
 
 _AS_DRAWN = (Basis.DRAWN, Basis.STANDARD, Basis.MEMORY)

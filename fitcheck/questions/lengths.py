@@ -69,6 +69,7 @@ def how_to_meet(length: Sum, requirement: Requirement, how: str, *ways: Resizing
         possible = [way for way in ways if by.inside < way.most]
         if possible:
             # Where the risk asks for as much as the worst case does, the first line says it all.
-            line = f"{how.format(by.text)} and it {effect}"
-            found.setdefault(by.text, Change.of(line, effect, *([way.by(by.inside)] for way in possible)))
+            do = how.format(by.text)
+            edits = ([way.by(by.inside)] for way in possible)
+            found.setdefault(by.text, Change.of(f"{do} and it {effect}", effect, *edits, do=do))
     return list(found.values())

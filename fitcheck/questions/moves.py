@@ -33,11 +33,13 @@ class Edit(NamedTuple):
     """An input of a question and its new value.
 
     key: the input as errors name it: "blade", "takes[2]" for the second of a list, "bodies[1].reach" for a size of the
-    first body. value: a dimension, a number in the inside unit of the input, or None for "not given".
+    first body. value: a dimension, a number in the inside unit of the input, or None for "not given". by: how much
+    larger its nominal becomes, where that is all that changes; 0 for any other edit.
     """
 
     key: str
     value: Any
+    by: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +47,7 @@ class Move:
     """Edits that are made together, and their effect on the finding that advises them.
 
     words: the line of advice that it carries out, one of the finding's `change`. edits: what to set; sizes in mm.
+    do: what is to be done, without what it is good for, where the line can be told so.
 
     >>> import fitcheck as fc
     >>> asked = dict(adds=["40 ± 0.2"], takes=["8 ± 0.1"], at_least="32 mm")
@@ -58,6 +61,7 @@ class Move:
     words: str
     edits: tuple[Edit, ...]
     effect: Effect
+    do: str = ""
 
     def made(self, asked: Asked) -> Asked:
         """The question with its inputs changed so; a part that stands in several places is changed in all of them.
@@ -108,7 +112,8 @@ class Resizing(NamedTuple):
 
     def by(self, amount: float) -> Edit:
         """The edit that makes it `amount` longer, in its inside unit."""
-        return Edit(self.key, resized(self.part, self.part.nominal + self.rate * amount))
+        more = self.rate * amount
+        return Edit(self.key, resized(self.part, self.part.nominal + more), more)
 
     @property
     def most(self) -> float:
@@ -128,7 +133,7 @@ class Change:
     @classmethod
     def of(cls, words: str, effect: Effect, *ways: Iterable[Edit], do: str = "") -> Change:
         """The line with one move for each of `ways`; the edits of a way are made together."""
-        return cls(words, tuple(Move(words, tuple(edits), effect) for edits in ways), do)
+        return cls(words, tuple(Move(words, tuple(edits), effect, do) for edits in ways), do)
 
 
 class Besides(str):

@@ -42,9 +42,12 @@ class _Unread:
         return id(self)
 
 
-def given(reader: Reader, doc: str, *, default: Any = _NEEDED) -> Any:
-    """Declare an input of a question. A default is read like any value, so it may be a note."""
-    about = {"reader": reader, "doc": doc, "default": default}
+def given(reader: Reader, doc: str, *, default: Any = _NEEDED, of: str = "") -> Any:
+    """Declare an input of a question. A default is read like any value, so it may be a note.
+
+    of: the input that names what it is a size of: people call it "reach of the plug head", a part of a sheet as it is.
+    """
+    about = {"reader": reader, "doc": doc, "default": default, "of": of}
     if default is _NEEDED:
         return field(metadata=about)
     return field(default=None if default is None else _Unread(default), metadata=about)
@@ -206,6 +209,11 @@ class Question(Shown):
                 wanted = getattr(reader, "needed", reader.expects)  # in short, where what is accepted is a long list
                 missing = f"{key}: missing: {wanted} is needed ({declared.metadata['doc']})"
                 problems.append(InputError(missing, key=key))
+        for key, value in read_values.items():
+            of, known = inputs[key].metadata["of"], (values[key], *(parts or {}).values())
+            if of and isinstance(value, Dimension) and not any(value is one for one in known):
+                what = read_values.get(of, inputs[of].metadata["default"])
+                read_values[key] = dataclasses.replace(value, title=f"{value.called} of the {what}")
         if problems and not unknown:
             cls.refuse_early(read_values)
         if problems := [*unknown, *problems]:

@@ -179,8 +179,8 @@ def change_by(
         return
     by = least_change(asked, way, quantity, requirement, most)
     if by is not None:
-        words = f"{line.format(way.part.unit.up(by))} and it {Effect.HOLDS}"
-        yield Change.of(words, Effect.HOLDS, [way.by(by)])
+        do = line.format(way.part.unit.up(by))
+        yield Change.of(f"{do} and it {Effect.HOLDS}", Effect.HOLDS, [way.by(by)], do=do)
 
 
 def holds(quantity: Quantity, requirement: Requirement) -> bool:

@@ -7,8 +7,9 @@ from collections.abc import Collection, Sequence
 from typing import Any, NamedTuple
 
 from fitcheck.questions.finding import Finding, Station, Verdict
-from fitcheck.questions.moves import Effect, in_a_row
+from fitcheck.questions.moves import Besides, Effect, in_a_row
 from fitcheck.questions.several import ORDER
+from fitcheck.questions.words import listed
 from fitcheck.report import figures
 from fitcheck.report.colours import INK, OF_VERDICT, PALE, RULE
 from fitcheck.report.figures.device import Mark, shows_device
@@ -32,12 +33,16 @@ _MARKS = 6
 
 
 class Task(NamedTuple):
-    """A line of what to do now: where, what, for which findings (numbers from 1), and whether it must be done."""
+    """A line of what to do now: where, what, for which findings (numbers from 1), and whether it must be done.
+
+    then: what becomes of the findings when it is done, where that is promised.
+    """
 
     station: Station
     words: str
     numbers: tuple[int, ...]
     verdict: Verdict
+    then: str = ""
 
 
 def headline(findings: Sequence[Finding]) -> str:
@@ -61,42 +66,73 @@ def headline(findings: Sequence[Finding]) -> str:
 def tasks(findings: Sequence[Finding]) -> list[Task]:
     """What to do now: first what makes the failing findings hold, then the likely ones, then what holds as advised.
 
-    Within each in the order of the bench. The same words at the same station are said once.
+    Within each in the order of the bench. The same words at the same station are said once; so is one size that
+    several findings want changed the same way, by the most that any of them needs.
     """
-    found: dict[tuple[Station, str], Task] = {}
+    found: dict[Any, tuple[Task, float]] = {}
     numbered = list(enumerate(findings, start=1))
     for verdict in ORDER:
         for number, one in sorted(numbered, key=lambda each: _STATIONS.index(each[1].station)):
             if one.verdict is not verdict:
                 continue
-            words = one.do if verdict is Verdict.HOLDS else in_a_row(_complete(one)) or one.answer
-            key = (one.station, words)
+            words, then, about, by = (one.do, "", one.do, 0.0) if verdict is Verdict.HOLDS else _advice(one)
+            key = (one.station, about)
             if key in found:
-                found[key] = found[key]._replace(numbers=(*found[key].numbers, number))
+                task, most = found[key]
+                task = task._replace(numbers=(*task.numbers, number), words=words if by > most else task.words)
+                found[key] = task, max(by, most)
             elif words:
-                found[key] = Task(one.station, words, (number,), verdict)
-    return list(found.values())
+                found[key] = Task(one.station, words, (number,), verdict, then), by
+    return [task for task, _ in found.values()]
 
 
-def _complete(one: Finding) -> list[str]:
-    """The lines that meet the requirement at worst case by what they say, the first two; else the first line."""
-    best = [move for move in one.moves if move.effect is Effect.HOLDS] or one.moves
-    whole = dict.fromkeys(move.words for move in best)
-    return [*whole][:2] or [*one.change[:1]]
+def _advice(one: Finding) -> tuple[str, str, Any, float]:
+    """The words of what meets a requirement best, what it promises, what they are about, and by how much it is moved.
+
+    What meets it at worst case comes first, in at most two ways; else the first way that is told. About a size that is
+    moved one way for one limit, more of it is as good.
+    """
+    moves = [move for move in one.moves if move.effect is Effect.HOLDS] or list(one.moves)
+    whole = list(dict.fromkeys(move.do or move.words for move in moves))[:2]
+    if not whole:
+        words = next((line for line in one.change if not isinstance(line, Besides)), one.answer)
+        return words, "", words, 0.0
+    said, first = in_a_row(whole), moves[0]
+    then = first.effect.value if all(move.do for move in moves) else ""
+    limits = (one.requirement.at_least, one.requirement.at_most)
+    if len(whole) == 1 and len(first.edits) == 1 and first.edits[0].by and None in limits:
+        ((key, _, by),) = first.edits
+        return said, then, (one.question, one.name, key, by > 0, first.effect), abs(by)
+    return said, then, said, 0.0
+
+
+_MOST_TOLD = 4
+"""Sizes that are named to be measured first; beyond these measuring is no first step."""
 
 
 def worth_reading(findings: Sequence[Finding]) -> list[str]:
-    """What is worth measuring first: of each finding in doubt, the part that drives it most, if one does.
+    """What is worth measuring first: of each finding in doubt, the part that drives it most, if one does; said once.
 
     One that no size within its limits can make hold is in no doubt: there measuring does not help.
     """
-    said: list[tuple[float, str]] = []
+    found: dict[tuple[str, str], list[tuple[float, int]]] = {}
+    called: dict[tuple[str, str], str] = {}
+    askers: dict[tuple[str, str], set[str]] = {}
     for number, one in enumerate(findings, start=1):
+        for size in one.sizes:
+            askers.setdefault((size.name, size.note), set()).add(one.name or one.question)
         parts = [size for size in one.sizes if size.measurable and size.share >= _A_SHARE]
         if parts and one.verdict is not Verdict.HOLDS and one.margin.most >= 0:
             first = max(parts, key=lambda size: size.share)
-            said.append((first.share, f"{first.called} ({first.share:.0%} of the spread of finding {number})"))
-    return [words for _, words in sorted(said, key=lambda each: -each[0])]
+            found.setdefault((first.name, first.note), []).append((first.share, number))
+            called[first.name, first.note] = first.called
+    said, several = [], len(set().union(*askers.values())) > 1
+    for part, drives in sorted(found.items(), key=lambda each: -max(each[1])[0]):
+        (share, number), *others = sorted(drives, key=lambda each: (-each[0], each[1]))
+        of = f", {next(iter(askers[part]))}" if several and len(askers[part]) == 1 else ""
+        more = f"; also of {listed([str(n) for _, n in sorted(others, key=lambda each: each[1])])}" if others else ""
+        said.append(f"{called[part]}{of} ({share:.0%} of the spread of finding {number}{more})")
+    return said[:_MOST_TOLD]
 
 
 def first_page(
@@ -128,7 +164,7 @@ def _box(findings: Sequence[Finding], planned: Sequence[str], to_do: Collection[
     rows = _plan(planned, to_do) + "".join(
         _task(task) for task in tasks(findings) if not planned or task.verdict is not Verdict.HOLDS
     )
-    advice = list(measure) or [", ".join(worth_reading(findings))]
+    advice = list(measure) or ["; ".join(worth_reading(findings))]
     lines = [line for line in advice if line]
     if lines:
         said = "".join(f"<span>{safe(line)}</span> " for line in lines)
@@ -154,7 +190,9 @@ def _task(task: Task) -> str:
     place = f"{task.station.value[:1].upper()}{task.station.value[1:]}"
     which = "finding" if len(task.numbers) == 1 else "findings"
     links = ", ".join(f'<a href="#finding-{n}">{n}</a>' for n in task.numbers)
-    state = {Verdict.FAILS: "fails", Verdict.LIKELY: "likely; holds then", Verdict.HOLDS: "holds"}[task.verdict]
+    state = {Verdict.FAILS: "fails", Verdict.LIKELY: "likely", Verdict.HOLDS: "holds"}[task.verdict]
+    if task.then:
+        state += f"; then {task.then}"
     return (
         f'<li class="{task.verdict.value}"><span class="tick"></span><span><b>{place}:</b> {safe(task.words)} '
         f"<small>({which} {links}, {state})</small></span></li>"

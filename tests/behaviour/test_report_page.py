@@ -12,16 +12,18 @@ from html.parser import HTMLParser
 from itertools import pairwise
 
 import pytest
+from asked import DEMO, HEAT, SLIDING
 from report_findings import CAUTIONS, PLUG, SECTION, TUBE, finding, sample
 from screw_inputs import SCREW
 
 import fitcheck as fc
 from fitcheck.questions.finding import Requirement, Station, Verdict
 from fitcheck.questions.judge import Topic, judge
+from fitcheck.questions.moves import Effect
 from fitcheck.questions.several import ORDER
 from fitcheck.report import colours
 from fitcheck.report.figures import drafting
-from fitcheck.report.first_page import tasks
+from fitcheck.report.first_page import tasks, worth_reading
 from fitcheck.report.html import mark
 from fitcheck.report.page import page
 from fitcheck.report.summary import required
@@ -183,7 +185,7 @@ def test_what_to_do_now_fails_first_in_the_order_of_the_bench(findings):
     ]
     said = Reader(page(build, title="wand")).text
     assert "At the screw: turn less (findings 3 , 5 , fails)" in said
-    assert "Measure first: length 1 (20% of the spread of finding 2)" in said
+    assert "Measure first: length 1 (20% of the spread of finding 2; also of 3, 5 and 6)" in said
     # A plan's lines come first, a tick where there is something to do, and say themselves what is done for what holds.
     lines = ["slug: 6 mm", "1 of 2 likely:", "  depth of the blade", "Cut slug"]
     planned = page(build, title="wand", planned=lines, to_do=["Cut slug"])
@@ -406,3 +408,30 @@ def test_rules_of_thumb_stand_beside_what_was_found():
     table = text.split("rule of thumb</th>")[1].split("</table>")[0]
     assert table.count("<tr><th") >= 5
     assert "common practice, no source" in table
+
+
+def test_a_size_that_several_findings_want_moved_is_said_once_by_the_most_any_needs():
+    """And that one move mends all that the line names, asked again."""
+    warm = {**HEAT, "power": "8 ± 1 W", "module_resistance": "2 ± 0.5", "blade_limit": "80 °C"}
+    tight = {**SLIDING, "chassis": "32.0 ± 0.1", "wires": ["0.5 ± 0.05"]}
+    merged = 0
+    for name, inputs in (("module_heat", warm), ("sliding_fit", tight)):
+        asked = fc.QUESTIONS[name].read(inputs)
+        found = asked.findings()
+        for task in (one for one in tasks(found) if len(one.numbers) > 1):
+            moves = [move for n in task.numbers for move in found[n - 1].moves if task.words == move.do]
+            after = moves[0].made(asked).findings()
+            assert all(after[n - 1].verdict is Verdict.HOLDS for n in task.numbers), task
+            assert task.then == Effect.HOLDS.value
+            merged += 1
+    assert merged == 2
+
+
+def test_what_is_measured_first_says_whose_size_it_is_and_says_it_once():
+    two = fc.ask("port_clearance", bore="32 +0.1/-0", chassis="31.5 ± 0.1", width="14 ± 0.2", reach="13.2 ± 0.2",
+                 gap="0.55 mm", what="plug head", risk=1e-5)  # fmt: skip
+    assert worth_reading(two) == ["reach of the plug head (87% of the spread of finding 2)"]
+    tip = fc.load(DEMO.parents[1] / "tests" / "inch.toml").findings()
+    said = worth_reading(tip)
+    assert [line.partition(",")[0] for line in said] == ["reach of the plug head", "point length"]
+    assert "also of" in said[1]

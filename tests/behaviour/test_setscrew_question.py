@@ -4,6 +4,7 @@ All numbers here are invented; the checks are plain arithmetic, geometry and the
 """
 
 import math
+import re
 
 import numpy as np
 import pytest
@@ -14,6 +15,7 @@ import fitcheck as fc
 from fitcheck.errors import InputError
 from fitcheck.mechanics import NO_TAPPED_TESTS, add_material, axial_load, dent_depth, point_radius, wall_share
 from fitcheck.questions import SetScrew, Verdict, compare_pitches
+from fitcheck.questions.moves import Besides
 from fitcheck.questions.quantities import shear_assumption
 from fitcheck.questions.set_screw.findings import bench_card, dent_finding
 from fitcheck.questions.set_screw.sentences import changes, filled_in, fitting_words
@@ -596,3 +598,32 @@ def test_what_is_taken_for_a_size_that_is_not_given_is_said_as_the_dimension_say
     for line, key in zip(said, left_out, strict=True):
         assert line.startswith(f"The {used[key].name} is not given: {used[key]} is taken (")
         assert used[key].origin.startswith(line.rpartition("(")[2].removesuffix(")."))
+
+
+@pytest.mark.parametrize("outside", ["30 ± 0.1", "34 ± 0.1"])
+@pytest.mark.parametrize("stays", [1, 3])
+def test_a_longer_screw_is_advised_only_where_one_stays_in_the_wall(outside, stays):
+    asked = {**SCREW, "outside": outside, "screw_length": "3 ± 0.2", "stays": stays}
+    loose = next(one for one in fc.ask("set_screw", **asked) if one.quantity == "threads that hold the loose screw")
+    if loose.verdict is Verdict.HOLDS:
+        assert not loose.change
+        return
+    advised = re.match(r"use a screw of ([\d.]+) mm: at the least ([\d.]+) threads", loose.change[0])
+    if advised is None:
+        assert "no standard screw that is longer keeps enough" in loose.change[0]
+        assert loose.change.index("back it off only until the blade just enters") > 0
+        return
+    q = SetScrew.read({**asked, "screw_length": f"{advised[1]} ± 0.24"})
+    again = q.threads_backed_off.worst_case().min
+    assert stays <= float(advised[2]) + 0.1
+    assert again >= stays - 0.02  # the zone of that length by the standard is near the one asked here
+
+
+def test_a_dimple_that_does_not_hold_is_no_way_to_hold():
+    weak = fc.ask(
+        "set_screw", **{**SCREW, "blade_material": "polycarbonate", "hand_torque": "0.2 ± 0.05 N·m", "pull": "400 N"}
+    )
+    hold = next(one for one in weak if one.quantity == "friction hold on the blade")
+    (said,) = (line for line in hold.change if "dimple" in line)
+    assert isinstance(said, Besides)
+    assert "not even" in said

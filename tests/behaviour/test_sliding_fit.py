@@ -170,3 +170,25 @@ def test_a_figure_shows_the_zones_and_what_binds():
     assert [bar.get_height() for bar in tall[:2]] == pytest.approx([0.1, 0.2])
     (tight,) = fc.ask("sliding_fit", **{**PRINTED, "chassis": "31.9 ± 0.1"})
     assert tight.plot().get_xlabel() == "play -0.30 to 0.20; hatched: it binds"
+
+
+@pytest.mark.parametrize(
+    ("more", "says"),
+    [
+        ({"chassis": "31.9 ± 0.05", "wires": ["0.4 ± 0.05"]}, "smaller"),
+        ({"chassis": "30.9 ± 0.05", "wires": ["0.6 ± 0.05"], "at_most": "1 mm"}, "larger"),
+        ({"chassis": "30.9 ± 0.05", "wires": ["1.2 ± 0.05"], "at_most": "1 mm"}, None),
+    ],
+)
+def test_one_size_of_the_chassis_is_advised_for_play_and_wires(more, says):
+    asked = SlidingFit.read({**SLIDING, **more})
+    play, wires = asked.findings()
+    if says is None:
+        assert not wires.moves
+        assert any("no size of the chassis" in line for line in wires.change)
+        return
+    failing = [one for one in (play, wires) if one.verdict is not Verdict.HOLDS]
+    assert len({one.moves[0].words for one in failing}) == 1
+    assert says in failing[0].change[0]
+    after = failing[0].moves[0].made(asked).findings()
+    assert all(one.verdict is Verdict.HOLDS for one in after)

@@ -252,8 +252,8 @@ def _warm(asked: BladeDepth) -> Finding:
         off = enough(turned_down, requirement, asked.play_at_least - low, play.unit, asked.blade.lower / 2)
     change = []
     if off:
-        line = f"take {up(off)} off the blade's diameter and it {Effect.HOLDS}"
-        change.append(Change.of(line, Effect.HOLDS, [Resizing("blade", asked.blade, -1.0).by(off)]))
+        do, edit = f"take {up(off)} off the blade's diameter", Resizing("blade", asked.blade, -1.0).by(off)
+        change.append(Change.of(f"{do} and it {Effect.HOLDS}", Effect.HOLDS, [edit], do=do))
     return judge(
         asked,
         play,
@@ -300,9 +300,9 @@ def _wander(asked: BladeDepth, limit: float) -> Finding:
         "the bow alone puts the tip off by more than that: straighten the blade, or use a shorter one"
     )
     if sleeve is not None:
-        line = f"take up {up(sleeve)} of the play on the diameter, with a sleeve or tape, and it {Effect.HOLDS}"
+        do = f"take up {up(sleeve)} of the play on the diameter, with a sleeve or tape"
         ways = Resizing("bore", asked.bore, -1.0), Resizing("blade", asked.blade)
-        change = Change.of(line, Effect.HOLDS, *([way.by(sleeve)] for way in ways))
+        change = Change.of(f"{do}, and it {Effect.HOLDS}", Effect.HOLDS, *([way.by(sleeve)] for way in ways), do=do)
     return judge(
         asked,
         judged,

@@ -66,8 +66,8 @@ def _engaged(asked: ThreadEngagement) -> Finding:
     if not holds(turns, requirement):
         more = enough(longer, requirement, (asked.threads - low) * pitch, asked.length.unit, math.inf)
         if more is not None:
-            line = f"engage {asked.length.unit.up(more)} more of full thread and it {Effect.HOLDS}"
-            change.append(Change.of(line, Effect.HOLDS, [length.by(more)]))
+            do = f"engage {asked.length.unit.up(more)} more of full thread"
+            change.append(Change.of(f"{do} and it {Effect.HOLDS}", Effect.HOLDS, [length.by(more)], do=do))
     return judge(
         asked,
         turns,

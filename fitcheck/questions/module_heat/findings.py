@@ -8,10 +8,11 @@ from operator import attrgetter
 
 import numpy as np
 
+from fitcheck.mechanics import heat_surface
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.module_heat.question import ModuleHeat
-from fitcheck.questions.moves import Change, Edit, Effect, Resizing
+from fitcheck.questions.moves import Besides, Change, Edit, Effect, Resizing
 from fitcheck.questions.question import answers
 from fitcheck.questions.remedy import change_by, holds
 from fitcheck.questions.words import Meaning, assumed_spreads
@@ -87,16 +88,13 @@ def _module(asked: ModuleHeat, limit: float) -> Finding:
     length, found = asked.contact.unit, asked.module()
     change: list[str | Change] = []
     if shortest is not None and shortest > asked.contact.nominal and not holds(found, need):
-        line = (
-            f"let {length.show(shortest)} of the slug sit in the bore, with the same tolerance, and it {Effect.HOLDS}"
-        )
+        do = f"let {length.show(shortest)} of the slug sit in the bore, with the same tolerance"
         edit = Edit("contact", resized(asked.contact, shortest))
-        change.append(Change.of(line, Effect.HOLDS, [edit]))
+        change.append(Change.of(f"{do}, and it {Effect.HOLDS}", Effect.HOLDS, [edit], do=do))
     change += _less_power(asked, ModuleHeat.module, need)
+    change.append("fill the gap with paste, fit the slug closer, or give the tube more surface")
     if shortest is None:
-        change.append("no length of contact does it: paste in the gap, a closer fit or more surface is needed")
-    else:
-        change.append("fill the gap with paste, fit the slug closer, or give the tube more surface")
+        change.append(Besides("no length of contact does it"))
     words = "none does" if shortest is None else f"{length.show(shortest)}, with its tolerance, at worst case"
     return _finding(
         asked, found, limit, "temperature of the module",
@@ -130,14 +128,22 @@ def _heat_over_contact(asked: ModuleHeat, limit: float, shortest: float | None) 
 def _less(asked: ModuleHeat, limit: float) -> tuple[str | Change, ...]:
     return (
         *_less_power(asked, attrgetter("tube"), Requirement(at_most=limit, risk=asked.risk)),
-        "use a longer or larger tube, or a dark surface: the length of the slug changes nothing here",
+        f"use a longer or larger tube{_darker(asked)}: the length of the slug changes nothing here",
     )
+
+
+def _darker(asked: ModuleHeat) -> str:
+    """A dark surface as another way, where it gives off more heat than the one that is there."""
+    return ", or a dark surface" if heat_surface(_DARK).middle > asked.surface.nominal else ""
+
+
+_DARK = "dark in still air"
 
 
 def _less_power(asked: ModuleHeat, quantity: Callable[[ModuleHeat], Response], need: Requirement) -> Iterator[Change]:
     """How much less power keeps the limit; nothing where it is kept, or where none does."""
     way = Resizing("power", asked.power, -1.0)
-    return change_by(asked, "use {} less power", way, quantity, need, asked.power.lower)
+    return change_by(asked, "lower the power by {}", way, quantity, need, asked.power.lower)
 
 
 def _finding(

@@ -91,6 +91,7 @@ def cleared(section: Section, requirement: Requirement, keys: Mapping[Body, str]
     if not stuck and lines and holds(after.gap, requirement):
         both = "; all of it together" if len(lines) > 1 else ""
         edits = [Edit(f"{keys.get(one.body, '')}{one.key}", one.after.sizes[one.key]) for one in done]
-        return [Change.of(f"{', '.join(lines)}{both} and it holds", Effect.HOLDS, edits)]
+        do = f"{', '.join(lines)}{both}"
+        return [Change.of(f"{do} and it holds", Effect.HOLDS, edits, do=do)]
     together = [f"{', '.join(lines)}{', all of it together' if len(lines) > 1 else ''}"] if lines else []
     return [*together, *stuck]

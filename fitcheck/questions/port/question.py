@@ -54,10 +54,10 @@ class PortClearance(Question):
     chassis_width: Dimension | None = given(_SIZE, "width of a rectangular chassis", default=None)
     chassis_height: Dimension | None = given(_SIZE, "height of a rectangular chassis", default=None)
     width: Dimension | None = given(
-        _SIZE, "width of the block that stands out furthest, across its outer face", default=None
+        _SIZE, "width of the block that stands out furthest, across its outer face", default=None, of="what"
     )
     reach: Dimension | None = given(
-        Toleranced(sign=Sign.NOT_NEGATIVE), "distance of that face from the chassis axis", default=None
+        Toleranced(sign=Sign.NOT_NEGATIVE), "distance of that face from the chassis axis", default=None, of="what"
     )
     what: str = given(Words(), "what the block is, for the report", default="plug")
     bodies: tuple[Body, ...] = given(

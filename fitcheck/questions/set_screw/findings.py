@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Any
@@ -18,6 +18,7 @@ from fitcheck.questions.moves import Besides, Change, Edit, Effect
 from fitcheck.questions.quantities import bearing_assumption, of_property, shear_assumption
 from fitcheck.questions.question import answers
 from fitcheck.questions.readers import stated_in
+from fitcheck.questions.set_screw.backed_off import staying_screw
 from fitcheck.questions.set_screw.clamp_load import clamp_assumptions, clamp_cautions, locking_assumption
 from fitcheck.questions.set_screw.fullness import thread_words
 from fitcheck.questions.set_screw.own_trials import TRY_SOME, trial_words
@@ -41,7 +42,6 @@ from fitcheck.questions.set_screw.sentences import (
     dent_cautions,
     dent_words,
     filled_in,
-    fitting_words,
     hand_words,
     life_words,
     locking_words,
@@ -298,7 +298,7 @@ def hold_finding(q: SetScrew, *, strips: bool, crushes: bool = False) -> Finding
         label="friction hold on the blade",
         answer=answer,
         means=means,
-        change=_to_hold_more(q, used, low) if low < q.demand else ("use less pull, or more friction",),
+        change=_to_hold_more(q, used, low, strips=strips) if low < q.demand else ("use less pull, or more friction",),
         assumptions=(
             *assumed_spreads(*hold.inputs.values()),
             "No thread has stripped: see the finding on the strip torque.",
@@ -318,7 +318,7 @@ def hold_finding(q: SetScrew, *, strips: bool, crushes: bool = False) -> Finding
     )
 
 
-def _to_hold_more(q: SetScrew, put_on: Dimension, low: float) -> tuple[str | Change, ...]:
+def _to_hold_more(q: SetScrew, put_on: Dimension, low: float, *, strips: bool) -> tuple[str | Change, ...]:
     """What makes the screws hold at worst case what is asked, and no more torque than is safe."""
     change: list[str | Change] = []
     safe = advised_torque(q).torque
@@ -330,8 +330,9 @@ def _to_hold_more(q: SetScrew, put_on: Dimension, low: float) -> tuple[str | Cha
         ways.insert(0, by_driver)
     change += [way for _, way in sorted(ways, key=lambda way: way[0])]
     change += spot_offer(q)
-    if safe > 0:
-        change.append(f"find more friction or a thicker wall, and {torque_advice(q)}")
+    if safe > 0:  # the torque is said already where it is the advice on a thread that strips
+        said = strips and not ways
+        change.append(f"find more friction or a thicker wall{'' if said else f', and {torque_advice(q)}'}")
     else:
         change.append("use other screws: no torque is safe on this thread")
     if safe > 0 and not ways and q.screws < MOST_SCREWS:
@@ -450,11 +451,25 @@ def loose_finding(q: SetScrew, threads: float) -> Finding:
             "The loose screw stays in the wall",
             "The loose screw can fall out" if low <= 0 else "The loose screw hangs on too little thread",
         ),
-        change=(f"use a longer screw; {fitting_words(q)}", "back it off only until the blade just enters"),
+        change=() if low >= threads else tuple(_to_stay(q, threads)),
         assumptions=(*assumed_spreads(*left.inputs.values()), *filled_in(q)),
         sources=("geometry; one thread at least: common practice, no source",),
         cautions=STRENGTH_CAUTIONS,
     )
+
+
+def _to_stay(q: SetScrew, threads: float) -> Iterator[str]:
+    """What keeps more thread of a screw that is backed off."""
+    used = q.sizes["screw_length"].unit
+    if (other := staying_screw(q, threads)) is not None:
+        named = used.show(other.length, 3 if used.text == "in" else 1)
+        out = f"; on the blade it stands out by up to {q.bore.unit.up(other.out)}" if other.out > 0 else ""
+        yield f"use a screw of {named}: at the least {PLAIN.down(other.threads, 1)} threads hold it backed off{out}"
+    else:
+        yield Besides("no standard screw that is longer keeps enough thread when it is backed off")
+    sunk = q.nominal["countersink"] + q.nominal["countersink_inside"] > 0
+    yield "use a thicker wall, or less countersink" if sunk else "use a thicker wall"
+    yield "back it off only until the blade just enters"
 
 
 def dent_finding(q: SetScrew, accepted: float) -> Finding:

@@ -24,6 +24,7 @@ from fitcheck.mechanics.spot import (
 from fitcheck.mechanics.wall import standing_tip
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
+from fitcheck.questions.moves import Besides
 from fitcheck.questions.quantities import of_property, shear_assumption
 from fitcheck.questions.readers import stated_in
 from fitcheck.questions.set_screw.sentences import filled_in, torque_advice
@@ -230,9 +231,10 @@ def spot_offer(q: SetScrew) -> tuple[str, ...]:
         return ()
     lock = lock_at(asked, asked.put_on_up_to(torque * (1 + (q.driver or 0.0))), np.inf)
     borne, spot = lock_borne(asked, lock), SPOTS[q.point]
-    enough = "which is within the risk" if borne >= lock_demand(asked) else "which is not enough either"
+    bears = f"one point then bears {lock.unit.down(borne)} by its shape"
+    if borne < lock_demand(asked):
+        return (Besides(f"not even the {q.point} point {deep} deep in a {spot} of the blade (spotted) does: {bears}"),)
     return (
         f"let the {q.point} point stand {deep} deep in a {spot} of the blade (spotted), turned lightly, with no "
-        f"more than {down(q.put_on.unit, torque)}: one point then bears {lock.unit.down(borne)} by its shape, "
-        f"{enough}, and the {spot} weakens the blade",
+        f"more than {down(q.put_on.unit, torque)}: {bears}, which is within the risk, and the {spot} weakens the blade",
     )

@@ -11,9 +11,9 @@ from fitcheck.fits import limits, preferred_fits
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.lengths import how_to_meet, length_finding, said
-from fitcheck.questions.moves import Resizing
+from fitcheck.questions.moves import Besides, Change, Effect, Resizing
 from fitcheck.questions.question import answers
-from fitcheck.questions.remedy import change_by
+from fitcheck.questions.remedy import allowed_lengths, amount, change_by
 from fitcheck.questions.sliding_fit.question import SlidingFit
 from fitcheck.questions.words import ELECTRICAL_CAUTIONS, Meaning, assumed_spreads
 from fitcheck.stack import Dimension, Interval, Response, Sum
@@ -54,8 +54,8 @@ def findings(asked: SlidingFit) -> tuple[Finding, ...]:
 
 def _all(asked: SlidingFit) -> Iterator[Finding]:
     yield _play(asked)
-    if asked.thickest is not None:
-        yield _wires(asked, asked.play - asked.thickest)
+    if asked.room_for_wires is not None:
+        yield _wires(asked, asked.room_for_wires)
     if asked.warm_play is not None:
         yield _warm(asked, asked.warm_play)
     if asked.beyond_jam is not None:
@@ -68,12 +68,38 @@ def _cautions(asked: SlidingFit) -> tuple[str, ...]:
     return (*ELECTRICAL_CAUTIONS, *INSULATION)
 
 
+def _required(asked: SlidingFit) -> Requirement:
+    return Requirement(at_least=asked.at_least, at_most=asked.at_most, risk=asked.risk)
+
+
+def _resized(asked: SlidingFit, length: Sum, need: Requirement, *, larger: bool = False) -> list[str | Change]:
+    """What the chassis is to be for one of its lengths; where wires lie beside it, one size for them and the play."""
+    how, rate = ("larger", 1.0) if larger else ("smaller", -1.0)
+    chassis, wires = asked.chassis, asked.room_for_wires
+    alone = how_to_meet(length, need, f"make the chassis {{0}} {how}", Resizing("chassis", chassis, rate))
+    if wires is None or not alone:
+        return alone
+    room = Requirement(at_least=0.0, risk=asked.risk)
+    both = allowed_lengths(chassis, [(asked.play, _required(asked)), (wires, room)])
+    found: dict[str, Change] = {}
+    for sizes, effect in ((both.at_worst_case, Effect.HOLDS), (both.within_risk, Effect.WITHIN_RISK)):
+        nearest = min(max(chassis.nominal, sizes.min), sizes.max)
+        if sizes.min > sizes.max or nearest == chassis.nominal:
+            continue
+        how, rate, end = ("larger", 1.0, sizes.max) if nearest > chassis.nominal else ("smaller", -1.0, sizes.min)
+        by = amount(chassis.unit, abs(nearest - chassis.nominal), abs(end - chassis.nominal))
+        do, edit = f"make the chassis {by.text} {how}", Resizing("chassis", chassis, rate).by(by.inside)
+        found.setdefault(by.text, Change.of(f"{do} and it {effect}", effect, [edit], do=do))
+    if found:
+        return list(found.values())
+    neither = Besides("no size of the chassis gives the wires room and keeps its play within its limits")
+    return [neither] if length is wires else [*alone, neither]
+
+
 def _play(asked: SlidingFit) -> Finding:
-    play = asked.play
-    need = Requirement(at_least=asked.at_least, at_most=asked.at_most, risk=asked.risk)
+    play, need = asked.play, _required(asked)
     low, _ = play.worst_case()
     loose = asked.at_most is not None and play.nominal > (asked.at_least + asked.at_most) / 2
-    how = "make the chassis {0} larger" if loose else "make the chassis {0} smaller"
     offered = _offered(asked)
     fits = _fits(asked, offered)
     return length_finding(
@@ -88,7 +114,7 @@ def _play(asked: SlidingFit) -> Finding:
             if low < 0
             else f"The chassis can be too {'loose' if loose else 'tight'}",
         ),
-        change=how_to_meet(play, need, how, Resizing("chassis", asked.chassis, 1.0 if loose else -1.0)),
+        change=_resized(asked, play, need, larger=loose),
         sources=(
             "difference of two diameters",
             *(["preferred fits and their names: tables/iso286_preferred_fits.csv, from memory"] if fits else []),
@@ -146,7 +172,7 @@ def _wires(asked: SlidingFit, room: Sum) -> Finding:
         answer=said(room, "with the chassis pushed aside the thickest wire has {} to spare, {} to {}."),
         means=Meaning("The wires find room", "A wire can be pinched"),
         change=(
-            *how_to_meet(room, need, "make the chassis {0} smaller", Resizing("chassis", asked.chassis, -1.0)),
+            *_resized(asked, room, need),
             "cut a groove along it for the wire, with round edges",
         ),
         sources=("difference of diameters; the gap opposite the place where the two touch: plane geometry",),

@@ -135,6 +135,11 @@ class SlidingFit(Question):
         return max(self.wires, key=lambda wire: wire.upper, default=None)
 
     @cached_property
+    def room_for_wires(self) -> Sum | None:
+        """What the thickest wire has to spare with the chassis pushed aside, mm; None without wires."""
+        return None if self.thickest is None else self.play - self.thickest
+
+    @cached_property
     def warm_play(self) -> Response | None:
         """The play over the range of temperature, at its worst; the sleeve goes with the chassis."""
         if self.temperature is None or self.material is None or self.tube_material is None:

@@ -96,8 +96,8 @@ def _changes(asked: StuckTube, held: Held, ratio: Response, need: Requirement) -
     gentle = _gentlest(asked, [held.by_another(by) for by in GRIPS if by != held.by], need)
     if gentle is not None:
         way = gentle.by if gentle.by == GRIPS[2] else f"a {gentle.by}"
-        line = f"use {way} in its place and it {Effect.HOLDS}"
-        yield Change.of(line, Effect.HOLDS, [Edit("held_by", gentle.by)])
+        do = f"use {way} in its place"
+        yield Change.of(f"{do} and it {Effect.HOLDS}", Effect.HOLDS, [Edit("held_by", gentle.by)], do=do)
 
     def longer(by: float) -> list[Quantity]:
         return [_margin(asked, replace(held, grip=resized(held.grip, held.grip.nominal + by)))]
@@ -106,14 +106,14 @@ def _changes(asked: StuckTube, held: Held, ratio: Response, need: Requirement) -
     if low > 0:
         by = enough(longer, need, held.grip.lower * (1 / low - 1), held.grip.unit, _LONGEST)
         if by is not None:
-            line = f"grip it {held.grip.unit.up(by)} longer and it {Effect.HOLDS}"
+            do = f"grip it {held.grip.unit.up(by)} longer"
             longest = resized(held.grip, held.grip.nominal + by)
-            yield Change.of(line, Effect.HOLDS, [Edit("grip", longest)])
+            yield Change.of(f"{do} and it {Effect.HOLDS}", Effect.HOLDS, [Edit("grip", longest)], do=do)
     if (plug := _plug(held)) is not None and holds(_margin(asked, replace(held, plug=plug)), need):
         show = plug.unit.show
         places = plug.unit.decimals + 1
-        line = f"put a plug of {show(plug.lower, places)} to {show(plug.upper, places)} inside and it {Effect.HOLDS}"
-        yield Change.of(line, Effect.HOLDS, [Edit("plug_inside", plug)])
+        do = f"put a plug of {show(plug.lower, places)} to {show(plug.upper, places)} inside"
+        yield Change.of(f"{do} and it {Effect.HOLDS}", Effect.HOLDS, [Edit("plug_inside", plug)], do=do)
 
 
 def _gentlest(asked: StuckTube, ways: list[Held], need: Requirement) -> Held | None:
