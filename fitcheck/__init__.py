@@ -98,7 +98,7 @@ def _plotted(finding: "Finding", ax: Any) -> Any:
     return plotted(finding, ax)
 
 
-def _frame(findings: "Findings") -> "pandas.DataFrame":
+def _frame(findings: Any) -> "pandas.DataFrame":
     from fitcheck.report.table import frame
 
     return frame(findings)

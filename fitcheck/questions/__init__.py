@@ -21,7 +21,7 @@ from fitcheck.questions.require import require
 from fitcheck.questions.set_screw.compare import PitchRow, PitchTable, compare_pitches
 from fitcheck.questions.set_screw.own_trials import StripTrials, strip_trials
 from fitcheck.questions.set_screw.strength import SetScrew
-from fitcheck.questions.several import Findings
+from fitcheck.questions.several import TABLES, Findings
 from fitcheck.questions.sliding_fit.question import SlidingFit
 from fitcheck.questions.stuck_tube.question import StuckTube
 
@@ -36,6 +36,7 @@ QUESTIONS: dict[str, type[Question]] = {
     "module_heat": ModuleHeat,
 }
 """The questions by the name their table has in a sheet."""
+TABLES.update({name: question.title for name, question in QUESTIONS.items()})
 
 __all__ = [
     "QUESTIONS",

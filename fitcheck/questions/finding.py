@@ -11,7 +11,7 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
-from typing import Any, NamedTuple, Protocol
+from typing import TYPE_CHECKING, Any, NamedTuple, Protocol
 
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError, UnitError, brief, finite
@@ -23,6 +23,9 @@ from fitcheck.shown import Shown
 from fitcheck.stack import Contribution, Dimension, Interval, Method, Probability
 from fitcheck.units import Rounding, Unit, read, unit
 from fitcheck.units import quantity as as_quantity
+
+if TYPE_CHECKING:
+    import pandas
 
 
 class Verdict(StrEnum):
@@ -296,6 +299,10 @@ class Finding:
         """
         return from_above["plot"](self, ax)
 
+    def frame(self) -> pandas.DataFrame:
+        """The finding as a pandas DataFrame of one row: see `fitcheck.report.table.frame`."""
+        return from_above["frame"]([self])
+
     def _repr_html_(self) -> str:
         return str(from_above["cell"](self))
 
@@ -333,7 +340,13 @@ class Finding:
         shown = self.unit.decimals if self.decimals is None else self.decimals
         # 0.01 mm is shown as 0.001 in: as many decimals more as the unit is times ten larger.
         places = max(0, round(shown + math.log10(used.scale / self.unit.scale)))
-        return replace(self, unit=used, decimals=self.requirement.told_by(self.worst_case, used, places))
+        return replace(
+            self,
+            unit=used,
+            decimals=self.requirement.told_by(self.worst_case, used, places),
+            worst_case=self.worst_case.with_unit(used),
+            interval=self.interval.with_unit(used),
+        )
 
     @property
     def title(self) -> str:

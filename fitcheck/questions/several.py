@@ -18,12 +18,16 @@ ORDER = (Verdict.FAILS, Verdict.LIKELY, Verdict.HOLDS)
 """Of verdicts, the one that matters most first."""
 
 
+TABLES: dict[str, str] = {}
+"""What a question is called in a finding, by the name of its table in a sheet; the questions put themselves in."""
+
+
 class Findings(tuple[Finding, ...]):
     """The findings on a question or on a whole sheet: a tuple that is also picked from by name.
 
     `findings["blade depth"]` are those on a question, about a thing of that name, or of a quantity, however it is
-    spelled; `findings.failing` those that fail. They print as the command prints them: counted, what fails first and
-    what would change it, then a line for each that holds.
+    spelled, or by the name of its table in a sheet ("plug_length"); `findings.failing` those that fail. They print as
+    the command prints them: counted, what fails first and what would change it, then a line for each that holds.
 
     >>> import fitcheck as fc
     >>> found = fc.ask("blade_depth", adds=["64 ± 0.2"], takes=["14.5 ± 0.3", "8.0 ± 0.1"], at_least="41 mm")
@@ -43,10 +47,13 @@ class Findings(tuple[Finding, ...]):
         if not isinstance(at, str):
             one: Finding = tuple.__getitem__(self, at)
             return one
-        found = Findings(one for one in self if spelled(at) in map(spelled, _about(one)) and at.strip())
+        wanted = {spelled(at), *(title for table, title in TABLES.items() if spelled(table) == spelled(at))}
+        found = Findings(one for one in self if at.strip() and not wanted.isdisjoint(map(spelled, _about(one))))
         if found:
             return found
         known = list(dict.fromkeys(words for one in self for words in _about(one) if words))
+        asked = {one.question for one in self}
+        known += [table for table, title in TABLES.items() if title in asked and spelled(table) != title]
         if not known:
             raise InputError(f"findings[{brief(at)}]: there are no findings")
         raise InputError(

@@ -16,10 +16,11 @@ from fitcheck.stack.conformity import (
 )
 from fitcheck.stack.coverage import Agreement, compare_intervals, coverage_factor, effective_degrees_of_freedom
 from fitcheck.stack.dimension import Dimension, Linear, Sum, between, combine, dimension
+from fitcheck.stack.ends import Interval
 from fitcheck.stack.exact.distribution import Distribution
 from fitcheck.stack.measured import as_built, at_temperature, correlated, inspected, measured
 from fitcheck.stack.response import Moments, Response, response
-from fitcheck.stack.results import Contribution, Interval, Method, Probability
+from fitcheck.stack.results import Contribution, Method, Probability
 from fitcheck.stack.shapes import Arcsine, Beta, CurvilinearTrapezoid, Empirical, TruncatedNormal
 from fitcheck.stack.sobol import Index, gradient, share_figure, share_frame, sobol_indices
 from fitcheck.stack.spreads import Normal, Spread, Trapezoidal, Triangular, Uniform

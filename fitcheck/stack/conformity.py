@@ -16,7 +16,7 @@ import numpy as np
 from fitcheck.errors import InputError, finite, not_negative, positive
 from fitcheck.later import special
 from fitcheck.shown import shown
-from fitcheck.stack.results import Interval
+from fitcheck.stack.ends import Interval
 
 CONFORMS, FAILS, UNDECIDED = "conforms", "does not conform", "cannot be decided"
 

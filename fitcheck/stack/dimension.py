@@ -32,6 +32,7 @@ from fitcheck.expected import flag, text_of
 from fitcheck.keywords import keywords_named
 from fitcheck.shown import ShownTable
 from fitcheck.stack.correlation import Tie, correlation_of, normal_blocks
+from fitcheck.stack.ends import Interval
 from fitcheck.stack.exact.distribution import Distribution
 from fitcheck.stack.plotted import Plotted
 from fitcheck.stack.probability.failure import LimitStates
@@ -46,7 +47,6 @@ from fitcheck.stack.probability.sampling import (
 )
 from fitcheck.stack.results import (
     Contribution,
-    Interval,
     Method,
     Probability,
     assumption,
@@ -123,7 +123,7 @@ class Linear(Plotted):
         """The result when every dimension lies at the limit that is worst for it."""
         low = math.fsum(c * (d.lower if c > 0 else d.upper) for d, c in self.terms)
         high = math.fsum(c * (d.upper if c > 0 else d.lower) for d, c in self.terms)
-        return Interval(self.constant + low, self.constant + high)
+        return Interval(self.constant + low, self.constant + high).with_unit(self.unit)
 
     def at(self, z: FloatArray) -> FloatArray:
         """The result at points of the standard zone, in mm or the inside unit of its kind.
@@ -163,7 +163,7 @@ class Linear(Plotted):
         Interval(min=14.5, max=15.5)
         """
         half = math.sqrt(max(math.fsum(_shared(self.terms, lambda d: d.half_width)), 0.0))
-        return Interval(self.middle - half, self.middle + half)
+        return Interval(self.middle - half, self.middle + half).with_unit(self.unit)
 
     # -- how it is spread ------------------------------------------------------------------------------
 
@@ -203,9 +203,10 @@ class Linear(Plotted):
         confidence, shortest = fraction("confidence", confidence), flag("shortest", shortest)
         try:
             known = self.exact()
-            return shortest_interval(known.quantile, confidence) if shortest else known.interval(confidence)
+            found = shortest_interval(known.quantile, confidence) if shortest else known.interval(confidence)
         except UnresolvedError:
-            return sampled_interval(self._drawn, confidence, shortest=shortest)
+            found = sampled_interval(self._drawn, confidence, shortest=shortest)
+        return found.with_unit(self.unit)
 
     @keywords_named
     def sample(self, n: int, *, seed: int | None = 0) -> FloatArray:

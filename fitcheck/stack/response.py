@@ -20,13 +20,13 @@ from fitcheck.keywords import keywords_named
 from fitcheck.shown import ShownTable, shown
 from fitcheck.stack.correlation import correlation_of
 from fitcheck.stack.dimension import Dimension, Linear
+from fitcheck.stack.ends import Interval
 from fitcheck.stack.plotted import Plotted
 from fitcheck.stack.probability import sampling
 from fitcheck.stack.probability.failure import LimitStates
 from fitcheck.stack.probability.sampling import SAMPLES, draw_values, random
 from fitcheck.stack.results import (
     Contribution,
-    Interval,
     Probability,
     assumption,
     in_brief,
@@ -176,7 +176,7 @@ class Response(Plotted):
 
     def worst_case(self) -> Interval:
         """The extremes over the zone; `worst_case_method` says whether they are exact or searched."""
-        return Interval(self._worst.low, self._worst.high)
+        return Interval(self._worst.low, self._worst.high).with_unit(self.unit)
 
     def as_quantity(self, inside: float | None = None, *, registry: Any = None) -> Any:
         """A value of it as a pint quantity, in the unit it is shown in.
@@ -227,10 +227,11 @@ class Response(Plotted):
         confidence, shortest = fraction("confidence", confidence), flag("shortest", shortest)
         wanted = self.samples if samples is None else whole("samples", samples, 1)
         if shortest or wanted <= sampling.MOST_KEPT:
-            return sampling.sampled_interval(self.drawn(wanted), confidence, shortest=shortest)
+            return sampling.sampled_interval(self.drawn(wanted), confidence, shortest=shortest).with_unit(self.unit)
         ends = [(1 - confidence) / 2, (1 + confidence) / 2]
         pilot = self.drawn(sampling.MOST_KEPT // 8)
-        return Interval(*sampling.quantiles(self.at, self.members, wanted, ends, pilot))
+        found = Interval(*sampling.quantiles(self.at, self.members, wanted, ends, pilot))
+        return found.with_unit(self.unit)
 
     def drawn(self, samples: int | None = None) -> FloatArray:
         """The function at so many Sobol points, sorted; those last asked for are kept, of the last few

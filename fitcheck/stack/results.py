@@ -12,6 +12,7 @@ import numpy as np
 from fitcheck.errors import InputError, brief
 from fitcheck.later import optimize
 from fitcheck.shown import ShownTable, shown
+from fitcheck.stack.ends import Interval
 from fitcheck.stack.member import Member
 from fitcheck.units import LENGTH, MM, Unit, is_quantity, read_beside, read_stated, unit_of_quantity
 
@@ -241,14 +242,3 @@ def limits_of_risk(below: Any, above: Any, unit: Unit) -> tuple[float | None, fl
         first, last = (f"{x:g}" if unit.is_inside else f"{unit.from_base(x):g} {unit.text}" for x in (low, high))
         raise InputError(f"probability: below = {first} must not exceed above = {last}")
     return low, high
-
-
-@shown
-class Interval(NamedTuple):
-    """Lower and upper end of a range.
-
-    min: the lower end. max: the upper end. Both in mm, or in the inside unit of what was asked.
-    """
-
-    min: float
-    max: float

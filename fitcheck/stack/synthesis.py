@@ -16,16 +16,25 @@ import numpy as np
 from fitcheck.errors import InputError, UnresolvedError, brief, finite, in_short, two, two_numbers
 from fitcheck.keywords import keywords_named
 from fitcheck.later import optimize
+from fitcheck.printed import Says, printed
 from fitcheck.shown import shown
 from fitcheck.stack.dimension import Dimension, Linear, Sum
+from fitcheck.stack.ends import Interval, InUnit
 from fitcheck.stack.probability.sampling import SAMPLES, evenly_drawn
 from fitcheck.stack.response import Response
-from fitcheck.stack.results import Interval, assumption, limits_of_risk, shortest_interval
+from fitcheck.stack.results import assumption, limits_of_risk, shortest_interval
 from fitcheck.units import FloatArray, read_beside
 
 
-@shown
-class Window(NamedTuple):
+class _Window(NamedTuple):
+    nominal: float
+    least: float | None
+    most: float | None
+    risk: float
+    reason: str
+
+
+class Window(InUnit, _Window):
     """The nominals of one dimension that meet a requirement, and the one that leaves the most room.
 
     nominal, least, most: in the inside unit of the dimension (mm, N, MPa). If none meets it, `nominal` is the nearest
@@ -33,11 +42,19 @@ class Window(NamedTuple):
     `nominal`.
     """
 
-    nominal: float
-    least: float | None
-    most: float | None
-    risk: float
-    reason: str
+    sizes = ("nominal", "least", "most")
+
+    @property
+    def said(self) -> str:
+        """The nominals in the unit of the dimension: "0.571 in, 0.561 in to 0.581 in"; the ends rounded inwards."""
+        if self.unit is None:
+            return ""
+        nominal = printed(Says.SIZE, self.nominal, self.unit)
+        if self.least is None or self.most is None:
+            return f"nearest {nominal}"
+        least = "any" if math.isinf(self.least) else printed(Says.AS_MUCH, self.least, self.unit)
+        most = "any" if math.isinf(self.most) else printed(Says.NO_MORE, self.most, self.unit)
+        return f"{nominal}, {least} to {most}"
 
     @property
     def possible(self) -> bool:
@@ -158,7 +175,8 @@ def solve_for(
         unit = dimension.unit
         ends = [read_beside(x, unit.kind, "between", unit, what=_called(dimension)) for x in two("between", between)]
         allowed = two_numbers("between", ends)
-    return nominal_within(what, dimension, limits_of_risk(below, above, what.unit), risk, allowed)
+    found = nominal_within(what, dimension, limits_of_risk(below, above, what.unit), risk, allowed)
+    return found.with_unit(dimension.unit)
 
 
 def _called(d: Dimension) -> str:

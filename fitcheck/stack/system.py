@@ -12,10 +12,11 @@ from fitcheck.errors import InputError, brief, whole
 from fitcheck.expected import items_of
 from fitcheck.shown import shown
 from fitcheck.stack.dimension import Linear
+from fitcheck.stack.ends import Interval
 from fitcheck.stack.probability.failure import Limited, LimitStates
 from fitcheck.stack.probability.sampling import SAMPLES
 from fitcheck.stack.response import Response
-from fitcheck.stack.results import Interval, Probability, limits_of_risk
+from fitcheck.stack.results import Probability, limits_of_risk
 from fitcheck.stack.worst_case import Extremes, least_of_sums
 
 
@@ -92,7 +93,8 @@ class Least(Response):
 
     def worst_case(self) -> Interval:
         low, high = super().worst_case()
-        return Interval(min(low, *(one.worst_case().min for one in self.each)), high)
+        least = min(low, *(one.worst_case().min for one in self.each))
+        return Interval(least, high).with_unit(self.unit)
 
     @property
     def weakest(self) -> int:

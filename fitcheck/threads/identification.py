@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -25,6 +25,9 @@ from fitcheck.threads.known_threads import Known, known, of
 from fitcheck.threads.old_threads import OldThread
 from fitcheck.threads.thread import Thread, aligned
 from fitcheck.units import FloatArray
+
+if TYPE_CHECKING:
+    import pandas
 
 # What a bench reaches with ordinary care, U in mm with k = 2 (common practice, no source).
 _CALIPER, _WIRES = 0.03, 0.01
@@ -60,6 +63,17 @@ class Identified(Shown):
     def best(self) -> Thread | OldThread:
         """The most probable thread."""
         return self.candidates[0].thread
+
+    def frame(self) -> pandas.DataFrame:
+        """The candidates as a pandas DataFrame: designation, standard, and probability as a fraction.
+
+        The last row is that of a thread on no list.
+        """
+        import pandas as pd
+
+        rows = [(one.thread.designation, one.thread.standard, one.probability) for one in self.candidates]
+        rows.append(("a thread on no list", "", self.none_of_these))
+        return pd.DataFrame(rows, columns=["thread", "standard", "probability"])
 
     def __str__(self) -> str:
         rows = [("thread", "probability")]

@@ -8,13 +8,17 @@ from typing import NamedTuple, Protocol
 
 from fitcheck.basis import Basis
 from fitcheck.errors import InputError, brief, one_of
-from fitcheck.shown import Shown, shown
-from fitcheck.stack import Linear, Sum
+from fitcheck.printed import Says, printed, span
+from fitcheck.shown import Shown
+from fitcheck.stack import Interval, Linear, Sum
 from fitcheck.stack.dimension import combine
+from fitcheck.stack.ends import InUnit
 from fitcheck.threads import profile
 from fitcheck.threads.designation import read_designation
 from fitcheck.threads.resolve import resolve, thread
 from fitcheck.threads.thread import DIAMETERS, Limits, Size, Thread, aligned, length
+from fitcheck.units import Unit
+from fitcheck.units import unit as unit_of
 
 
 class HasSizes(Protocol):
@@ -33,14 +37,26 @@ class HasSizes(Protocol):
         ...
 
 
-@shown
-class Gap(NamedTuple):
+class _OpenEnds(NamedTuple):
+    min: float | None
+    max: float | None
+
+
+class Gap(InUnit, _OpenEnds):
     """Two ends of a range. min, max: least and greatest value, mm (of a percentage or turns: without unit); None where
     the standards leave it open.
     """
 
-    min: float | None
-    max: float | None
+    @property
+    def said(self) -> str:
+        """Its ends in the unit that it is shown in, rounded outwards: "0.001 to 0.010 in", "at least 0.001 in"."""
+        if self.unit is None:
+            return ""
+        if self.min is not None and self.max is not None:
+            return span(self.min, self.max, self.unit, self._places)
+        ends = [(Says.LEAST_FOUND, "at least", self.min), (Says.MOST_FOUND, "at most", self.max)]
+        known = [f"{word} {printed(says, x, self.unit)}" for says, word, x in ends if x is not None]
+        return known[0] if known else "open"
 
 
 def axial_play(clearance: float, P: float, P_nut: float) -> float:
@@ -102,7 +118,7 @@ class Pair(Shown):
         """
         one_of("diameter", which, DIAMETERS)
         screw, nut = getattr(self.external, which), getattr(self.internal, which)
-        return Gap(_minus(nut.min, screw.max), _minus(nut.max, screw.min))
+        return Gap(_minus(nut.min, screw.max), _minus(nut.max, screw.min)).with_unit(self._unit)
 
     @property
     def rounding(self) -> float:
@@ -149,7 +165,8 @@ class Pair(Shown):
         """Radial overlap of the thread ridges, (d - D1) / 2; zero or less means that they pass each other."""
         d, D1 = self.external.major, self.internal.minor
         least, most = _minus(d.min, D1.max), _minus(d.max, D1.min)
-        return Gap(None if least is None else least / 2, None if most is None else most / 2)
+        found = Gap(None if least is None else least / 2, None if most is None else most / 2)
+        return found.with_unit(self._unit)
 
     def percent(self, height: str = "5/8 H") -> Gap:
         """The overlap in percent of a thread height of the screw.
@@ -167,13 +184,18 @@ class Pair(Shown):
         tight, loose = self.play()
         return Gap(turns_to_bind(tight, a.lead, b.lead), turns_to_bind(loose, a.lead, b.lead))
 
-    def play(self) -> tuple[float, float]:
+    @property
+    def _unit(self) -> Unit:
+        """What it is shown in: that of the screw."""
+        return unit_of(self.external.thread.unit)
+
+    def play(self) -> Interval:
         """Least and greatest axial play of one ridge in its groove, mm; negative where it is too wide for it."""
         P, P_nut = self.external.thread.pitch, self.internal.thread.pitch
         tight, loose = self.clearance("pitch")
         assert tight is not None
         assert loose is not None
-        return axial_play(tight, P, P_nut), axial_play(loose, P, P_nut)
+        return Interval(axial_play(tight, P, P_nut), axial_play(loose, P, P_nut)).with_unit(self._unit)
 
     @property
     def start(self) -> str:

@@ -3,6 +3,9 @@
 Without that 1.93 is taken for 1.93 mm where 1.93 in was meant, and holds.
 """
 
+import copy
+import pickle
+
 import numpy as np
 import pint
 import pytest
@@ -167,3 +170,44 @@ def test_an_unknown_keyword_names_the_near_one(call, said):
         call()
     assert said in str(caught.value)
     assert isinstance(caught.value, TypeError)
+
+
+def test_ends_say_the_unit_they_are_shown_in_and_are_tuples_in_mm_all_the_same():
+    worst = GAP.worst_case()
+    assert repr(worst) == "Interval(min=48.9966, max=50.0126; 1.929 to 1.969 in)"
+    assert str(worst) == "1.929 to 1.969 in"
+    low, high = worst
+    assert (low, high) == worst == stack.Interval(low, high)
+    assert hash(worst) == hash((low, high))
+    assert [one.to("inch").magnitude for one in worst.as_quantities(registry=U)] == pytest.approx([1.929, 1.969])
+    assert "1.929 in" in worst._repr_html_()
+    room = stack.solve_for(GAP, MODULE, below="1.90 in", above="2.00 in")
+    assert str(room) == "0.570 in, 0.540 in to 0.600 in"
+    clearance = fc.pair("1/4-20 UNC-2B/2A").clearance("major")
+    assert str(clearance) == "at least 0.001 in"
+    assert clearance.as_quantities()[1] is None
+    assert str(PUSH.interval(0.5)) == "11 to 13 lbf"
+    for one in (worst, room, clearance, GAP.rss(), AREA.interval(), fc.require(GAP, at_least=0).worst_case):
+        for copied in (pickle.loads(pickle.dumps(one)), copy.deepcopy(one), one._replace()):
+            assert copied == one
+            assert type(copied) is type(one)
+            assert str(copied) == str(one)
+            assert " in" in repr(copied)
+    assert repr(fc.dim("10 ± 0.1").worst_case()) == str(stack.Interval(9.9, 10.1)) == "Interval(min=9.9, max=10.1)"
+
+
+def test_one_finding_and_what_was_identified_are_tables_too():
+    found = fc.ask("blade_depth", **DEPTH)
+    assert found[0].frame().equals(found.frame())
+    table = fc.identify(outside="0.1875 in", most=100).frame()
+    assert table["probability"].sum() == pytest.approx(1, abs=0.01)
+    assert table["thread"].iloc[-1] == "a thread on no list"
+
+
+def test_findings_are_picked_by_the_table_of_their_question_too():
+    found = fc.ask("plug_length", travel="4 ± 0.2", seat="9 ± 0.2", adds=["16 ± 0.2"])
+    assert found["plug_length"] == found["Plug length"] == found["shortened plug"]
+    with pytest.raises(InputError, match=r"did you mean 'plug_length'\?\); there are shortened plug, .*, plug_length$"):
+        found["plug_lenght"]
+    with pytest.raises(InputError, match="none of that name"):
+        found["blade_depth"]

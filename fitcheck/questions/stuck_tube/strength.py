@@ -143,10 +143,10 @@ class AtMost:
         return self.best.members
 
     def worst_case(self) -> Interval:
-        return Interval(0.0, self.best.worst_case().max)
+        return Interval(0.0, self.best.worst_case().max).with_unit(self.unit)
 
     def interval(self, confidence: float = 0.99) -> Interval:
-        return Interval(0.0, self.best.interval(confidence).max)
+        return Interval(0.0, self.best.interval(confidence).max).with_unit(self.unit)
 
     def outside(self, low: float | None, high: float | None) -> Probability:
         """1: nothing says that it is less."""

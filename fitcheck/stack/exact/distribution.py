@@ -17,9 +17,9 @@ import numpy as np
 from fitcheck.errors import InputError, finite, fraction
 from fitcheck.later import optimize, special
 from fitcheck.shown import ShownTable
+from fitcheck.stack.ends import Interval
 from fitcheck.stack.exact.convolution import Convolution, cumulants
 from fitcheck.stack.plotted import Plotted
-from fitcheck.stack.results import Interval
 from fitcheck.stack.shapes import Empirical
 from fitcheck.stack.spreads import Normal, Spread
 from fitcheck.stack.student_t import StudentT

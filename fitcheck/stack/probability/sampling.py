@@ -18,9 +18,9 @@ import numpy as np
 from fitcheck.errors import InputError, whole
 from fitcheck.later import special
 from fitcheck.stack.correlation import correlate, from_normal, normal_blocks
+from fitcheck.stack.ends import Interval
 from fitcheck.stack.member import Member
 from fitcheck.stack.probability.even_points import MOST_POINTS, even_points, scrambling
-from fitcheck.stack.results import Interval
 from fitcheck.stack.spreads import Uniform
 from fitcheck.units import FloatArray
 
