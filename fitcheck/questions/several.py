@@ -94,13 +94,18 @@ def counts(findings: Sequence[Finding]) -> str:
     '0 findings'
     """
     total = f"{len(findings)} finding{'' if len(findings) == 1 else 's'}"
+    return f"{total}: {in_verdicts([one.verdict for one in findings])}" if findings else total
+
+
+def in_verdicts(verdicts: Sequence[Verdict]) -> str:
+    """How often each verdict is among some: "1 fails, 2 likely, 4 hold".
+
+    >>> in_verdicts([Verdict.HOLDS, Verdict.FAILS, Verdict.HOLDS])
+    '1 fails, 2 hold'
+    """
     forms = {Verdict.HOLDS: ("holds", "hold"), Verdict.LIKELY: ("likely", "likely"), Verdict.FAILS: ("fails", "fail")}
-    parts = []
-    for verdict in ORDER:
-        n = sum(finding.verdict is verdict for finding in findings)
-        if n:
-            parts.append(f"{n} {forms[verdict][n > 1]}")
-    return f"{total}: {', '.join(parts)}" if parts else total
+    many = {verdict: verdicts.count(verdict) for verdict in ORDER}
+    return ", ".join(f"{n} {forms[verdict][n > 1]}" for verdict, n in many.items() if n)
 
 
 def _word(verdict: Verdict) -> str:

@@ -8,13 +8,13 @@ from typing import Any, NamedTuple
 
 from fitcheck.questions.finding import Finding, Station, Verdict
 from fitcheck.questions.moves import Besides, Effect, in_a_row
-from fitcheck.questions.several import ORDER
+from fitcheck.questions.several import ORDER, in_verdicts
 from fitcheck.questions.words import listed
 from fitcheck.report import figures
 from fitcheck.report.colours import INK, OF_VERDICT, PALE, RULE
 from fitcheck.report.figures.device import Mark, shows_device
 from fitcheck.report.html import mark, safe
-from fitcheck.report.summary import required
+from fitcheck.report.summary import numbered, required, tightest
 from fitcheck.units import LENGTH, MM, Unit
 
 _STATIONS = tuple(Station)
@@ -30,6 +30,17 @@ _A_SHARE = 0.2
 
 _MARKS = 6
 """On the drawing of the device, each with a row of its own."""
+
+
+_TASKS, _LINKS = 8, 8
+"""What the first page has room for: lines of what to do, and findings named in a line. What goes beyond is counted
+there; lines follow after it."""
+_LINES, _OF_DEVICE, _ROWS = 32, 14, 10
+"""Of a sheet of paper: lines in all, those the drawing of the device takes, and the fewest rows of the table."""
+_FEW = 16
+"""Findings that always stand in one table."""
+_SPARE = 2
+"""Nothing is left out for so few: the line that counts them is no shorter."""
 
 
 class Task(NamedTuple):
@@ -130,9 +141,20 @@ def worth_reading(findings: Sequence[Finding]) -> list[str]:
     for part, drives in sorted(found.items(), key=lambda each: -max(each[1])[0]):
         (share, number), *others = sorted(drives, key=lambda each: (-each[0], each[1]))
         of = f", {next(iter(askers[part]))}" if several and len(askers[part]) == 1 else ""
-        more = f"; also of {listed([str(n) for _, n in sorted(others, key=lambda each: each[1])])}" if others else ""
+        rest = sorted(n for _, n in others)
+        which = listed([str(n) for n in rest]) if len(rest) <= _LINKS else numbered(rest)
+        more = f"; also of {which}" if rest else ""
         said.append(f"{called[part]}{of} ({share:.0%} of the spread of finding {number}{more})")
     return said[:_MOST_TOLD]
+
+
+def _parted(asked: list[Task], findings: Sequence[Finding]) -> tuple[list[Task], list[Task]]:
+    """What to do for the tightest findings, as far as the first page has room, and the rest; both in their order."""
+    if len(asked) <= _TASKS + _SPARE:
+        return asked, []
+    rank = {number: i for i, (number, _) in enumerate(tightest(findings))}
+    first = sorted(asked, key=lambda task: min(rank[number] for number in task.numbers))[:_TASKS]
+    return [task for task in asked if task in first], [task for task in asked if task not in first]
 
 
 def first_page(
@@ -152,18 +174,37 @@ def first_page(
     measure : what is to be measured next, a line each; without it the parts that drive what does not hold
     shoulder : mm from the mouth of the socket to the shoulder in the body, if it is known
     """
-    parts = [_box(findings, planned, to_do, measure), _device(findings, shoulder), _table(findings)]
+    parts = [_box(findings, planned, to_do, measure), _device(findings, shoulder), _table(findings, planned)]
     return "\n".join(part for part in parts if part)
+
+
+def following(findings: Sequence[Finding], *, planned: Sequence[str] = ()) -> str:
+    """What the first page counts for want of room: the rest of what to do, and of the table; nothing where it has all.
+
+    findings, planned: those of the first page.
+    """
+    _, tasks_left = _parted(_asked(findings, planned), findings)
+    _, rows_left = _rows(findings, planned)
+    parts = []
+    if tasks_left:
+        lines = "".join(map(_task, tasks_left))
+        parts.append(f'<section><h2 id="more-to-do">What is left to do</h2>\n<ul class="now">{lines}</ul></section>')
+    if rows_left:
+        heading = f'<h2 id="more-requirements">{len(rows_left)} more requirements, the tightest first</h2>'
+        parts.append(f"<section>{heading}\n{_scaled(rows_left)}</section>")
+    return "\n".join(parts)
 
 
 # -- what to do now ----------------------------------------------------------------------------------------
 
 
 def _box(findings: Sequence[Finding], planned: Sequence[str], to_do: Collection[str], measure: Sequence[str]) -> str:
-    # A plan says itself what is done for what holds.
-    rows = _plan(planned, to_do) + "".join(
-        _task(task) for task in tasks(findings) if not planned or task.verdict is not Verdict.HOLDS
-    )
+    first, rest = _parted(_asked(findings, planned), findings)
+    rows = _plan(planned, to_do) + "".join(map(_task, first))
+    if rest:
+        left = [task.verdict for task in rest for _ in task.numbers]
+        which = f"{len(left)} findings: {in_verdicts(left)}"
+        rows += f'<li><span><a href="#more-to-do">{len(rest)} more to do</a> <small>({which})</small></span></li>'
     advice = list(measure) or ["; ".join(worth_reading(findings))]
     lines = [line for line in advice if line]
     if lines:
@@ -172,6 +213,11 @@ def _box(findings: Sequence[Finding], planned: Sequence[str], to_do: Collection[
     state = "stop" if any(one.verdict is Verdict.FAILS for one in findings) else "go"
     done = "<p>Nothing is left to do for these findings.</p>" if not rows else f'<ul class="now">{rows}</ul>'
     return f'<section class="{state}"><h2>{safe(headline(findings))}</h2>\n{done}</section>'
+
+
+def _asked(findings: Sequence[Finding], planned: Sequence[str]) -> list[Task]:
+    """The tasks; but a plan says itself what is done for what holds."""
+    return [task for task in tasks(findings) if not planned or task.verdict is not Verdict.HOLDS]
 
 
 def _plan(lines: Sequence[str], to_do: Collection[str]) -> str:
@@ -189,7 +235,10 @@ def _plan(lines: Sequence[str], to_do: Collection[str]) -> str:
 def _task(task: Task) -> str:
     place = f"{task.station.value[:1].upper()}{task.station.value[1:]}"
     which = "finding" if len(task.numbers) == 1 else "findings"
-    links = ", ".join(f'<a href="#finding-{n}">{n}</a>' for n in task.numbers)
+    shown = task.numbers if len(task.numbers) <= _LINKS + _SPARE else task.numbers[:_LINKS]
+    links = ", ".join(f'<a href="#finding-{n}">{n}</a>' for n in shown)
+    if more := len(task.numbers) - len(shown):
+        links += f" and {more} more"
     state = {Verdict.FAILS: "fails", Verdict.LIKELY: "likely", Verdict.HOLDS: "holds"}[task.verdict]
     if task.then:
         state += f"; then {task.then}"
@@ -203,7 +252,7 @@ def _task(task: Task) -> str:
 
 
 def _device(findings: Sequence[Finding], shoulder: float | None) -> str:
-    marks = _marks(findings)
+    marks, left = _marks(findings)
     drawings = [one.drawing for one in findings]
     if not shows_device(drawings):
         return ""
@@ -212,24 +261,31 @@ def _device(findings: Sequence[Finding], shoulder: float | None) -> str:
     picture = figures.svg(ax, "device", f"The device in section, to scale. {told}")
     return (
         "<section><h2>The device, to scale, and where it matters</h2>\n"
-        f'<figure class="device" tabindex="0">{picture}</figure></section>'
+        f'<figure class="device" tabindex="0">{picture}</figure>{_unmarked(left)}</section>'
     )
 
 
-def _marks(findings: Sequence[Finding]) -> list[Mark]:
-    """What is not met, by its place; where there are many, those at one place share a mark, the tightest one's."""
-    unmet = [(number, one) for number, one in enumerate(findings, start=1) if one.verdict is not Verdict.HOLDS]
+def _unmarked(places: int) -> str:
+    return f'<p class="small">{places} more places where a requirement is not met are not marked.</p>' if places else ""
+
+
+def _marks(findings: Sequence[Finding]) -> tuple[list[Mark], int]:
+    """What is not met, by its place, and how many places are left out.
+
+    Where there are many, those at one place share a mark, that of the tightest, and only the tightest places have one.
+    """
+    unmet = [(number, one) for number, one in tightest(findings) if one.verdict is not Verdict.HOLDS]
     places: dict[Any, list[tuple[int, Finding]]] = {}
     for number, one in unmet:
         together = (one.station, one.at) if len(unmet) > _MARKS else number
         places.setdefault(together, []).append((number, one))
     marks = []
-    for group in places.values():
-        number, one = min(group, key=lambda each: (ORDER.index(each[1].verdict), each[1].margin.least))
+    for group in sorted([*places.values()][:_MARKS], key=lambda group: group[0][0]):
+        number, one = group[0]
         more = f"; {len(group) - 1} more here" if len(group) > 1 else ""
         words = f"{one.at_worst} at worst, {required(one)} needed{more}"
         marks.append(Mark(str(number), one.verdict, one.station, one.at, words))
-    return marks
+    return marks, max(len(places) - _MARKS, 0)
 
 
 def lengths_in(findings: Sequence[Finding]) -> Unit:
@@ -240,21 +296,44 @@ def lengths_in(findings: Sequence[Finding]) -> Unit:
 # -- every requirement on one scale ------------------------------------------------------------------------
 
 
-def _table(findings: Sequence[Finding]) -> str:
+def _table(findings: Sequence[Finding], planned: Sequence[str]) -> str:
     if not findings:
         return ""
-    order = sorted(
-        enumerate(findings, start=1), key=lambda each: (ORDER.index(each[1].verdict), each[1].margin.least, each[0])
-    )
-    rows = "\n".join(_row(number, one) for number, one in order)
+    first, rest = _rows(findings, planned)
+    heading = "Every requirement on one scale, the tightest first"
+    more = ""
+    if rest:
+        heading = f"The {len(first)} tightest requirements on one scale"
+        which = in_verdicts([one.verdict for _, one in rest])
+        more = f'<p class="small"><a href="#more-requirements">{len(rest)} more</a>: {which}.</p>'
     return (
-        '<section><h2 id="requirements">Every requirement on one scale, the tightest first</h2>\n'
-        '<table class="all"><thead><tr><th scope="col"></th><th scope="col">verdict</th><th scope="col">what</th>'
-        '<th scope="col">at worst</th><th scope="col">needed</th>'
-        f'<th scope="col" class="scale">{_axis()}</th></tr></thead>\n<tbody>\n{rows}\n</tbody></table>\n'
+        f'<section><h2 id="requirements">{heading}</h2>\n{_scaled(first)}\n{more}'
         '<p class="small">Scale: how far inside its limit, in tolerances of the result (half the width of its worst '
         "case); left of the line it is not met. The bar spans the worst case, the stroke in it is nominal.</p>"
         "</section>"
+    )
+
+
+def _rows(
+    findings: Sequence[Finding], planned: Sequence[str]
+) -> tuple[list[tuple[int, Finding]], list[tuple[int, Finding]]]:
+    """The findings in the table of the first page, the tightest, as many as there is room for, and the others."""
+    order = tightest(findings)
+    above = len(planned) + len(_parted(_asked(findings, planned), findings)[0])
+    if shows_device([one.drawing for one in findings]):
+        above += _OF_DEVICE
+    room = max(_LINES - above, _ROWS)
+    most = len(order) if len(order) <= max(room, _FEW) else room
+    return order[:most], order[most:]
+
+
+def _scaled(numbered: Sequence[tuple[int, Finding]]) -> str:
+    """A table with a row a finding, and its bar on the common scale."""
+    rows = "\n".join(_row(number, one) for number, one in numbered)
+    return (
+        '<table class="all"><thead><tr><th scope="col"></th><th scope="col">verdict</th><th scope="col">what</th>'
+        '<th scope="col">at worst</th><th scope="col">needed</th>'
+        f'<th scope="col" class="scale">{_axis()}</th></tr></thead>\n<tbody>\n{rows}\n</tbody></table>'
     )
 
 

@@ -15,10 +15,10 @@ from fitcheck.questions.set_screw.findings import StripDrawing
 from fitcheck.questions.several import ORDER
 from fitcheck.questions.words import OfSpreads
 from fitcheck.report import figures
-from fitcheck.report.first_page import first_page, lengths_in
+from fitcheck.report.first_page import first_page, following, lengths_in
 from fitcheck.report.html import bullets, document, mark, safe
 from fitcheck.report.slip import slip
-from fitcheck.report.summary import by_question, once, required, shortened
+from fitcheck.report.summary import by_question, numbered, once, required, shortened, tightest
 from fitcheck.report.trace import release, title_block
 from fitcheck.units import LENGTH, MM, Unit
 
@@ -26,6 +26,9 @@ _DRIVERS = 3  # of a finding; the rest are added up
 _LONG = 2000
 """Letters of the words of a finding, with their marks, which with a figure fill a column of paper."""
 _FIGURE = re.compile(r"<figure[^>]*>")
+
+MOST_DRAWN = 60
+"""Findings with figures: all of a build; of a thousand so many that they are looked at, and drawn in seconds."""
 
 
 def page(
@@ -41,6 +44,7 @@ def page(
     to_do: Collection[str] = (),
     measure: Sequence[str] = (),
     shoulder: float | None = None,
+    most_drawn: int = MOST_DRAWN,
 ) -> str:
     """The findings as one HTML page: what to do now, where, and every requirement; then the details and the sizes used.
 
@@ -54,24 +58,28 @@ def page(
     planned, to_do : the lines of a plan for the build, and those of them that are to be done
     measure : what is to be measured next, a line each; without it the parts that drive what does not hold
     shoulder : mm from the mouth of the socket to the shoulder in the body, for the drawing of the device
+    most_drawn : how many findings have their figures; where there are more, those that fail, those that are likely and
+        those that hold most tightly have them, in this order. The page says so, and `finding.plot()` draws the others
     """
     sources = {source: i for i, source in enumerate(once(s for f in findings for s in f.sources), start=1)}
     asked = f"{len(findings)} requirement{'' if len(findings) == 1 else 's'} checked"
     digest = hashlib.sha256(sheet_text.encode("utf-8", "replace")).hexdigest()[:12] if sheet_text is not None else ""
+    drawn = {number for number, _ in tightest(findings)[:most_drawn]}
     first = first_page(findings, planned=planned, to_do=to_do, measure=measure, shoulder=shoulder)
     parts = [
         title_block(title, subtitle or asked, made=made, sheet=sheet_name, digest=digest),
         "<main>",
         f'<div class="first">{first}</div>',
         _cautions(findings),
-        _reading(findings, notes),
+        _reading(findings, notes, drawn, "" if planned else sheet_name),
+        following(findings, planned=planned),
         '<div class="questions">',
-        *_questions(findings, sources),
+        *_questions(findings, sources, drawn),
         _assumed(findings),
         _references(sources),
         "</div>",
         _sizes(findings),
-        slip([finding.drawing for finding in findings], lengths_in(findings)),
+        slip([finding.drawing for n, finding in enumerate(findings, start=1) if n in drawn], lengths_in(findings)),
         "</main>",
     ]
     if sheet_text is not None:
@@ -98,9 +106,16 @@ def _cautions(findings: Sequence[Finding]) -> str:
     return f'<section class="cautions"><h2>Cautions</h2>{bullets(cautions)}</section>'
 
 
-def _reading(findings: Sequence[Finding], notes: Sequence[str]) -> str:
-    """What the verdicts mean, and the notes of the sheet."""
+def _reading(findings: Sequence[Finding], notes: Sequence[str], drawn: Collection[int], sheet: str) -> str:
+    """What the verdicts mean, the notes of the sheet, and which findings have no figure, if that is so."""
     meanings = " ".join(f"<span>{mark(one)} {one.meaning}.</span>" for one in ORDER)
+    undrawn = len(findings) - len(drawn)
+    if undrawn > 0:
+        which = safe(f"fitcheck.load({sheet!r}).findings()" if sheet else "findings")
+        meanings += (
+            f"<span>Figures: of the {len(drawn)} findings that fail or come nearest to it; {undrawn} have none. "
+            f"In Python, {which}[n - 1].plot() draws that of finding n.</span>"
+        )
     return f'{bullets(notes, "notes")}<p class="small reading">{meanings}</p>' if findings else bullets(notes, "notes")
 
 
@@ -115,7 +130,7 @@ def _assumed(findings: Sequence[Finding]) -> str:
         return ""
     every = list(range(1, len(findings) + 1))
     rows = "".join(
-        f"<li>{safe(sentence)} <small>{'all' if who == every else ', '.join(map(str, who))}</small></li>"
+        f"<li>{safe(sentence)} <small>{'all' if who == every else numbered(who)}</small></li>"
         for sentence, who in numbers.items()
     )
     head = '<h2>Assumed</h2><p class="small">Behind each: the findings.</p>'
@@ -152,7 +167,7 @@ def _used(sizes: Sequence[tuple[SizeUsed, list[int]]], *, write: bool) -> str:
     cell = '<td class="write"></td>' if write else ""
     rows = "".join(
         f'<tr><th scope="row">{safe(size.called)}</th><td>{safe(size.note)}</td><td>{_spread(size)}</td>'
-        f'<td class="short">{safe(size.basis.value)}</td><td>{_numbers(who)}</td>{cell}</tr>'
+        f'<td class="short">{safe(size.basis.value)}</td><td>{numbered([*dict.fromkeys(who)])}</td>{cell}</tr>'
         for size, who in sizes
     )
     heads = ["part" if write else "other numbers taken", "size" if write else "value", "spread within it", "rests on"]
@@ -160,10 +175,6 @@ def _used(sizes: Sequence[tuple[SizeUsed, list[int]]], *, write: bool) -> str:
     head = "".join(f'<th scope="col">{words}</th>' for words in heads)
     css = "used" if write else "used taken"
     return f'<table class="{css}"><thead><tr>{head}</tr></thead>\n<tbody>{rows}</tbody></table>\n'
-
-
-def _numbers(findings: Sequence[int]) -> str:
-    return ", ".join(map(str, dict.fromkeys(findings)))
 
 
 def _spread(size: SizeUsed) -> str:
@@ -176,13 +187,13 @@ def _spread(size: SizeUsed) -> str:
 # -- the findings ------------------------------------------------------------------------------------------
 
 
-def _questions(findings: Sequence[Finding], sources: Mapping[str, int]) -> Iterator[str]:
+def _questions(findings: Sequence[Finding], sources: Mapping[str, int], drawn: Collection[int]) -> Iterator[str]:
     for question, group in by_question(findings).items():
-        articles = "\n".join(_finding(number, finding, sources) for number, finding in group)
+        articles = "\n".join(_finding(number, finding, sources, number in drawn) for number, finding in group)
         yield f"<section><h2>{safe(question[:1].upper() + question[1:])}</h2>\n{articles}</section>"
 
 
-def _finding(number: int, finding: Finding, sources: Mapping[str, int]) -> str:
+def _finding(number: int, finding: Finding, sources: Mapping[str, int], draws: bool) -> str:
     """One finding: words on the left, figures on the right, one below the other where there is no room."""
     facts = [
         ("Found", f"{finding.span(finding.worst_case)}, nominal {finding.show(finding.nominal)}"),
@@ -202,8 +213,10 @@ def _finding(number: int, finding: Finding, sources: Mapping[str, int]) -> str:
         _drivers(finding),
         f'<p class="small">{safe(how)}.{f" Sources {cited}." if cited else ""}</p>',
     ]
-    seen = [_drawings(number, finding), "" if finding.verdict is Verdict.HOLDS else _strip(number, finding)]
-    said, drawn, rules = "".join(words), "".join(seen), _rules(finding)
+    said, rules = "".join(words), _rules(finding)
+    drawn = _drawings(number, finding) if draws else ""
+    if draws and finding.verdict is not Verdict.HOLDS:
+        drawn += _strip(number, finding)
     long = ""
     if drawn.count("<figure") > 2 or (drawn and len(said) > _LONG):
         # What is as long as a column of paper may be parted, between its words and its figures, which then say whose

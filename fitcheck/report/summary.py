@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from fitcheck.questions.finding import Finding
-from fitcheck.questions.several import counts
+from fitcheck.questions.several import ORDER, counts
 from fitcheck.questions.wrapping import printable
 from fitcheck.units import Unit
 
-__all__ = ["by_question", "counts", "once", "printable", "required", "shortened", "without_unit"]
+__all__ = [
+    "by_question", "counts", "numbered", "once", "printable", "required", "shortened", "tightest",
+    "without_unit",
+]  # fmt: skip
+
+_NUMBERS = 12
+"""Of findings, each by itself; more are no reading."""
 
 
 def by_question(findings: Iterable[Finding]) -> dict[str, list[tuple[int, Finding]]]:
@@ -18,6 +24,33 @@ def by_question(findings: Iterable[Finding]) -> dict[str, list[tuple[int, Findin
     for number, finding in enumerate(findings, start=1):
         groups.setdefault(finding.question, []).append((number, finding))
     return groups
+
+
+def tightest(findings: Sequence[Finding]) -> list[tuple[int, Finding]]:
+    """The findings with their numbers from 1, the tightest first: what fails, what is likely, then by what is left."""
+    numbered = enumerate(findings, start=1)
+    return sorted(numbered, key=lambda each: (ORDER.index(each[1].verdict), each[1].margin.least, each[0]))
+
+
+def numbered(which: Sequence[int]) -> str:
+    """Numbers of findings, ascending, in a line: all of a few; of many those that follow each other as from and to.
+
+    >>> numbered([1, 2, 3, 7])
+    '1, 2, 3, 7'
+    >>> numbered([*range(1, 21), 30])
+    '1 to 20, 30'
+    """
+    if len(which) <= _NUMBERS:
+        return ", ".join(map(str, which))
+    rows: list[list[int]] = []
+    for number in which:
+        if rows and number == rows[-1][-1] + 1:
+            rows[-1].append(number)
+        else:
+            rows.append([number])
+    said = [f"{row[0]} to {row[-1]}" if len(row) > 1 else str(row[0]) for row in rows[:_NUMBERS]]
+    more = sum(map(len, rows[_NUMBERS:]))
+    return ", ".join(said) + (f" and {more} more" if more else "")
 
 
 def once(sentences: Iterable[str]) -> list[str]:

@@ -26,7 +26,7 @@ from fitcheck.report.figures import drafting
 from fitcheck.report.first_page import tasks, worth_reading
 from fitcheck.report.html import mark
 from fitcheck.report.page import page
-from fitcheck.report.summary import required
+from fitcheck.report.summary import numbered, required
 from fitcheck.report.trace import release
 from fitcheck.stack import Contribution
 from fitcheck.threads.pair import pair
@@ -399,6 +399,62 @@ def test_a_drawing_that_carries_a_pair_of_threads_shows_their_profiles_as_well()
     said = article(page([finding(drawing=Carries(pair("M4-6H/6g")))], title="wand"), 1)
     for words in ("internal", "external", "2 pitch diameter: clearance 0.022 to 0.230", "To scale (mm)."):
         assert words in said
+
+
+def many(count: int) -> list:
+    """Findings that fail, are likely and hold, each at a place of its own with something else to do."""
+    base = {need: finding(at_least=need, drawing=TUBE) for need in (9.9, 9.6, 9.4)}
+    needs = [9.9, 9.4, 9.4, 9.6]
+    return [
+        dataclasses.replace(
+            base[needs[i % 4]],
+            name=f"wand {i}",
+            at=float(i),
+            change=(f"cut the slug {i} mm shorter",),
+            requirement=Requirement(at_least=needs[i % 4] - i / 1e6),
+            station=Station.SAW,
+        )
+        for i in range(count)
+    ]
+
+
+def test_the_first_page_of_a_thousand_findings_is_a_page():
+    findings = many(1000)
+    text = page(findings, title="wands", sheet_name="wands.toml", most_drawn=2)
+    first = text.split('<section class="cautions">')[0]
+    assert first.count("<li") <= 12
+    assert first.count("<tr") <= 20
+    assert "Not ready: 250 of 1000 fail, 250 likely" in first
+    # What is counted there is all there, after it: each line to be ticked, and each row.
+    assert text.count('class="tick"') == 500 + 1
+    assert text.count("<tr class=") == 1000
+    assert [text.count(f'<article id="finding-{n}"') for n in (1, 500, 1000)] == [1, 1, 1]
+    read = Reader(text)
+    ids = Counter(read.attributes("id"))
+    assert max(ids.values()) == 1
+    assert {href[1:] for href in read.attributes("href") if href.startswith("#")} <= set(ids)
+    tightest = [int(number) for number in re.findall(r'<td class="no">(\d+)</td>', text)]
+    assert sorted(tightest) == list(range(1, 1001))
+    margins = [(ORDER.index(findings[n - 1].verdict), findings[n - 1].margin.least) for n in tightest]
+    assert margins == sorted(margins)
+
+
+def test_of_a_thousand_findings_those_that_fail_or_come_nearest_to_it_have_figures():
+    findings = many(8)
+    text = page(findings, title="wands", sheet_name="wands.toml", most_drawn=3)
+    drawn = {int(number) for number in re.findall(r'id="drawing-(\d+)-', text)}
+    assert drawn == {1, 4, 5}
+    assert "Figures: of the 3 findings that fail or come nearest to it; 5 have none." in text
+    assert "fitcheck.load(&#x27;wands.toml&#x27;).findings()[n - 1].plot() draws that of finding n" in text
+    whole = page(findings, title="wands")
+    assert "Figures:" not in whole
+    assert all(f"drawing-{n}" in whole for n in range(1, 9))
+
+
+def test_a_list_of_numbers_stays_a_line():
+    assert numbered([3, 5, 6, 7]) == "3, 5, 6, 7"
+    assert numbered(range(1, 1001)) == "1 to 1000"
+    assert numbered(range(1, 1000, 2)) == "1, 3, 5, 7, 9, 11, 13, 15, 17, 19, 21, 23 and 488 more"
 
 
 def test_rules_of_thumb_stand_beside_what_was_found():

@@ -277,7 +277,8 @@ def _marks(ax: Axes, scale: Scale, where: _Place, marks: Sequence[Mark], across:
         ax.text(x, y, f"{mark.number}", ha="center", va="center", fontsize=SMALL, fontweight="bold",
                 color="white" if fails else colour, bbox=box, zorder=7)  # fmt: skip
         right = scale.points(x - ax.get_xlim()[0]) < 0.62 * _WIDE
-        ax.text(x + scale(10 if right else -10), y, f"{mark.verdict.value}: {mark.words}", va="center", color=colour,
+        beside = scale(7 + 3 * len(mark.number))
+        ax.text(x + (beside if right else -beside), y, f"{mark.verdict.value}: {mark.words}", va="center", color=colour,
                 ha="left" if right else "right", fontsize=SMALL, zorder=7,
                 bbox={"fc": "white", "ec": "none", "pad": 0.5})  # fmt: skip
 
