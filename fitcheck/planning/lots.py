@@ -20,6 +20,7 @@ from fitcheck.errors import InputError, brief, did_you_mean
 from fitcheck.expected import items_of, one_kind, table_of
 from fitcheck.later import optimize
 from fitcheck.planning.bounds import room_within
+from fitcheck.planning.readings import heading, in_parts
 from fitcheck.planning.replaced import parts_of, with_parts
 from fitcheck.planning.workshop import Workshop
 from fitcheck.questions import Finding, Question, Verdict
@@ -30,7 +31,7 @@ from fitcheck.stack.measured import with_reading
 from fitcheck.stack.probability.sampling import even_blocks
 from fitcheck.stack.synthesis import substituted
 from fitcheck.stack.system import LeastOfSums
-from fitcheck.units import FloatArray, read
+from fitcheck.units import FloatArray
 
 if TYPE_CHECKING:
     import pandas
@@ -39,8 +40,6 @@ _FEW, _MANY = 512, 4096
 """Points of each of the eight scrambles: to tell what fails by far, and for the rest."""
 _FEWEST_JOBS = 64
 """Jobs for which other processes are not worth starting."""
-_FARTHEST = 2.0
-"""A reading of more than this times the size, or less than its inverse, is another part or another unit."""
 _RANK = {Verdict.HOLDS: 0, Verdict.LIKELY: 1, Verdict.FAILS: 2}
 
 
@@ -69,8 +68,9 @@ def lot_of(
     questions : those of a sheet
     parts : its parts by name
     workshop : how closely the parts were measured
-    readings : a row a device and a column a measured part; numbers in the unit of the part in the sheet, or texts with
-        their unit; an empty cell is a part that was not measured
+    readings : a row a device and a column a measured part; numbers in the unit of the part in the sheet, or in that of
+        the heading, "module [in]"; texts with their unit, or pint quantities; an empty cell is a part that was not
+        measured
     processes : how many work at once; as many as there are processors by default
 
     The columns are `verdict`, the worst of the device; `least`, the finding with the least margin in its own spread;
@@ -88,8 +88,9 @@ def lot_of(
     """
     import pandas as pd
 
-    _frame(readings)
-    judged = _Lot(questions, parts, workshop, processes).judged(readings)
+    lot = _Lot(questions, parts, workshop, processes)
+    readings = in_parts(readings, lot.parts)
+    judged = lot.judged(readings)
     columns: dict[str, list[Any]] = {"verdict": [], "least": []}
     titles = _titles(judged.findings)
     for row in judged.rows:
@@ -107,7 +108,7 @@ def match_parts(
     parts: Mapping[str, Dimension],
     workshop: Workshop,
     readings: pandas.DataFrame,
-    moved: Sequence[str],
+    moved: str | Sequence[str],
     *,
     processes: int | None = None,
 ) -> pandas.DataFrame:
@@ -142,8 +143,10 @@ def match_parts(
     """
     import pandas as pd
 
-    _frame(readings)
-    moved = [moved] if isinstance(moved, str) else items_of("moved", moved, "a list of columns")
+    lot = _Lot(questions, parts, workshop, processes)
+    readings = in_parts(readings, lot.parts)
+    given = [moved] if isinstance(moved, str) else items_of("moved", moved, "a list of columns")
+    moved = [heading(name)[0] for name in given]
     kept = [name for name in readings.columns if name not in moved]
     for name in moved:
         if name not in readings.columns:
@@ -159,7 +162,7 @@ def match_parts(
         [{**body, **mate} for body in bodies.to_dict("records") for mate in mates.to_dict("records")],
         columns=list(readings.columns),
     )
-    judged = _borne_on(_Lot(questions, parts, workshop, processes).judged(pairs))
+    judged = _borne_on(lot.judged(pairs))
     titles = _titles(judged.findings)
     shape = len(bodies), len(mates)
     worst = np.array([max(_RANK[one.verdict] for one in row) for row in judged.rows]).reshape(shape)
@@ -181,12 +184,6 @@ def match_parts(
         },
         index=bodies.index[rows],
     )
-
-
-def _frame(readings: Any) -> None:
-    """Refuse what is no pandas DataFrame."""
-    if not hasattr(readings, "itertuples"):
-        raise InputError(f"readings = {brief(readings)}: a pandas DataFrame, a row a device, is needed")
 
 
 def _borne_on(judged: _Answers) -> _Answers:
@@ -238,17 +235,9 @@ class _Lot:
         self.processes = processes if processes is not None else os.cpu_count() or 1
 
     def judged(self, readings: pandas.DataFrame) -> _Answers:
-        names = [str(name) for name in readings.columns]
-        for name in names:
-            if name not in self.parts:
-                raise InputError(f"{name}: no part has this name{did_you_mean(name, self.parts)}")
-        values = np.array(
-            [
-                [_inside(x, self.parts[name], f"{name}, row {i}") for name, x in zip(names, row, strict=True)]
-                for i, row in zip(readings.index, readings.itertuples(index=False), strict=True)
-            ]
-        )
-        values = values.reshape(len(readings), len(names))
+        """readings: as `in_parts` made them."""
+        names = [*readings.columns]
+        values = readings.to_numpy(dtype=float).reshape(len(readings), len(names))
         base = [question.findings() for question in self.questions]
         findings = tuple(finding for found in base for finding in found)
         rows: list[list[Judged]] = [[_UNKNOWN] * len(findings) for _ in range(len(values))]
@@ -287,21 +276,6 @@ class _Lot:
             return _of_sum(what, finding.requirement, inside, U, n)
         device = _Function(what, finding.requirement, inside, U)
         return _each([_Device(device, i) for i in range(n)], self.processes)
-
-
-def _inside(value: Any, part: Dimension, where: str) -> float:
-    """A reading in the inside unit; NaN for an empty cell."""
-    if value is None or (isinstance(value, float) and np.isnan(value)) or value == "":
-        return float("nan")
-    if isinstance(value, str):
-        inside = read(value, part.unit.kind, where)
-    elif isinstance(value, (int, float, np.integer, np.floating)) and not isinstance(value, bool):
-        inside = float(part.unit.to_base(float(value)))
-    else:
-        raise InputError(f"{where} = {brief(value)}: a reading in {part.unit.text} is needed")
-    if part.nominal > 0 and not part.nominal / _FARTHEST <= inside <= part.nominal * _FARTHEST:
-        raise InputError(f"{where} = {brief(value)}: cannot be a reading of {part}, in {part.unit.text}")
-    return inside
 
 
 def _judged(what: Quantity, requirement: Requirement) -> Judged:

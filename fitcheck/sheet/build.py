@@ -147,9 +147,10 @@ class Build(Shown):
     def lot(self, readings: pandas.DataFrame, *, processes: int | None = None) -> pandas.DataFrame:
         """The verdicts and margins of many devices of this build, a row each, from what was measured of their parts.
 
-        readings: a row a device, a column a part by its name; numbers in the unit that the sheet gives the part, or
-        texts with their unit; an empty cell is a part that was not measured. processes: how many work at once. Raises
-        `InputError` for a column that is no part and a reading that cannot be one. See `fitcheck.planning.lots`.
+        readings: a row a device, a column a part by its name; numbers in the unit that the sheet gives the part, or in
+        that of the heading, "module [in]"; texts with their unit or pint quantities; an empty cell is a part that was
+        not measured. processes: how many work at once. Raises `InputError` for a column that is no part and a reading
+        that cannot be one. See `fitcheck.planning.lots`.
         """
         self.refuse_unset()
         asked = [question for _, _, question in self.questions]
@@ -165,8 +166,7 @@ class Build(Shown):
         """
         self.refuse_unset()
         asked = [question for _, _, question in self.questions]
-        columns = [moved] if isinstance(moved, str) else list(moved)
-        return match_parts(asked, self.parts, self.workshop, readings, columns, processes=processes)
+        return match_parts(asked, self.parts, self.workshop, readings, moved, processes=processes)
 
 
 @dataclass(frozen=True, slots=True)

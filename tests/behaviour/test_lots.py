@@ -1,9 +1,11 @@
 """A lot of devices: every verdict and margin is that of the device's own sheet; parts are matched best."""
 
 import itertools
+import math
 
 import numpy as np
 import pandas as pd
+import pint
 import pytest
 from lot_inputs import TEXT, readings
 
@@ -60,7 +62,7 @@ def test_readings_may_be_texts_and_empty(build):
         build.lot(pd.DataFrame({"module": [0.567]}))
     with pytest.raises(InputError, match=r"no part has this name .did you mean 'module'"):
         build.lot(pd.DataFrame({"modul": [14.5]}))
-    with pytest.raises(InputError, match="a reading in mm is needed"):
+    with pytest.raises(InputError, match=r"a reading such as '14\.50 mm' is needed"):
         build.lot(pd.DataFrame({"module": [[1]]}))
 
 
@@ -93,3 +95,62 @@ def test_spare_parts_stay_out(build):
 def test_a_reading_is_the_part_as_built(build):
     d = build.parts["module"]
     assert as_built(d, 14.4, build.workshop.reading("module")[1]).upper == pytest.approx(14.42)
+
+
+INCH_LOT = """sheet = 1
+[workshop]
+caliper = "0.001 in"
+[parts]
+socket = "2.520 ± 0.008 in"
+module = "0.571 ± 0.012 in"
+[blade_depth]
+adds = ["socket"]
+takes = ["module"]
+at_least = "1.94 in"
+"""
+
+
+def test_readings_are_read_as_a_laboratory_writes_them(tmp_path):
+    path = tmp_path / "lot.toml"
+    path.write_text(INCH_LOT, encoding="utf-8")
+    build = fc.load(path)
+    inch = pint.UnitRegistry().inch
+    plain = pd.DataFrame({"socket": [2.519, 2.513], "module": [0.570, 0.580]}, index=["a", "b"])
+    asked = build.lot(plain, processes=1)
+    assert asked["verdict"].tolist() == ["holds", "fails"]
+    mm = plain * 25.4
+    written = [
+        plain.rename(columns={"module": "module [in]", "socket": "socket [inch]"}),
+        mm.rename(columns={"module": "module [mm]", "socket": " socket [mm] "}),
+        pd.DataFrame({key: [x * inch for x in plain[key]] for key in plain}, index=plain.index),
+        pd.DataFrame({key: [f"{x} mm" for x in mm[key]] for key in mm}, index=plain.index),
+        plain.astype(str),
+    ]
+    for frame in written:
+        found = build.lot(frame, processes=1)
+        assert found["verdict"].tolist() == asked["verdict"].tolist()
+        assert found.iloc[:, -1].tolist() == pytest.approx(asked.iloc[:, -1].tolist(), abs=1e-9)
+        moved = build.match(frame, frame.columns[1], processes=1)
+        assert moved["part"].tolist() == build.match(plain, "module", processes=1)["part"].tolist()
+    some = pd.DataFrame({"module [in]": [0.570, None], "socket": [pd.NA, 2.513]}, index=["a", "b"])
+    assert len(build.lot(some, processes=1)) == 2
+    assert len(build.lot(pd.DataFrame({"module": [0.57 * inch, math.nan * inch]}), processes=1)) == 2
+
+
+@pytest.mark.parametrize(
+    ("columns", "said"),
+    [
+        ({"module [in": [0.57]}, r"module \[in: no part has this name \(did you mean 'module'\?\)"),
+        ({"module [furlongish]": [0.57]}, r"module \[furlongish\]: unknown unit 'furlongish'"),
+        ({"module [N]": [0.57]}, r"module \[N\]: its unit is of a force: a length is needed"),
+        ({"module": [0.57], "module [in]": [0.57]}, r"module \[in\]: there are two columns of this part"),
+        ({"module [mm]": [0.57]}, r"module, row 0 = 0.57: cannot be a reading of 0.571 ± 0.012 in, in mm"),
+        ({"module": ["0.57 N"]}, r"module, row 0 = '0.57 N' is a force"),
+        ({"module": [["0.57"]]}, r"module, row 0 = \['0.57'\]: a reading such as '0.571 in' is needed"),
+    ],
+)
+def test_a_table_that_cannot_be_meant_is_refused(columns, said, tmp_path):
+    path = tmp_path / "lot.toml"
+    path.write_text(INCH_LOT, encoding="utf-8")
+    with pytest.raises(InputError, match=said):
+        fc.load(path).lot(pd.DataFrame(columns))
