@@ -49,7 +49,11 @@ class TableError(InputError):
 
 
 class SheetError(InputError):
-    """A build sheet that cannot be used."""
+    """A build sheet that cannot be used. `line` is where, from 1; 0 if it cannot be told."""
+
+    def __init__(self, message: str = "", *, key: str = "", line: int = 0) -> None:
+        super().__init__(message, key=key)
+        self.line = line
 
 
 def did_you_mean(text: str, names: Iterable[str], *, most: int = 3) -> str:

@@ -181,7 +181,7 @@ class _Place:
         line = line_of(self.text, table, key, index) or line_of(self.text, table, "", index)
         at = f"{self.path}{f', line {line}' if line else ''}"
         where = f"[{table}]{f' no. {index + 1}' if index else ''}: " if table else ""
-        return SheetError(f"{at}: {where}{problem}")
+        return SheetError(f"{at}: {where}{problem}", line=line or 0)
 
 
 def load(path: str | Path) -> Build:
@@ -226,15 +226,16 @@ def load(path: str | Path) -> Build:
 def _no_toml(path: Path, text: str, error: str) -> SheetError:
     """What is wrong with a sheet that is no TOML: the `error` of its reader, and what is still to be filled in."""
     line, problem = explain(text, error)
-    found = [(line or 0, f"{path}{f', line {line}' if line else ''}: {problem}")]
+    found = [SheetError(f"{path}{f', line {line}' if line else ''}: {problem}", line=line or 0)]
     empty = still_empty(text)
     # The reader stops at the first key without a value, or at what is wrong above it.
     if line is not None and any(one.line == line for one in empty):
         found = []
     for one in empty:
         where = f"[{one.table}]: " if one.table else ""
-        found.append((one.line, f"{path}, line {one.line}: {where}still to be filled in: {name_some(one.keys)}"))
-    return _together(path, [SheetError(said) for _, said in sorted(found)])
+        said = f"{path}, line {one.line}: {where}still to be filled in: {name_some(one.keys)}"
+        found.append(SheetError(said, line=one.line))
+    return _together(path, found)
 
 
 _PLACE = re.compile(r"(?P<table>\w+)(?:\[(?P<number>\d+)\])?\.(?P<key>\w+)")
@@ -376,8 +377,8 @@ def _names(values: Any, key: str, unread: set[str]) -> bool:
 
 
 def _together(path: Path, wrong: list[SheetError]) -> SheetError:
-    """All errors of a sheet as one, a line each, in the order of its lines; each line only once."""
-    lines = list(dict.fromkeys(map(str, wrong)))
+    """All errors of a sheet as one, a line each, in the order of its lines, then what has none; each only once."""
+    lines = list(dict.fromkeys(str(one) for one in sorted(wrong, key=lambda one: one.line or _LARGEST)))
     if len(lines) > _MOST:
         lines = [*lines[:_MOST], f"{path}: and {len(lines) - _MOST} more"]
     return SheetError("\n".join(lines))
@@ -510,5 +511,7 @@ def _question(
             if key in shared and key not in values:
                 found.append((key, place.error("", key, str(error))))
             else:
-                found.append((error.key, place.error(table, error.key if key in values else "", str(error), index)))
+                told = place.error(table, error.key if key in values else "", str(error), index)
+                # What is missing stands on no line: it comes after what is wrong.
+                found.append((error.key, told if key in values else SheetError(str(told))))
         raise _SeveralError(found) from None

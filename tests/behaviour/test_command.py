@@ -139,6 +139,12 @@ def test_everything_that_is_wrong_is_told_at_once_ten_lines_at_the_most(tmp_path
         ("3", "parts", "slug"), ("8", "blade_depth", "at_lest"), ("9", "blade_depth", "cover"),
         ("12", "plug_length", "travel"), ("13", "plug_length", "seat"),
     ]  # fmt: skip
+    # In the order of its lines, and what is missing after what is wrong.
+    empty = '[plug_length]\ntravel = "4 N"\n[plugs]\nseat = "3 mm"\n[workshop]\ncaliber = "0.02"\n'
+    assert main([str(sheet(tmp_path, "sheet = 1\n" + empty))]) == 2
+    lines = capsys.readouterr().err.splitlines()
+    wrong = [("3", "travel"), ("4", "plugs"), ("7", "caliber"), ("2", "seat"), ("2", "adds")]
+    assert [re.search(r"line (\d+): \[\w+\]: (\w+)", line).groups() for line in lines] == wrong
     many = "".join(f'part_{i} = "about {i}"\n' for i in range(14))
     assert main([str(sheet(tmp_path, "sheet = 1\n[parts]\n" + many + PLUG))]) == 2
     lines = capsys.readouterr().err.splitlines()
