@@ -28,6 +28,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Iterator, Sequence
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -39,7 +40,7 @@ from fitcheck.stack.results import Contribution
 from fitcheck.units import FloatArray
 
 _EVALUATIONS, _FEWEST_WALKS, _MOST_WALKS = 1 << 15, 1 << 10, 1 << 12
-_STEPS = 17  # values of one dimension that are tried at a corner
+_STEPS, _FEW_STEPS = 17, 5  # values of one dimension that are tried at a corner, and of one that goes one way there
 _CORNERS = 64
 _ROUNDING = 64 * float(np.finfo(float).eps)
 
@@ -51,7 +52,7 @@ def contributions(values: Values, members: Sequence[Member]) -> list[Contributio
     if not members:
         return []
     slopes, of_variance = _variance_shares(values, members)
-    of_range = _range_shares(values, slopes)
+    of_range = _range_shares(values, slopes, [i for i, d in enumerate(members) if d.half_width > 0])
     table = [
         Contribution(d.name, float(slope / d.half_width) if d.half_width else 0.0, float(width), float(share), d.called)
         for d, slope, width, share in zip(members, slopes, of_range, of_variance, strict=True)
@@ -63,11 +64,9 @@ def _variance_shares(values: Values, members: Sequence[Member]) -> tuple[FloatAr
     """Mean slope in each dimension, per half-width, and share of the variance."""
     n = len(members)
     walks = min(max(_EVALUATIONS // (2 * n), _FEWEST_WALKS), _MOST_WALKS)
-    generator = np.random.default_rng(0)
     a, b = _two_draws(members, walks)
-    order = np.argsort(generator.random((walks, n)), axis=1)
-    # From B to A and on to B again: a closed way of 2 n points, the opposite one of each being redrawn throughout.
-    way = _evaluated(values, _stations(a, b, order))
+    order = _orders(walks, n)
+    way = _way(values, a, b, order, np.array([d.half_width > 0 for d in members]))
     moved = np.take_along_axis(a - b, order, axis=1).T
     change = _changes(way)
 
@@ -86,9 +85,22 @@ def _variance_shares(values: Values, members: Sequence[Member]) -> tuple[FloatAr
     return slopes, found / math.fsum(found)
 
 
+def _way(values: Values, a: FloatArray, b: FloatArray, order: Any, varies: Any) -> FloatArray:
+    """The function from B to A and on to B again: a closed way of 2 n points, a row each, the opposite one of each
+    being redrawn throughout. Where the dimension that is switched does not vary it stands as before.
+    """
+    moves, m = varies[order], np.count_nonzero(varies)
+    if m == 0:
+        return np.repeat(values(b)[None, :], 2 * len(varies), axis=0)
+    first = np.argsort(~moves, axis=1, kind="stable")[:, :m]
+    way = _evaluated(values, _stations(a, b, np.take_along_axis(order, first, axis=1)))
+    before = (np.cumsum(moves, axis=1) - moves).T
+    return np.take_along_axis(way, np.concatenate([before, before + m]) % (2 * m), axis=0)
+
+
 def _stations(a: FloatArray, b: FloatArray, order: Any) -> Iterator[FloatArray]:
     """The points of all walks, one station after the other, a column a point."""
-    walks, n = order.shape
+    walks, n = order.shape  # the dimensions that are switched
     at, column = b.T.copy(), np.arange(walks)
     for k in range(2 * n):
         yield at.copy()
@@ -130,9 +142,25 @@ def _products(way: FloatArray, tied: bool) -> FloatArray:
 def _two_draws(members: Sequence[Member], count: int) -> tuple[FloatArray, FloatArray]:
     """`count` pairs of points in the standard zone, evenly spread: multiples of the roots of the primes, modulo 1."""
     n = len(members)
-    uniform = np.outer(np.arange(1, count + 1), np.sqrt(_primes(2 * n))) % 1.0
+    uniform = _evenly(count, 2 * n)
     tied = any(d.tie is not None for d in members)
     return to_zone(members, uniform[:, :n], tied=tied), to_zone(members, uniform[:, n:], tied=tied)
+
+
+@lru_cache(maxsize=4)
+def _evenly(count: int, n: int) -> FloatArray:
+    """Points of the unit cube, a row each; the same for every function."""
+    uniform = np.asfortranarray(np.outer(np.arange(1, count + 1), np.sqrt(_primes(n))) % 1.0)
+    uniform.flags.writeable = False
+    return uniform
+
+
+@lru_cache(maxsize=4)
+def _orders(walks: int, n: int) -> Any:
+    """The order in which each walk switches the dimensions, a row a walk; the same for every function."""
+    order = np.argsort(np.random.default_rng(0).random((walks, n)), axis=1)
+    order.flags.writeable = False
+    return order
 
 
 def _primes(count: int) -> list[int]:
@@ -157,25 +185,36 @@ def _covariance(members: Sequence[Member]) -> FloatArray:
     return matrix
 
 
-def _range_shares(values: Values, slopes: FloatArray) -> FloatArray:
+def _range_shares(values: Values, slopes: FloatArray, varying: Sequence[int]) -> FloatArray:
     """Share of the most that each dimension alone can change the result, the others lying at corners of the zone."""
     n = len(slopes)
+    if not varying:
+        return np.zeros(n)
     if 2**n <= _CORNERS:
         corners = np.array(list(itertools.product((-1.0, 1.0), repeat=n)))
     else:
         drawn = np.random.default_rng(0).choice((-1.0, 1.0), (_CORNERS // 2, n))
         drawn[0] = np.where(slopes < 0, -1.0, 1.0)
         corners = np.concatenate([drawn, -drawn])
-    y = _evaluated(values, _lines(corners)).reshape(n, _STEPS, -1)
-    change: FloatArray = np.ptp(y, axis=1).max(axis=1)
-    change[change <= _ROUNDING * np.abs(y).max(axis=(1, 2))] = 0.0
+    change, left = np.zeros(n), np.array(varying, dtype=int)
+    for steps in (_FEW_STEPS, _STEPS):
+        if not left.size:
+            break
+        y = _evaluated(values, _lines(corners, left.tolist(), steps)).reshape(len(left), steps, -1)
+        changed: FloatArray = np.ptp(y, axis=1).max(axis=1)
+        rounding = _ROUNDING * np.abs(y).max(axis=(1, 2))
+        change[left] = np.where(changed <= rounding, 0.0, changed)
+        along = np.diff(y, axis=1) * np.sign(y[:, -1] - y[:, 0])[:, None]
+        # What goes one way from corner to corner is most at its ends, however many places are tried.
+        one_way = (along.min(axis=(1, 2)) >= -rounding) & (changed > rounding)
+        left = left[~one_way]
     total = math.fsum(change)
     return change / total if total > 0 else change
 
 
-def _lines(corners: FloatArray) -> Iterator[FloatArray]:
+def _lines(corners: FloatArray, varying: Sequence[int], steps: int) -> Iterator[FloatArray]:
     """From each corner along one dimension after the other: the places on the line in turn, a column a corner."""
-    for i in range(corners.shape[1]):
-        points = np.repeat(corners.T[:, None, :], _STEPS, axis=1)
-        points[i] = np.linspace(-1.0, 1.0, _STEPS)[:, None]
+    for i in varying:
+        points = np.repeat(corners.T[:, None, :], steps, axis=1)
+        points[i] = np.linspace(-1.0, 1.0, steps)[:, None]
         yield points.reshape(len(points), -1)
