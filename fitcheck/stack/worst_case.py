@@ -64,7 +64,7 @@ def find_extremes(values: Values, n: int) -> Extremes:
     return Extremes(low.value, high.value, low.at, high.at, False, f"searched; {where}")
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=12)
 def _tried_first(n: int) -> FloatArray:
     """The middle, the corners and the points inside of so many dimensions, a row each; the same for every function."""
     inside = 2 * np.concatenate(list(even_points(n, _INTERIOR, np.random.default_rng(0)))) - 1
@@ -236,7 +236,8 @@ def _by_planes(values: Values, z: FloatArray, best: float, scale: float) -> tupl
         gained = best - float(reached[i])
         if gained > 0:
             z, best = tried[i], float(reached[i])
-        if gained <= 1e-3 * (best + gained - float(found.x[n])):
+        # Planes that promise less than there is tell nothing at this distance, and the same again.
+        if gained <= max(1e-3 * (best + gained - float(found.x[n])), 0.0):
             reach /= 4
         if reach < 1e-7 or (reach < 1e-3 and gained <= 1e-12 * scale):
             break
