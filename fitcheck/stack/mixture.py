@@ -16,6 +16,7 @@ from fitcheck.units import FloatArray
 
 _FAR = 9.0  # standard deviations of the table of quantiles
 _EVERY = 0.05  # of the least deviation
+_MANY = 256  # places that a table is worth its while for
 
 
 @dataclass(frozen=True)
@@ -85,10 +86,16 @@ class NormalMixture:
         return np.asarray(np.exp(-(self._each(z) ** 2) / 2) @ (weights / deviations) / math.sqrt(2 * math.pi))
 
     def cdf(self, z: Any) -> FloatArray:
-        """Probability of at most `z`.
+        """Probability of at most `z`; of many places by the table that `quantile` reads.
 
         z: place in the zone, a number, -1 and 1 at its limits. Floats or arrays.
         """
+        z = np.asarray(z, dtype=float)
+        if z.size > _MANY:
+            return np.asarray(np.where(np.isinf(z), z > 0, special.ndtr(np.interp(z, *self._table))))
+        return self._below(z)
+
+    def _below(self, z: FloatArray) -> FloatArray:
         return np.asarray(special.ndtr(self._each(z)) @ self._parts[0])
 
     def sf(self, z: Any) -> FloatArray:
@@ -105,8 +112,8 @@ class NormalMixture:
         low, high = float((means - _FAR * deviations).min()), float((means + _FAR * deviations).max())
         step = _EVERY * float(deviations.min())
         z = np.linspace(low, high, int(np.clip((high - low) / step, 1001, 4001)))
-        below, above = self.cdf(z), self.sf(z)
-        paper = np.where(below < 0.5, special.ndtri(np.minimum(below, 0.5)), -special.ndtri(np.minimum(above, 0.5)))
+        middle = int(np.searchsorted(z, self.mean))  # either side without cancellation
+        paper = np.concatenate([special.ndtri(self._below(z[:middle])), -special.ndtri(self.sf(z[middle:]))])
         kept = np.isfinite(paper)
         return z[kept], np.maximum.accumulate(paper[kept])
 

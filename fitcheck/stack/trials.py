@@ -18,9 +18,11 @@ import numpy as np
 from fitcheck.errors import InputError, finite, not_negative, positive
 from fitcheck.later import optimize, special
 from fitcheck.stack.mixture import NormalMixture
+from fitcheck.stack.paper import by_secant, on_paper
 from fitcheck.units import FloatArray
 
 _LEAST_WEIGHT = 1e-9  # of a law, to be kept in a mixture
+_LAST_STEP = 1e-6  # of a secant, whose error is far smaller
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +163,7 @@ class Bench:
         share = np.exp(log - log.max())
         return _Laws(*(row.ravel() for row in (share / share.sum(), mean, variance, scatters)))
 
-    @property
+    @cached_property
     def level(self) -> float:
         """Mean of the logarithm of this bench over what the published tests predict."""
         return float(self._laws.share @ self._laws.mean)
@@ -177,21 +179,30 @@ class Bench:
         """Root of the mean square of the scatter of single pieces."""
         return float(np.sqrt(self._laws.share @ self._laws.scatter**2))
 
-    def below(self, off: float) -> float:
-        """Probability that the next piece, at its nominal sizes, gives way below exp(off) times the prediction.
+    def below(self, off: float, spread: float = 0.0) -> float:
+        """Probability that the next piece gives way below exp(off) times the prediction.
 
-        off: a logarithm.
+        off: a logarithm. spread: standard deviation of what its own sizes add, a logarithm.
         """
-        return self._laws.below(off)
+        return self._laws.below(off, spread)
 
     def quantile(self, probability: float, spread: float = 0.0) -> float:
         """The logarithm below which the next piece gives way with that probability, from 0 to 1, both excluded.
 
-        spread: standard deviation of what its own sizes add, a logarithm. By Brent's method, to 1e-9.
+        spread: standard deviation of what its own sizes add, a logarithm. By a secant, or by Brent's method, to 1e-9.
         """
         laws = self._laws
-        far = 9 * np.sqrt(laws.variance + laws.scatter**2 + spread**2)
-        low, high = (laws.mean - far).min(), (laws.mean + far).max()
+        deviation = np.sqrt(laws.variance + laws.scatter**2 + spread**2)
+        wide = math.sqrt(float(laws.share @ (deviation**2 + (laws.mean - self.level) ** 2)))
+        aim = on_paper(probability)
+
+        def missed(off: float) -> float:
+            return on_paper(laws.below(off, spread)) - aim
+
+        low, high = float((laws.mean - 9 * deviation).min()), float((laws.mean + 9 * deviation).max())
+        found = by_secant(missed, self.level + aim * wide, 1 / wide, (low, high), step=_LAST_STEP)
+        if found is not None:
+            return found.at
         return float(optimize.brentq(lambda off: laws.below(off, spread) - probability, low, high, xtol=1e-9))
 
     def after(self, pieces: Sequence[Piece]) -> Bench:

@@ -47,15 +47,19 @@ def worth_of(q: SetScrew, trials: int = _MORE) -> MoreTrials:
     def after(off: float) -> Bench:
         return q.bench.after([Piece(off, here.spread)] * trials)
 
+    def enough(off: float) -> bool:
+        """Whether the hand torque is safe when they strip there: no more than the risk lies below it."""
+        return after(off).below(wanted, here.spread) <= risk
+
     now, then = q.bench, after(q.bench.level)
-    wanted = q.put_on.upper
-    best = q.bench.quantile(_LIKELY, here.spread)
+    wanted = math.log(q.put_on.upper) + here.off
+    best = now.quantile(_LIKELY, here.spread)
     needed = None
-    if safe(after(best)) >= wanted:
-        low, high = q.bench.level - 3.0, best
+    if enough(best):
+        low, high = now.level - 3.0, best
         for _ in range(9):
             middle = (low + high) / 2
-            low, high = (low, middle) if safe(after(middle)) >= wanted else (middle, high)
+            low, high = (low, middle) if enough(middle) else (middle, high)
         needed = math.exp(high - here.off)
     return MoreTrials(trials, safe(then), needed, _factor(now, here.spread), _factor(then, here.spread))
 
