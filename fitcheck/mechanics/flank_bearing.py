@@ -36,7 +36,10 @@ def evenly_borne(middle: Number, swing: Number) -> Number:
     0.2182
     """
     m, s = np.maximum(finite("middle", middle, "mm"), 0.0), np.abs(finite("swing", swing, "mm"))
-    q = np.where(m >= s, 1.0, m / np.where(m >= s, 1.0, s))
+    wide = m >= s
+    if np.all(wide):  # as of nearly every thread: q is 1
+        return np.asarray(m - 2 / np.pi * s)[()]
+    q = np.where(wide, 1.0, m / np.where(wide, 1.0, s))
     mean: Number = np.asarray(2 / np.pi * (m * np.arcsin(q) - s * (1 - np.sqrt(1 - q**2))))[()]
     return mean
 

@@ -380,6 +380,7 @@ class Finding:
             Method.NO_VARIATION: "none, for nothing varies",
             Method.WORST_CASE: "searched for at worst case",
             Method.SAMPLING: f"counted in {tried}",
+            Method.AVERAGE: f"averaged over {tried}",
             Method.IMPORTANCE: f"counted in {tried}, most where it fails first",
             Method.FIRST_ORDER: "estimated from the likeliest way to fail",
             Method.EVIDENCE: "as small as the tests can tell",

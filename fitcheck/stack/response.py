@@ -141,6 +141,13 @@ class Response(Plotted):
             found[key].flags.writeable = False
         return found
 
+    def inputs_at(self, z: FloatArray) -> dict[str, FloatArray]:
+        """The inputs by their keywords at points of the standard zone, in the inside unit of their kind (mm, N, MPa).
+
+        z: array, each a number from -1 to 1, the limits of a dimension; one row a point, one column a member.
+        """
+        return self._arguments(self._values(z), (len(z),))
+
     def _evaluate(self, values: Mapping[Dimension, FloatArray], shape: tuple[int, ...]) -> FloatArray:
         """The function at given values of the members, checked for shape and for finite numbers."""
         if not self._checked:
@@ -233,6 +240,13 @@ class Response(Plotted):
         found = Interval(*sampling.quantiles(self.at, self.members, wanted, ends, pilot))
         return found.with_unit(self.unit)
 
+    def low_end(self, risk: float) -> float:
+        """The lower end of the interval that leaves `risk` on either side, in the inside unit of its kind (mm, N, MPa).
+
+        risk: probability, above 0 and below 0.5. Raises `InputError` as `interval` does.
+        """
+        return self.interval(1 - 2 * risk).min
+
     def drawn(self, samples: int | None = None) -> FloatArray:
         """The function at so many Sobol points, sorted; those last asked for are kept, of the last few
         responses that were asked.
@@ -259,8 +273,12 @@ class Response(Plotted):
         if kept is None or kept.by_scramble.shape[1] != points:
             y = np.concatenate([y for _, y in sampling.even_values(self, points)])
             self._kept = kept = _Drawn(y.reshape(sampling.SCRAMBLES, points), np.sort(y))
-            _keep_last(self)
+            keep_last(self)
         return kept
+
+    def forget(self) -> None:
+        """Let go of the samples, which are the same when drawn again."""
+        self._kept = None
 
     def moments(self) -> Moments:
         """Mean and variance to second order, by the derivatives at the mean [1], or by sampling where they say nothing.
@@ -417,8 +435,8 @@ _MOST_HOLDERS = 8
 _holders: deque[weakref.ref[Response]] = deque()
 
 
-def _keep_last(response: Response) -> None:
+def keep_last(response: Response) -> None:
     """Let an earlier response forget its samples: findings hold on to what they judge, a sheet may ask a thousand."""
     _holders.append(weakref.ref(response))
     if len(_holders) > _MOST_HOLDERS and (earlier := _holders.popleft()()) is not None and earlier is not response:
-        earlier._kept = None
+        earlier.forget()

@@ -42,6 +42,8 @@ class Method(StrEnum):
     NO_VARIATION = "no dimension varies"
     WORST_CASE = "worst case"
     SAMPLING = "sampling"
+    AVERAGE = "average over samples"
+    """Of the probability given all dimensions but one or two, which is exact: `fitcheck.stack.grown`."""
     IMPORTANCE = "importance sampling"
     FIRST_ORDER = "first order"
     EVIDENCE = "no less can be told"
@@ -50,7 +52,7 @@ class Method(StrEnum):
     @property
     def sampled(self) -> bool:
         """Whether it was drawn at random, so that it has a standard error."""
-        return self in (Method.SAMPLING, Method.IMPORTANCE)
+        return self in (Method.SAMPLING, Method.AVERAGE, Method.IMPORTANCE)
 
 
 _LEAST_SAID = 1e-12  # no model of a workshop is good to more; the number itself stays

@@ -19,6 +19,7 @@ from fitcheck.questions.set_screw.strength import POINTS, SetScrew
 from fitcheck.questions.set_screw.torque_limits import advised_torque, places, set_to
 from fitcheck.questions.words import BLADE_CAUTIONS, STRENGTH_CAUTIONS, Meaning, assumed_spreads, listed
 from fitcheck.stack import Dimension, Response
+from fitcheck.stack.grown import Grown, Growth
 from fitcheck.stack.probability.quantile import advised_quantile
 from fitcheck.stack.synthesis import moved as resized
 from fitcheck.units import FORCE, Number, Rounding
@@ -56,12 +57,28 @@ def tip_force(q: SetScrew, torque: Dimension, passes: float) -> Response | None:
         return None
     inputs = {**q.strip_inputs, **placed, "hand_torque": torque}
     used = stated_in(q.side if q.side is not None else q.pull, FORCE)
-    return Response(partial(_strips_at, q, passes), inputs, unit=used, name="force across the tip", samples=POINTS)
+    return Grown(
+        partial(_strips_at, q, passes),
+        inputs,
+        along=q.level_key,
+        beside="scatter",
+        law=partial(_grows, q, passes),
+        unit=used,
+        name="force across the tip",
+        samples=POINTS,
+    )
 
 
 def _strips_at(q: SetScrew, passes: float, **v: Any) -> Number:
-    clamp = q.load({**v, "hand_torque": np.minimum(v["hand_torque"], passes)})
-    return np.asarray(np.maximum(q.load_relied_on(v) - clamp, 0.0) / _leverage(q, v))
+    return np.asarray(np.maximum(q.load_relied_on(v) - _clamp(q, passes, v), 0.0) / _leverage(q, v))
+
+
+def _grows(q: SetScrew, passes: float, **v: Any) -> Growth:
+    return q.load_grows(v)._replace(offset=-_clamp(q, passes, v), per=_leverage(q, v))
+
+
+def _clamp(q: SetScrew, passes: float, v: Mapping[str, Any]) -> Number:
+    return q.load({**v, "hand_torque": np.minimum(v["hand_torque"], passes)})
 
 
 def borne_at_tip(q: SetScrew, force: Response) -> float:

@@ -40,6 +40,7 @@ from fitcheck.questions.set_screw.question import ScrewInputs
 from fitcheck.questions.set_screw.refused import refuse_impossible
 from fitcheck.questions.short_threads import limits_share, own_level
 from fitcheck.stack import Dimension, Response
+from fitcheck.stack.grown import Grown, Growth
 from fitcheck.stack.probability.quantile import advised_quantile
 from fitcheck.stack.trials import Bench, Piece
 from fitcheck.threads.profile import flank_overlap, thread_height
@@ -146,13 +147,19 @@ class SetScrew(ScrewInputs):
         .. [2] `fitcheck.mechanics.flank_bearing.crushing_shares`: flanks that overlap little.
         .. [3] `fitcheck.mechanics.short_engagement.textbook_loads`, where they are asked for.
         """
-        LE, P = self.length(v), self.screw.pitch
-        parts = {key: v[key] for key in ("d", "d2", "D1", "D2", "tau_wall", "tau_screw")}
+        LE = self.length(v)
         if textbook:
-            return textbook_loads(LE, P, **parts)
+            return textbook_loads(LE, self.screw.pitch, **_parts(v))
         # What own trials say takes the place of what other benches and their scatter say.
-        level = v["own"] if "own" in v else v["bench"] * bench_error(np.asarray(LE) / P)
-        hole, screw = strip_loads(LE, P, **parts, level=level, scatter=v.get("scatter", 0.0))
+        return self._loads(LE, v, v["own"] if "own" in v else v["bench"] * self._bench_error(LE))
+
+    def _bench_error(self, LE: Number) -> Number:
+        return bench_error(np.asarray(LE) / self.screw.pitch)
+
+    def _loads(self, LE: Number, v: Mapping[str, Any], level: Number) -> tuple[Number, Number]:
+        """`both_loads` of an engaged length and a level of the bench, a logarithm."""
+        P = self.screw.pitch
+        hole, screw = strip_loads(LE, P, **_parts(v), level=level, scatter=v.get("scatter", 0.0))
         limits = limits_share(self.hole)
         crushing = crushing_shares(P, **{key: v[key] for key in _THREAD}, **self.bearing_ratios)
         return hole * limits[0] * crushing[0], screw * limits[1] * crushing[1]
@@ -195,6 +202,41 @@ class SetScrew(ScrewInputs):
         .. [1] The lesser of `both_loads`; `fitcheck.threads.profile.flank_overlap`.
         """
         return self._if_it_overlaps(np.minimum(*self.both_loads(v)), v)
+
+    @property
+    def level_key(self) -> str:
+        """The input that says how far this bench lies off the published tests: by own trials where there are some."""
+        return "own" if self.tried else "bench"
+
+    def load_grows(self, v: Mapping[str, Any], *, relied_on: bool = True) -> Growth:
+        """How the load that strips the weaker thread, N, grows with the level of this bench, `level_key` [1]_.
+
+        v: as for `both_loads`, without that level. relied_on: whether crests that overlap too little bear nothing, as
+        in `load_relied_on`. Raises `InputError` for what `mechanics` refuses.
+
+        References
+        ----------
+        .. [1] `fitcheck.mechanics.short_engagement.strip_loads`; a level that no bench has is not cut off.
+        """
+        LE = self.length(v)
+        load = np.minimum(*self._loads(LE, v, 0.0))
+        rate = 1.0 if self.tried else self._bench_error(LE)
+        return Growth(self._if_it_overlaps(load, v) if relied_on else load, rate)
+
+    def _torque_grows(self, v: Mapping[str, Any], *, relied_on: bool) -> Growth:
+        """The same of the torque that strips it, N·m."""
+        load = self.load_grows(v, relied_on=relied_on)
+        taken = np.maximum(v.get("prevailing", 0.0), 0.0)
+        floor: Number = 0.0 if self.proved is None else self.proved
+        if relied_on:  # a thread that is not relied on passes no locking and has proved nothing
+            taken, floor = self._if_it_overlaps(taken, v), self._if_it_overlaps(floor, v)
+        return Growth(load.scale * self.lever(v) / 1000, load.rate, taken, floor)
+
+    def _strip_grows(self, relied_on: bool, **v: Any) -> Growth:
+        return self._torque_grows(v, relied_on=relied_on)
+
+    def _margin_grows(self, hand_torque: Number, **v: Any) -> Growth:
+        return self._torque_grows(v, relied_on=True)._replace(per=self._at_most(hand_torque))
 
     def _if_it_overlaps(self, borne: Number, v: Mapping[str, Any]) -> Number:
         if not self.own_thread:
@@ -369,23 +411,47 @@ class SetScrew(ScrewInputs):
         return self._turns(self.backed_off, _IN_THE_WALL, "threads when backed off")
 
     @cached_property
-    def strip_torque(self) -> Response:
+    def strip_torque(self) -> Grown:
         """Torque on the key that strips the weaker thread, N·m."""
-        return self._sampled(self.torque_to_strip, self.strip_inputs, self.hand_torque.unit, "strip torque")
+        return self._strips_by(self.torque_to_strip, relied_on=False)
+
+    def _strips_by(self, function: Callable[..., Number], *, relied_on: bool) -> Grown:
+        return Grown(
+            function,
+            self.strip_inputs,
+            along=self.level_key,
+            beside="scatter",
+            law=partial(self._strip_grows, relied_on),
+            unit=self.hand_torque.unit,
+            name="strip torque",
+            samples=POINTS,
+        )
 
     @staticmethod
     def _sampled(function: Callable[..., Number], inputs: Mapping[str, Dimension], unit: Unit, name: str) -> Response:
         return Response(function, inputs, unit=unit, name=name, samples=POINTS)
 
     @cached_property
-    def strip_margin(self) -> Response:
+    def strip_margin(self) -> Grown:
         """Strip torque over the most torque of all tightenings: below 1 the thread strips."""
         inputs = {**self.strip_inputs, "hand_torque": self.put_on}
-        return self._sampled(self._over_the_hand, inputs, PLAIN, "strip torque over hand torque")
+        return Grown(
+            self._over_the_hand,
+            inputs,
+            along=self.level_key,
+            beside="scatter",
+            law=self._margin_grows,
+            unit=PLAIN,
+            name="strip torque over hand torque",
+            samples=POINTS,
+        )
 
     def _over_the_hand(self, hand_torque: Number, **v: Any) -> Number:
+        return np.asarray(self._relied_on(**v) / self._at_most(hand_torque))
+
+    def _at_most(self, hand_torque: Number) -> Number:
         # A hand that a spread draws below a thousandth of its usual torque strips nothing.
-        return np.asarray(self._relied_on(**v) / np.maximum(self._most_of_all(hand_torque), self._least_hand))
+        return np.asarray(np.maximum(self._most_of_all(hand_torque), self._least_hand))
 
     @property
     def _least_hand(self) -> float:
@@ -438,7 +504,7 @@ class SetScrew(ScrewInputs):
         """
         strip = self.strip_torque
         if self.own_thread:
-            strip = self._sampled(self._relied_on, self.strip_inputs, strip.unit, strip.name)
+            strip = self._strips_by(self._relied_on, relied_on=True)
         return advised_quantile(strip, self.claimed_risk / screws)
 
     @cached_property
@@ -538,6 +604,11 @@ def tip_stands(v: Mapping[str, Any]) -> Number:
 def _turned_to(median: float, spread: float, torque: float) -> Piece:
     """A piece that was turned to a torque, N·m; of the module, so that a finding can be sent to another process."""
     return Piece(math.log(torque / median), spread)
+
+
+def _parts(v: Mapping[str, Any]) -> dict[str, Any]:
+    """The arguments of `strip_loads` and `textbook_loads` that are inputs."""
+    return {key: v[key] for key in ("d", "d2", "D1", "D2", "tau_wall", "tau_screw")}
 
 
 def _wall(v: Mapping[str, Any]) -> dict[str, Any]:

@@ -31,10 +31,10 @@ def low_quantile(quantity: Response, risk: float) -> float:
     logarithm of a strength is nearly a straight line. So less risk never gives more. A value that no search can reach
     (no failure within 8.5 standard deviations) is replaced by the worst case, which is lower.
     """
-    at = quantity.interval(1 - 2 * max(risk, _COUNTED)).min
+    at = quantity.low_end(max(risk, _COUNTED))
     if risk >= _COUNTED or at <= 0:
         return at
-    start = quantity.interval(1 - 2 * 10 * _COUNTED).min
+    start = quantity.low_end(10 * _COUNTED)
     worst = max(quantity.worst_case().min, 0.0)
     bounded = worst > 0 and all(d.spread.bounded for d in quantity.members)
     least = math.log(worst) if bounded else -math.inf

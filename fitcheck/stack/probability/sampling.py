@@ -30,7 +30,7 @@ SCRAMBLES = 8
 MOST_KEPT = 1 << 22
 """Values kept at once for an interval."""
 _TINY = 0.5**54  # how near the edge of the unit cube a point may lie
-AT_ONCE = 1 << 14
+AT_ONCE = 1 << 13
 """Points in a call of a function: many enough to make light of the call, and not too many for the caches."""
 _FEW_POINTS, _FEW_MEMBERS = 1 << 12, 32  # of one scramble, that it is kept: 1 MiB
 
@@ -61,6 +61,28 @@ def even_blocks(members: Sequence[Member], points: int, *, seed: int = 0) -> Ite
                 rows[varying] = z.T
                 z = rows.T
             yield scramble, z
+
+
+def even_rows(members: Sequence[Member], points: int) -> FloatArray:
+    """The points of `even_blocks` of all scrambles, one after the other: few of them, so that they are kept.
+
+    points: of each scramble, a power of two. Returns an array, one row a point, one column a member.
+    """
+    varying = [i for i, d in enumerate(members) if d.half_width > 0]
+    rows = np.zeros((len(members), SCRAMBLES * points))
+    if varying:
+        chosen = [members[i] for i in varying]
+        tied = any(d.tie is not None for d in chosen)
+        rows[varying] = to_zone(chosen, _cube(len(varying), points), tied=tied).T
+    return rows.T
+
+
+@lru_cache(maxsize=32)
+def _cube(n: int, points: int) -> FloatArray:
+    """The points of all scrambles in the unit cube."""
+    cube = np.concatenate([block for i in range(SCRAMBLES) for block in _points(n, points, 0, i)])
+    cube.flags.writeable = False
+    return cube
 
 
 def even_lines(members: Sequence[Member], along: int, lines: int, stops: FloatArray) -> FloatArray:
