@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import Any, ClassVar
 
 import numpy as np
@@ -21,7 +21,11 @@ from fitcheck.stack.spreads import (
 )
 from fitcheck.units import FloatArray
 
-_LEGENDRE = np.polynomial.legendre.leggauss(12)
+
+@cache
+def _legendre() -> tuple[FloatArray, FloatArray]:
+    points, weights = np.polynomial.legendre.leggauss(12)  # loads numpy.polynomial, so only where it is needed
+    return points, weights
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -79,8 +83,9 @@ class TruncatedNormal(Symmetric):
         x = self.k * np.clip(np.asarray(z, dtype=float), -1.0, 1.0)
         # Near the lower limit the probability is density times distance; the difference of two tails would cancel.
         d = np.clip(x + self.k, 0.0, 0.5)
-        t = -self.k + d[..., None] * (_LEGENDRE[0] + 1) / 2
-        near = (np.exp(-t * t / 2) @ _LEGENDRE[1]) * d / 2 / math.sqrt(2 * math.pi)
+        points, weights = _legendre()
+        t = -self.k + d[..., None] * (points + 1) / 2
+        near = (np.exp(-t * t / 2) @ weights) * d / 2 / math.sqrt(2 * math.pi)
         far = special.ndtr(x) - special.ndtr(-self.k)
         return np.asarray(np.where(x + self.k < 0.5, near, far) / self._inside)
 

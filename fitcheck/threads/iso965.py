@@ -152,7 +152,8 @@ def tabulated(d: ArrayLike, P: ArrayLike, grades: tuple[int, int], position: str
 def combined(d: ArrayLike, P: ArrayLike) -> NDArray[np.bool_]:
     """Whether the standard's tables of pitch diameter tolerance and engagement combine the diameter with the pitch."""
     d, P = np.asarray(d, dtype=float), np.asarray(P, dtype=float)
-    return np.isin(np.searchsorted(_bounds(), d) * _CELL + np.rint(P * _PITCH_STEPS), _engagement_cells())
+    cells, asked = _engagement_cells(), np.searchsorted(_bounds(), d) * _CELL + np.rint(P * _PITCH_STEPS)
+    return np.asarray(cells[np.minimum(np.searchsorted(cells, asked), cells.size - 1)] == asked)
 
 
 def filled(P: ArrayLike, grades: tuple[int, int], position: str) -> NDArray[np.bool_]:
@@ -354,7 +355,8 @@ def _engagement() -> dict[tuple[int, int], tuple[float, float]]:
 
 @lru_cache(maxsize=1)
 def _engagement_cells() -> NDArray[np.float64]:
-    return np.array([index * _CELL + pitch for index, pitch in _engagement()], dtype=float)
+    """The cells of the table of engagement that are filled, ascending."""
+    return np.array(sorted(index * _CELL + pitch for index, pitch in _engagement()), dtype=float)
 
 
 class MetricClass(NamedTuple):

@@ -25,7 +25,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Any
 
 import numpy as np
@@ -35,7 +35,7 @@ from fitcheck.stack.spreads import Spread, log_sinhc
 from fitcheck.stack.student_t import MOST_DEGREES, StudentT
 from fitcheck.units import FloatArray
 
-_RULE = np.polynomial.legendre.leggauss(32)
+_POINTS = 32  # of a rule
 _WAVES = 12.0  # radians that one rule may span
 _NOTHING = 45.0  # natural logarithm of what cannot matter any more
 _SMALLEST = -745.0  # natural logarithm of numbers that are 0 in double precision
@@ -142,7 +142,7 @@ class HeavyTails:
         while nodes < _MOST_NODES:
             # Panels grow as the origin is left behind, up to the waves that a rule can bear.
             cuts = [low]
-            while len(cuts) <= _AT_ONCE // len(_RULE[0]):
+            while len(cuts) <= _AT_ONCE // _POINTS:
                 cuts.append(cuts[-1] + min(waves, math.hypot(c, cuts[-1])))
             t, weight = _nodes(np.array(cuts))
             s = c + 1j * t
@@ -160,6 +160,12 @@ class HeavyTails:
 
 def _nodes(cuts: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Nodes and weights of the rule in each part between the cuts."""
-    x, weight = _RULE
+    x, weight = _rule()
     half, middle = np.diff(cuts) / 2, (cuts[1:] + cuts[:-1]) / 2
     return (middle[:, None] + half[:, None] * x).ravel(), (half[:, None] * weight).ravel()
+
+
+@cache
+def _rule() -> tuple[FloatArray, FloatArray]:
+    points, weights = np.polynomial.legendre.leggauss(_POINTS)  # loads numpy.polynomial, so only where it is needed
+    return points, weights
