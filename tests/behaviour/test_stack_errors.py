@@ -40,6 +40,8 @@ from fitcheck.stack import (
 from fitcheck.stack.results import Method, Probability
 from fitcheck.stack.shapes import CurvilinearTrapezoid, Empirical, TruncatedNormal
 from fitcheck.stack.spreads import Uniform
+from fitcheck.stack.system import Least
+from fitcheck.stack.trials import Bench
 from fitcheck.units import quantity, unit
 
 A = dimension(10.0, plus=0.1, name="spacer")
@@ -395,6 +397,9 @@ PILES = [inspected(np.linspace(-1.0, 1.0, 60) ** (2 * i + 1), name=f"pile {i}") 
         (lambda: A.exact().interval(1.0), "confidence = 1: a number between 0 and 1"),
         (lambda: Distribution(0.0, [(math.nan, Normal(3.0))]), "half-widths: finite numbers"),
         (lambda: (A - A).exact().pdf(0.0), "no member varies"),
+        (lambda: Bench(0.2, 0.0, scatter=0.1), r"degrees = 0: degrees of freedom above 0"),
+        (lambda: Bench(0.2, 4.0, scatter=0.1, scatter_degrees=math.nan), "scatter_degrees = nan: degrees of freedom"),
+        (lambda: Least([response(abs, a=A), response(abs, a=B)], name="gap"), "the input a means two different things"),
         (lambda: TruncatedNormal(0.1), r"k = 0.1: from 0.2 to 12 standard deviations"),
         (lambda: CurvilinearTrapezoid(1.0), r"top = 1: a share of the zone from 0.01 to 0.99"),
         (lambda: Empirical([0.2, 1.01]), "values: a row of numbers from -1 to 1"),

@@ -27,6 +27,9 @@ from fitcheck.threads import iso965, measuring, profile
         (lambda: measuring.angle_error_effect(1.0, (0.0, 0.6)), ["angle error = 0.6", "30°"]),
         (lambda: measuring.decide_size("M6x1-6g", "minor", 4.8, 0.01), []),
         (lambda: fc.thread("M6x1-6g").limits(hot_rolled=True), ["M6x1-6g", "class 2A only"]),
+        (lambda: fc.thread("1/4-4 UNS-2A"), ["4 threads per inch are too coarse", "0.2500 in"]),
+        (lambda: fc.thread("0.04-80 UNS-2A"), ["diameter 0.04 in", "from 0.05 in to 24 in"]),
+        (lambda: fc.thread("0.77-20 UNC-2A"), ["0.7700-20 is no UNC thread", "nearest sizes are 11/16, 3/4, 13/16"]),
         (lambda: fc.identify(outside=0.05), ["outside", "0.05 mm", "a larger U or wear?"]),
         (lambda: fc.identify(outside=6.0, pitch=7.77), ["pitch 7.77 mm", "nearest pitch", "a larger U_pitch?"]),
         (lambda: fc.identify(outside=0.4, pitch=1.0), ["pitch 1 mm", "the nearest, ", "there"]),
@@ -80,3 +83,7 @@ def test_a_coated_or_worn_size_is_a_dimension_between_its_limits_and_the_others_
     worn = measuring.worn("M6x1-6g", major=fc.dim("5.71 measured ± 0.02"))
     assert worn.dimension("major").nominal == pytest.approx(5.71)
     assert worn.dimension("pitch").worst_case() == fc.thread("M6x1-6g").limits().dimension("pitch").worst_case()
+
+
+def test_a_size_to_be_identified_may_be_written_as_on_a_drawing():
+    assert str(fc.identify(outside="Ø31.8")) == str(fc.identify(outside=31.8)) == str(fc.identify(outside="31.8 mm"))

@@ -6,15 +6,16 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.special import ndtri
+from scipy.special import ndtr, ndtri
 from screw_inputs import SCREW as ASKED
 
 from fitcheck.mechanics import bench_error, short_model, wall_length_range
 from fitcheck.mechanics.short_engagement import strip_loads, textbook_loads
 from fitcheck.mechanics.wall import engaged_length, standing_tip
 from fitcheck.questions import SetScrew, StuckTube
-from fitcheck.stack import Response, dimension
+from fitcheck.stack import Interval, Method, Response, dimension
 from fitcheck.stack.probability.quantile import low_quantile
+from fitcheck.stack.results import Probability
 
 SCREW = SetScrew.read(ASKED)
 NOMINAL = {**SCREW.nominal, "hand_torque": 0.4, "friction_bore": 0.3}
@@ -173,6 +174,39 @@ def test_the_low_quantile_near_the_end_of_a_zone_is_never_unsafe(risk):
     a, b = (dimension(2.0, plus=1.0, spread="uniform", name=name) for name in "ab")
     found = low_quantile(Response(lambda a, b: a + b, {"a": a, "b": b}, name="strength"), risk)
     assert 2.0 <= found <= (2 + math.sqrt(8 * risk)) * 1.002
+
+
+class Known:
+    """A strength whose probabilities are known: `weak` of all pieces bear `least`, the others are lognormal about 1."""
+
+    members = ()
+
+    def __init__(self, weak, least, none):
+        self.weak, self.least, self.none = weak, least, none
+
+    def interval(self, confidence):
+        share = ((1 - confidence) / 2 - self.weak) / (1 - self.weak)
+        return Interval(math.exp(0.1 * ndtri(share)) if share > 0 else self.least, math.inf)
+
+    def worst_case(self):
+        return Interval(0.0, math.inf)
+
+    def outside(self, below, above, method="auto"):
+        others = float(ndtr(10 * math.log(below))) if below > 0 else 0.0
+        p = (self.weak if below > self.least else 0.0) + (1 - self.weak) * others
+        return Probability(p, Method.IMPORTANCE, 0.01 * p) if p > 1e-15 else self.none
+
+
+@pytest.mark.parametrize("weak", [0.0, 2e-6, 3e-5])
+@pytest.mark.parametrize("least", [0.05, 0.5])
+@pytest.mark.parametrize("none", [Probability(0.0, Method.WORST_CASE), Probability(0.0, Method.SAMPLING, 1e-6)])
+def test_a_strength_with_a_few_weak_pieces_is_never_overrated(weak, least, none):
+    # Between the weak pieces and the others lies a gap over which the probability does not change; below, none fails.
+    strength = Known(weak, least, none)
+    for risk in (1e-5, 1e-6, 1e-8):  # those that are searched for; between them the value is interpolated
+        found = low_quantile(strength, risk)
+        assert strength.outside(found, None) <= 1.03 * risk
+        assert found >= 0
 
 
 def test_less_risk_never_gives_more_torque():

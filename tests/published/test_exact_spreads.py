@@ -533,3 +533,13 @@ def test_a_normal_sum_is_the_same_at_each_place_of_an_array():
     assert made.sf(x) == pytest.approx(special.ndtr(-(x - 1.0) / math.hypot(0.1, 0.2)), rel=1e-13)
     assert made.method == "exact (normal)"
     assert Distribution(1.0, []).method == "no member varies"
+
+
+@pytest.mark.parametrize("y", [-1.05, -1.0, -0.9, -0.5, 0.5])
+def test_a_very_skewed_member_beside_a_normal_one(y):
+    # Beta(0.2, 20) is nearly all at the lower limit, with a long way to the upper one; SciPy integrates over it.
+    made = Distribution(0.0, [(1.0, Beta(0.2, 20.0)), (0.05, Normal(1.0))])
+    over, _ = quad(
+        lambda x: special.ndtr((2 * x - 1 - y) / 0.05), 0, 1, weight="alg", wvar=(-0.8, 19.0), epsabs=0, epsrel=1e-11
+    )
+    assert made.sf(y) == pytest.approx(over / special.beta(0.2, 20.0), rel=1e-9)

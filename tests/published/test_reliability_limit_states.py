@@ -18,7 +18,7 @@ from scipy import integrate, special, stats
 
 from fitcheck.errors import InputError
 from fitcheck.stack import Method, Normal, Required, any_fails, correlated, dimension, response
-from fitcheck.stack.probability import sampling
+from fitcheck.stack.probability import failure, sampling
 from fitcheck.stack.probability.densities import Cloud, Plain, Region
 from fitcheck.stack.probability.importance import through_failures
 
@@ -482,6 +482,43 @@ def test_a_surface_that_is_touched_and_never_passed_is_no_failure(method):
     assert found == 0.0
     assert found.method is not Method.IMPORTANCE
     assert found.standard_error > 0 or found.method is Method.WORST_CASE
+
+
+def test_a_costly_function_that_is_touched_only_is_counted(monkeypatch):
+    monkeypatch.setattr(failure, "_TOO_LONG", 0.0)  # as if a point took minutes
+    made = response(lambda a, b: (a - 3.0) ** 2 + 0 * b, a=normal(), b=normal())
+    found = made.probability(below=0.0)
+    assert found == 0.0
+    assert 0 < found.standard_error < 1e-4
+
+
+@pytest.mark.parametrize(("n", "radius"), [(12, 5.5), (18, 6.9)])
+def test_a_costly_function_is_answered_with_few_points(monkeypatch, n, radius):
+    # Outside a sphere: a chi-square law. There is no one design point, so few points tell less than they would of one.
+    monkeypatch.setattr(failure, "_TOO_LONG", 0.0)
+    parts = {f"u{i}": normal(0.0, 1.0, name=f"u{i}") for i in range(n)}
+    made = response(lambda **u: radius**2 - sum(x**2 for x in u.values()), **parts)
+    found = made.probability(below=0.0)
+    assert abs(found - stats.chi2.sf(radius**2, n)) <= 4 * found.standard_error
+    assert found.standard_error < 0.2 * found
+
+
+def test_a_plane_of_many_variables_has_its_design_point():
+    # The sum of 120 standard normal variables beyond 4 of its own standard deviations: Phi(-4).
+    made = response(lambda **u: sum(u.values()), **{f"u{i}": normal(0.0, 1.0, name=f"u{i}") for i in range(120)})
+    found = made.probability(above=4 * math.sqrt(120), method="design point")
+    assert found.method is Method.IMPORTANCE
+    assert found == pytest.approx(special.ndtr(-4.0), rel=0.15)
+
+
+def test_failures_in_a_checkerboard_are_counted_whatever_a_design_point_says():
+    # Beyond 3.6 every other square fails: half of what a plane would, as the squares are small.
+    def board(a, b):
+        return np.where((a > 3.6) & (np.sin(60 * a) * np.sin(60 * b) > 0), -1.0, 1.0)
+
+    found = response(board, a=normal(), b=normal()).probability(below=0.0)
+    assert abs(found - special.ndtr(-3.6) / 2) <= 4 * found.standard_error
+    assert found.standard_error < special.ndtr(-3.6) / 4
 
 
 def leaning_region(lean=1.0):

@@ -15,9 +15,10 @@ import pytest
 import uncertainties
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy import stats
 from uncertainties import umath
 
-from fitcheck.stack import Method, Normal, TruncatedNormal, combine, correlated, dimension, response
+from fitcheck.stack import Beta, Method, Normal, TruncatedNormal, combine, correlated, dimension, response
 from fitcheck.stack.system import LeastOfSums
 
 REFERENCE = json.loads((Path(__file__).parents[1] / "reference" / "stack_examples.json").read_text())
@@ -309,3 +310,15 @@ def test_second_order_moments_do_not_depend_on_the_order_of_the_inputs():
     made = response(lambda x, y: x / y, x=x, y=y)
     assert made.moments().variance > 0.01
     assert 0.01 < made.sample(400_000).var() == pytest.approx((1 / 7 - 1 / 13) / 6, rel=0.01)  # E(1/y²) of a uniform y
+
+
+def test_moments_of_a_parabola_of_a_skewed_member():
+    # Second order is exact for a parabola, whatever the spread: against SciPy's integral over the beta law.
+    a = dimension(3.0, plus=2.0, spread=Beta(2.0, 5.0), name="a")
+    found = response(lambda a: a + 0.3 * a**2, a=a).moments()
+    law = stats.beta(2, 5, loc=1.0, scale=4.0)
+    mean = law.expect(lambda x: x + 0.3 * x**2)
+    variance = law.expect(lambda x: (x + 0.3 * x**2 - mean) ** 2)
+    assert "second order" in found.method
+    assert found.mean == pytest.approx(mean, rel=1e-6)
+    assert found.variance == pytest.approx(variance, rel=1e-5)
