@@ -12,7 +12,7 @@ from datetime import date
 from fitcheck.errors import InputError
 from fitcheck.questions import Findings, Verdict
 from fitcheck.report.progress import progress
-from fitcheck.report.terminal import encodable, section, shows_colour, text, width_of_terminal
+from fitcheck.report.terminal import encodable, is_cut, section, shows_colour, text, width_of_terminal
 from fitcheck.report.write import refuse_paths, write_all
 from fitcheck.sheet import inputs_changed, load, measure_next, plan, start
 
@@ -110,7 +110,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
             unsaid = _say(getattr(table, as_table)(findings))
         else:
-            unsaid = _say(text(findings, build.title, width=width, full=asked.full, colour=shows_colour()))
+            told = text(findings, build.title, width=width, full=asked.full, whole=not is_cut(), colour=shows_colour())
+            unsaid = _say(told)
         if chosen is not None and as_table is None:
             unsaid = unsaid or _say(section("The plan", chosen.lines(), width=width))
         if asked.to_do and of_plan is None and as_table is None:  # a plan has its own

@@ -113,11 +113,17 @@ def _word(verdict: Verdict) -> str:
 
 
 def told(
-    findings: Sequence[Finding], width: int = 80, *, full: bool = False, mark: Callable[[Verdict], str] = _word
+    findings: Sequence[Finding],
+    width: int = 80,
+    *,
+    full: bool = False,
+    whole: bool = False,
+    mark: Callable[[Verdict], str] = _word,
 ) -> str:
     """The findings for a terminal `width` characters wide: the count, what fails and is likely, a line for the rest.
 
-    full: every finding with all that is known of it. mark: how a verdict is shown, its own word by default.
+    full: every finding with all that is known of it. whole: what holds is said in as many lines as it takes. mark: how
+    a verdict is shown, its own word by default.
     """
     blocks, lines = [counts(findings)], []
     for verdict in ORDER:
@@ -127,8 +133,10 @@ def told(
             if full or verdict is not Verdict.HOLDS:
                 blocks.append(one.text(width, full=full, mark=mark(verdict)))
             else:
-                pad = " " * (7 - len(verdict))
-                lines.append(f"{mark(verdict)}{pad}{one_line(one.answer, max(width, 30) - 7)}")
+                room = max(width, 30) - _INDENT
+                said = wrapped(one.answer, room) if whole else [one_line(one.answer, room)]
+                lines.append(f"{mark(verdict)}{' ' * (_INDENT - len(verdict))}{said[0]}")
+                lines += [" " * _INDENT + more for more in said[1:]]
     exact = "" if full else _taken_as_exact(findings)
     more = (lines, wrapped(exact, max(width, 30)) if exact else [])
     return "\n\n".join([*blocks, *("\n".join(each) for each in more if each)])
@@ -145,5 +153,7 @@ def _taken_as_exact(findings: Sequence[Finding]) -> str:
     return f"No tolerance was given for {listed(shown)}: {what} taken as exact, and what holds rests on it."
 
 
+_INDENT = 7
+"""Where what is said starts, after its verdict."""
 _EXACT = 6
 """Sizes without a tolerance that are named in the short text."""

@@ -9,6 +9,7 @@ from shutil import get_terminal_size
 
 from fitcheck.questions.finding import Finding, Verdict
 from fitcheck.questions.several import counts, told
+from fitcheck.questions.words import STRENGTH_CAUTIONS
 from fitcheck.questions.wrapping import wrapped
 from fitcheck.report.summary import once
 
@@ -21,7 +22,15 @@ _ASCII = str.maketrans({
 })  # fmt: skip
 
 
-def text(findings: Sequence[Finding], title: str, *, width: int = 80, full: bool = False, colour: bool = False) -> str:
+def text(
+    findings: Sequence[Finding],
+    title: str,
+    *,
+    width: int = 80,
+    full: bool = False,
+    whole: bool = False,
+    colour: bool = False,
+) -> str:
     """The findings in plain text at most `width` wide: the count, what fails with what would change it, then the rest.
 
     Parameters
@@ -30,9 +39,11 @@ def text(findings: Sequence[Finding], title: str, *, width: int = 80, full: bool
     title : what stands on top, underlined; nothing for ""
     width : of the text, characters
     full : every finding with all that is known of it, where one that holds has a line otherwise
+    whole : the line of one that holds is not cut at the width but goes on below, as for a file or another program
     colour : the verdicts in bold and colour, by the escape sequences of ECMA-48
 
-    Each caution is said once, after the findings.
+    Each caution is said once, after the findings. While something fails those stand there that belong to what is to be
+    done about it, and how many more there are; once all holds, or with `full`, all of them.
 
     >>> import fitcheck as fc
     >>> found = fc.ask("plug_length", travel="4 ± 0.2", seat="9 ± 0.2", adds=["16 ± 0.2"])
@@ -40,13 +51,27 @@ def text(findings: Sequence[Finding], title: str, *, width: int = 80, full: bool
     1 finding: 1 holds
     """
     blocks = [*wrapped(title, width), "=" * min(len(title), width), ""] if title else []
-    blocks += [told(findings, width, full=full, mark=_coloured if colour else _word)]
-    cautions = once(caution for finding in findings for caution in finding.cautions)
+    blocks += [told(findings, width, full=full, whole=whole, mark=_coloured if colour else _word)]
+    every = once(caution for finding in findings for caution in finding.cautions)
+    cautions = every if full else _cautions_now(findings)
+    left = len(every) - len(cautions)
     if cautions:
         blocks += ["", "Cautions", "--------"]
         blocks += [line for caution in cautions for line in wrapped(f"- {caution}", width)]
     more = "" if full else "; --full says how each was found"
+    if left:
+        more += f" and has {left} more caution{'' if left == 1 else 's'} for the finished device"
     return "\n".join([*blocks, "", *wrapped(counts(findings) + more, width), ""])
+
+
+def _cautions_now(findings: Sequence[Finding]) -> list[str]:
+    """The cautions of what is still to be done, while something fails; those for all work with loads are among them."""
+    if all(one.verdict is not Verdict.FAILS for one in findings):
+        return once(caution for one in findings for caution in one.cautions)
+    every = {caution for one in findings for caution in one.cautions}
+    general = [caution for caution in STRENGTH_CAUTIONS if caution in every]
+    now = [one for one in findings if one.verdict is not Verdict.HOLDS or one.do]
+    return once([*general, *(caution for one in now for caution in one.cautions)])
 
 
 def section(head: str, lines: Sequence[str], *, width: int = 80) -> str:
@@ -71,6 +96,11 @@ def section(head: str, lines: Sequence[str], *, width: int = 80) -> str:
 def width_of_terminal() -> int:
     """Characters in a line: COLUMNS, or the width of the terminal; 80 where there is none."""
     return max(get_terminal_size((80, 24)).columns, 40)
+
+
+def is_cut() -> bool:
+    """Whether a line is cut at the width of the terminal: what goes to a file or another program is whole."""
+    return sys.stdout is not None and sys.stdout.isatty()
 
 
 def shows_colour() -> bool:

@@ -14,9 +14,10 @@ from report_findings import CAUTIONS, finding, sample
 
 import fitcheck as fc
 from fitcheck.errors import InputError, UnitError
-from fitcheck.questions import Findings
+from fitcheck.questions import Findings, Verdict
 from fitcheck.questions.moves import in_a_row
 from fitcheck.questions.several import counts
+from fitcheck.questions.words import STRENGTH_CAUTIONS
 from fitcheck.report.table import COLUMNS, csv, frame, markdown
 from fitcheck.report.terminal import encodable, text
 from fitcheck.report.write import write
@@ -273,3 +274,29 @@ def test_a_finding_is_shown_in_another_unit_and_stays_what_it_is():
     assert (row["unit"], row["nominal"]) == ("in", pytest.approx(10.0 / 25.4))
     with pytest.raises(UnitError, match="unit = 'N' is a force: a length is needed"):
         about.in_unit("N")
+
+
+def test_while_something_fails_the_cautions_are_those_of_what_is_to_be_done():
+    saw, glue = "Wear gloves at the saw.", "Do not breathe the glue."
+    cut = finding(at_least=9.9, change=("cut it",), cautions=(saw, *STRENGTH_CAUTIONS[:1]))
+    glued = finding(at_least=9.4, cautions=(glue, STRENGTH_CAUTIONS[2]))
+    assert cut.verdict is Verdict.FAILS
+    assert glued.verdict is Verdict.HOLDS
+    said = squeezed(text([cut, glued], "wand"))
+    assert saw in said
+    assert glue not in said
+    assert all(caution in said for caution in (STRENGTH_CAUTIONS[0], STRENGTH_CAUTIONS[2])), "for all work with loads"
+    assert "--full says how each was found and has 1 more caution for the finished device" in said
+    assert all(caution in squeezed(text([cut, glued], "wand", full=True)) for caution in (saw, glue))
+    # What holds and is to be done is done now; once nothing fails the device is put together and used.
+    assert glue in squeezed(text([cut, dataclasses.replace(glued, do="glue it")], "wand"))
+    assert glue in squeezed(text([glued], "wand"))
+
+
+def test_what_goes_to_a_file_is_not_cut():
+    found = [finding(answer="The blade sits 10 mm deep, between 9.50 mm and 10.50 mm, however it is turned.")]
+    cut, whole = text(found, "wand", width=50), text(found, "wand", width=50, whole=True)
+    assert "…" in cut
+    for one in found:
+        assert squeezed(one.answer) in squeezed(whole)
+    assert max(map(len, whole.splitlines())) <= 50

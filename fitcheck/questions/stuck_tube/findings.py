@@ -107,6 +107,7 @@ def findings(asked: StuckTube) -> tuple[Finding, ...]:
             "first": ADVICE,
         },
         handover=TurnedLoose(asked.external, asked.safe_torque, loosening.unit),
+        do=f"turn it loose {turning(left, loosen=True)}, with no more than {safe}",
     )
     if finding.verdict is Verdict.FAILS:
         # The reason stands first: it must be read before anybody turns, and where an answer is cut it stays.
