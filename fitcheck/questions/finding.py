@@ -19,7 +19,7 @@ from fitcheck.later import from_above
 from fitcheck.printed import Says, printed, span
 from fitcheck.questions.moves import Move, ways
 from fitcheck.questions.wrapping import wrapped
-from fitcheck.shown import Shown
+from fitcheck.shown import Shown, shown
 from fitcheck.stack import Contribution, Dimension, Interval, Method, Probability
 from fitcheck.units import Rounding, Unit, read, unit
 from fitcheck.units import quantity as as_quantity
@@ -65,6 +65,7 @@ class Station(StrEnum):
     """Nowhere in particular."""
 
 
+@shown
 class SizeUsed(NamedTuple):
     """A size, or another number that varies, behind a finding: what a page lists, and has measured.
 
@@ -91,6 +92,7 @@ class SizeUsed(NamedTuple):
         return not self.spread and self.basis is Basis.DRAWN
 
 
+@shown
 class Margin(NamedTuple):
     """How far a quantity stays inside its requirement, in tolerances of the result: half the width of its worst case.
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any, NamedTuple, TypeVar
 
+from fitcheck.shown import Shown, shown
 from fitcheck.stack import Dimension
 from fitcheck.stack.synthesis import moved as resized
 
@@ -29,6 +30,7 @@ class Effect(StrEnum):
     WITHIN_RISK = "is within the risk"
 
 
+@shown
 class Edit(NamedTuple):
     """An input of a question and its new value.
 
@@ -42,8 +44,8 @@ class Edit(NamedTuple):
     by: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
+@dataclass(frozen=True, slots=True, repr=False)
+class Move(Shown):
     """Edits that are made together, and their effect on the finding that advises them.
 
     words: the line of advice that it carries out, one of the finding's `change`. edits: what to set; sizes in mm.
@@ -62,6 +64,9 @@ class Move:
     edits: tuple[Edit, ...]
     effect: Effect
     do: str = ""
+
+    def __str__(self) -> str:
+        return f"move: {self.words}"
 
     def made(self, asked: Asked) -> Asked:
         """The question with its inputs changed so; a part that stands in several places is changed in all of them.

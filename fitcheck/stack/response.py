@@ -411,7 +411,8 @@ class Response(Plotted):
         return spread_table(self)
 
     def __repr__(self) -> str:
-        return f"<{self.name}: {lies(self)}{in_brief(self.assumed, self.members)}>"
+        name = "response" if self.name == "<lambda>" else self.name
+        return f"<{name}: {lies(self)}{in_brief(self.assumed, self.members)}>"
 
 
 def response(function: Callable[..., Any], /, *, unit: Unit = PLAIN, name: str = "", **inputs: Linear) -> Response:

@@ -11,6 +11,7 @@ import numpy as np
 
 from fitcheck.errors import InputError, brief
 from fitcheck.later import optimize
+from fitcheck.printed import Says, printed
 from fitcheck.shown import ShownTable, shown
 from fitcheck.stack.ends import Interval
 from fitcheck.stack.member import Member
@@ -149,8 +150,14 @@ def lies(one: _Spread) -> str:
     """
     low, high = one.worst_case()
     places = one.unit.decimals_of(low, high)
-    nominal, least, most = (one.unit.show(value, places) for value in (one.nominal, low, high))
+    nominal = printed(Says.SIZE, one.nominal, one.unit, places)
+    least, most = _ends(one, low, high, places)
     return f"{'' if low <= one.nominal <= high else 'nominal '}{nominal}, worst case {least} to {most}"
+
+
+def _ends(one: _Spread, low: float, high: float, places: int) -> tuple[str, str]:
+    """The ends of where it lies, rounded outwards."""
+    return printed(Says.LEAST_FOUND, low, one.unit, places), printed(Says.MOST_FOUND, high, one.unit, places)
 
 
 _ROWS = 12  # of a table of drivers
@@ -161,7 +168,8 @@ def spread_table(one: _Spread) -> ShownTable:
     low, high = one.worst_case()
     likely = one.interval(0.99)
     places = one.unit.decimals_of(low, high)
-    nominal, least, most, near, far = (one.unit.show(x, places) for x in (one.nominal, low, high, *likely))
+    nominal = printed(Says.SIZE, one.nominal, one.unit, places)
+    (least, most), (near, far) = _ends(one, low, high, places), _ends(one, *likely, places)
     rows: list[tuple[str, ...]] = [
         ("nominal", nominal, ""),
         ("worst case", f"{least} to {most}", ""),

@@ -154,7 +154,7 @@ class Pair(Shown):
 
         >>> gap = pair("M6-6H/6g").clearance_sum()
         >>> gap
-        <sum of 2: 0.16 mm, worst case 0.03 mm to 0.29 mm; all spreads assumed uniform>
+        <sum of 2: 0.16 mm, worst case 0.02 mm to 0.29 mm; all spreads assumed uniform>
         >>> f"{gap.probability(below=0.05):.4f}"
         '0.0171'
         """

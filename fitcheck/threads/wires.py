@@ -125,7 +125,7 @@ def functional_pitch(thread: Thread | str, pitch: Any, pitch_error: Any) -> Sum:
     somewhere in its zone.
 
     >>> functional_pitch("M6x1-6g", "5.30 measured ± 0.004", "0.010")
-    <sum of 2: 5.317 mm, worst case 5.313 mm to 5.321 mm>
+    <sum of 2: 5.317 mm, worst case 5.313 mm to 5.322 mm>
 
     References
     ----------
