@@ -14,7 +14,7 @@ from fitcheck.report import figures
 from fitcheck.report.colours import INK, OF_VERDICT, PALE, RULE
 from fitcheck.report.figures.device import Mark, shows_device
 from fitcheck.report.html import mark, safe
-from fitcheck.report.summary import numbered, required, tightest
+from fitcheck.report.summary import numbered, required, shortened, tightest
 from fitcheck.units import LENGTH, MM, Unit
 
 _STATIONS = tuple(Station)
@@ -35,7 +35,7 @@ _MARKS = 6
 _TASKS, _LINKS = 8, 8
 """What the first page has room for: lines of what to do, and findings named in a line. What goes beyond is counted
 there; lines follow after it."""
-_LINES, _OF_DEVICE, _ROWS = 32, 14, 10
+_LINES, _OF_DEVICE, _ROWS = 32, 16, 10
 """Of a sheet of paper: lines in all, those the drawing of the device takes, and the fewest rows of the table."""
 _FEW = 16
 """Findings that always stand in one table."""
@@ -283,7 +283,7 @@ def _marks(findings: Sequence[Finding]) -> tuple[list[Mark], int]:
     for group in sorted([*places.values()][:_MARKS], key=lambda group: group[0][0]):
         number, one = group[0]
         more = f"; {len(group) - 1} more here" if len(group) > 1 else ""
-        words = f"{one.at_worst} at worst, {required(one)} needed{more}"
+        words = f"{shortened(one.quantity, 60)}: {one.at_worst} at worst, {required(one)} needed{more}"
         marks.append(Mark(str(number), one.verdict, one.station, one.at, words))
     return marks, max(len(places) - _MARKS, 0)
 

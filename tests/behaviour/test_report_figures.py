@@ -7,12 +7,14 @@ import itertools
 import math
 import re
 import xml.etree.ElementTree as ET
+from unicodedata import east_asian_width
 
 import matplotlib
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import Phase, given
+from hypothesis import settings as settings_of_law
 from hypothesis import strategies as st
 from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
@@ -29,7 +31,7 @@ from fitcheck.questions.blade.findings import TubeStack
 from fitcheck.questions.finding import Requirement, Station, Verdict
 from fitcheck.questions.judge import Topic, judge
 from fitcheck.questions.plug.findings import PlugStack
-from fitcheck.questions.port.drawing import BodySection, CrossSection, body_section
+from fitcheck.questions.port.drawing import BodySection, BodyStack, CrossSection, body_section
 from fitcheck.questions.port.question import PortClearance
 from fitcheck.questions.shape import shape
 from fitcheck.report import figures
@@ -40,7 +42,7 @@ from fitcheck.report.figures.svg import settings
 from fitcheck.report.page import page
 from fitcheck.stack import Interval, Response, dimension, inspected
 from fitcheck.threads.pair import pair
-from fitcheck.units import INCH, unit
+from fitcheck.units import INCH, MM, unit
 
 SEVERAL = (
     ("plug head", {"width": 14.0, "reach": 13.2, "offset": 0.5, "angle": 0.17, "depth": 5.0}),
@@ -218,13 +220,120 @@ def test_the_device_is_drawn_to_scale_with_a_number_where_it_fails():
         "shoulder to cap 118.00 mm",
     } <= set(said)
     dots = [tuple(line.get_xdata()) for line in ax.lines if line.get_marker() == "o"]
-    assert dots[0] == (44.0,)
+    assert dots[0] == (44.0,)  # on the outside of the socket
     # With the distance known it is drawn without a break, the shoulder where it is.
     whole = figures.device([TUBE, BODY], marks=marks, shoulder=80.0)
     caps = [p for p in whole.patches if isinstance(p, Rectangle) and p.get_x() == 80.0 + 118.0]
     assert caps
     with pytest.raises(InputError, match="a socket or of a body"):
         figures.device([PLUG])
+
+
+LONG = "светодиодный модуль с радиатором, в сборе"
+WORDS = "blade beyond the axis of set screw 2: 1.10 mm at worst, at least 3.00 mm needed; 3 more here"
+_MARKS = [
+    Mark("8", Verdict.FAILS, Station.SAW, 44.0, WORDS),
+    Mark("4", Verdict.FAILS, Station.SCREW, None, "0.02 at worst"),
+    Mark("1000", Verdict.LIKELY, Station.TUBE, None, "0.54 mm"),
+    *(Mark(str(i), Verdict.FAILS, Station.SCREW, 12.0, f"{i} {WORDS} {'x' * 100}") for i in range(20, 25)),
+]
+_LONG_TUBE = TubeStack(
+    46.2,
+    (("gasket", 0.8), (LONG, 8.0), ("電池台(18×65セル付)", 14.0)),
+    tuple((f"screw {i}", 12.0 + 11 * i) for i in range(3)),
+    25.0,
+    25.4,
+    34.0,
+)
+_LONG_BODY = BodyStack((("cap", 118.0),), (("carrier", 60.0), (LONG, 10.0), ("plug out", 44.0)), 32.0, 36.0, 31.5)
+_SHORT = TubeStack(8.0, (("a", 2.0),), (("screw", 3.0),), 25.0, 25.4, 34.0)
+_FLAT = BodyStack((("cap", 12.0),), (("carrier", 11.0), ("port", 4.0)), 32.0, 36.0, None)
+_PAIR = pair("M36x1.5-6H/6g-LH")
+DEVICES = {
+    "socket and body": ([TUBE, BODY, _PAIR], 3, None),
+    "no break": ([TUBE, BODY, _PAIR], 3, 72.0),
+    "long names, many marks": ([_LONG_TUBE, _LONG_BODY, _PAIR], 8, None),
+    "socket alone": ([TUBE, _PAIR], 2, None),
+    "body alone": ([BODY, _PAIR], 0, None),
+    "short socket": ([_SHORT, BODY, _PAIR], 3, 10.0),
+    "flat body, too full": ([_LONG_TUBE, _FLAT, _PAIR], 3, None),
+    "long body": ([_SHORT, BodyStack((("cap", 900.0),), (("carrier", 899.0),), 20.0, 22.0, None), _PAIR], 8, None),
+    "names of one letter": (
+        [TubeStack(30.0, tuple((c, 3.0) for c in "abcdefgh"), (), None, None, None), _FLAT],
+        1,
+        None,
+    ),
+}
+
+
+@pytest.mark.parametrize("inches", [False, True])
+@pytest.mark.parametrize("case", DEVICES.values(), ids=DEVICES)
+def test_no_words_on_the_device_lie_on_a_line_or_on_others(case, inches):
+    drawings, many, shoulder = case
+    nothing_is_covered(figures.device(drawings, marks=_MARKS[:many], shoulder=shoulder, unit=INCH if inches else MM))
+
+
+@settings_of_law(max_examples=12, phases=[Phase.explicit, Phase.generate])
+@given(
+    st.lists(st.floats(0.5, 60), max_size=6),
+    st.lists(st.floats(0.5, 90), min_size=1, max_size=5),
+    st.lists(st.floats(0.02, 0.98), max_size=4),
+    st.floats(2, 90),
+    st.sampled_from(["slug", "lens, upper", LONG, "電池台(18×65セル付)"]),
+)
+def test_no_words_on_any_device_lie_on_a_line_or_on_others(below, takes, screws, depth, name):
+    tube = TubeStack(
+        depth,
+        tuple((name, one) for one in below),
+        tuple(("screw", depth * one) for one in screws),
+        25.0,
+        25.4,
+        30.0,
+    )
+    body = BodyStack((("cap", sum(takes) * 1.1),), tuple((name, one) for one in takes), 32.0, 36.0, 31.5)
+    marks = [Mark(str(i), Verdict.FAILS, Station.SCREW, depth * one, WORDS) for i, one in enumerate(screws, start=9)]
+    nothing_is_covered(figures.device([tube, body, _PAIR], marks=[*marks, _MARKS[2]]))
+
+
+def nothing_is_covered(ax) -> None:
+    """No text lies on another, on a line or outside the figure; behind the name of a part its axis is broken."""
+    with settings():
+        texts = [t for t in ax.figure.findobj(Text) if t.get_text().strip()]
+        for text in texts:
+            # The font that measures here lacks these letters, which a reader's own font draws as wide as high.
+            text.set_text("".join("W" if east_asian_width(letter) in "WF" else letter for letter in text.get_text()))
+        ax.figure.draw_without_rendering()
+        placed = [Text.get_window_extent(t) for t in texts]
+        badges = [(t, t.get_bbox_patch().get_window_extent()) for t in texts if t.get_bbox_patch() is not None]
+        whole = ax.figure.bbox
+        lines = [ax.transData.transform(line.get_xydata()) for line in ax.lines if line.get_marker() != "o"]
+        lines += [ax.transData.transform([a.xy, a.xyann]) for a in ax.texts if isinstance(a, Annotation)]
+    axis = lines[0]
+    assert len(texts) >= 3
+    for (one, a), (other, b) in itertools.combinations(zip(texts, placed, strict=True), 2):
+        # A hair, for the rounding of the letters to dots.
+        over = min(a.x1, b.x1) - max(a.x0, b.x0), min(a.y1, b.y1) - max(a.y0, b.y0)
+        assert min(over) < 0.5, f"{one.get_text()!r} lies on {other.get_text()!r}"
+    for text, box in zip(texts, placed, strict=True):
+        assert whole.x0 - 0.5 <= box.x0, text.get_text()
+        assert box.x1 <= whole.x1 + 0.5, text.get_text()
+        assert whole.y0 <= box.y0, text.get_text()
+        assert box.y1 <= whole.y1, text.get_text()
+        shape = shapely.box(*box.extents)
+        for line in lines:
+            own = text.get_fontweight() == "bold" or (line is axis and text.get_bbox_patch() is not None)
+            crossed = shapely.LineString(line).intersection(shape).length if not own else 0.0
+            assert crossed < 0.5, f"a line crosses {text.get_text()!r}"
+    for (one, a), (other, b) in itertools.combinations(badges, 2):
+        over = min(a.x1, b.x1) - max(a.x0, b.x0), min(a.y1, b.y1) - max(a.y0, b.y0)
+        assert min(over) < 1.0, f"the box of {one.get_text()!r} lies on that of {other.get_text()!r}"
+
+
+def test_what_is_too_long_for_a_part_is_told_whole_below_it():
+    said = " ".join(words(figures.device([_LONG_TUBE, _LONG_BODY])))
+    for part in (f"a {LONG}", "b 電池台(18×65セル付)", f"c {LONG}", "plug out"):
+        assert part in said
+    assert "…" not in said
 
 
 def test_dimension_lines_end_where_the_parts_do():

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from fitcheck.errors import InputError
 from fitcheck.questions.blade.findings import TubeStack
@@ -15,17 +16,22 @@ from fitcheck.report.figures.drafting import (
     CENTRE_LINE,
     GREY,
     INK,
+    LINE,
     METAL,
     ORANGE,
     PALE,
     PALE_BLUE,
     SMALL,
     Scale,
+    apart,
     dimension_line,
     drafted,
+    legend,
     new_axes,
+    width_of,
+    wrapped_to,
 )
-from fitcheck.report.summary import shortened, without_unit
+from fitcheck.report.summary import without_unit
 from fitcheck.threads.pair import Pair
 from fitcheck.units import MM, Unit
 
@@ -34,8 +40,12 @@ if TYPE_CHECKING:
 
 _WIDE = 540.0
 """Points; a page of A4 or Letter has as many between its margins."""
-_TALLEST = 96.0
-_ROW = 15.0
+_TALLEST = 88.0
+_BADGES = 32.0
+"""Points over the section that the numbers of the marks take."""
+_ROWS = (18.0, 34.0, 48.0, 61.0)
+"""Points below the section of its rows: two of lengths, the thread, the bar of the scale."""
+_FILLS = ("#a9b1ba", PALE)
 _BREAK = 13.0
 """Points left for the break where it is not known how far the socket lies from the body."""
 
@@ -71,6 +81,13 @@ class _Place:
     def last(self) -> float:
         """The end of what stands in the body, the plug's if there is one."""
         return self.shoulder + (sum(length for _, length in self.body.takes) if self.body else 0.0)
+
+    def surface(self, x: float, scale: Scale) -> float:
+        """How high the section is at a place."""
+        tube, body = self.tube, self.body
+        if tube is not None and (body is None or x <= self.bottom + scale(3)):
+            return _rounds(tube)[2] / 2
+        return (body.outside or body.bore * 1.12) / 2 if body is not None else 0.0
 
     def of(self, mark: Mark) -> float:
         """Where a mark points to."""
@@ -125,33 +142,57 @@ def device(
     broken = tube is not None and body is not None and shoulder is None
     known = shoulder if shoulder is not None and body is not None else bottom
     length = stub + max(known, bottom) + (sum(x for _, x in body.adds) if body else 0.0) + 4
-    margins = 26.0 + (_BREAK if broken else 0.0)
-    above, below = 10 + _ROW * len(marks), 46.0
-    wide, tallest = _WIDE, _TALLEST
+    wide, room = _WIDE, None
     if ax is not None:
         box = ax.get_window_extent()
-        wide, tallest = (72 / ax.figure.dpi * side for side in (box.width, box.height - above - below))
-    scale = Scale(max(length / max(wide - margins, 20), across / max(tallest, 20)))
-    where = _Place(tube, body, bottom, known + (scale(_BREAK) if broken else 0.0), broken)
+        wide, room = (72 / ax.figure.dpi * side for side in (box.width, box.height))
+    thread = _thread(pair)
+    told = [wrapped_to(f"{mark.verdict.value}: {mark.words}", wide - 40) for mark in marks]
+    above = 6 + (_BADGES + _heights(told) if marks else 0.0)
+    key: list[str] = []
+    before = after = 8.0  # points left of the socket and right of the cap
+    last = _ROWS[2]
+    # What does not fit on its line takes room beside the section, which is drawn smaller then.
+    for _ in range(5):
+        below = last + 10 + LINE * len(key)
+        tallest = _TALLEST if room is None else room - above - below
+        margins = before + after + 10 + (_BREAK if broken else 0.0)
+        scale = Scale(max(length / max(wide - margins, 20), across / max(tallest, 20)))
+        where = _Place(tube, body, bottom, known + (scale(_BREAK) if broken else 0.0), broken)
+        lengths = [*_lengths_of(where, unit)]
+        named = [*_parts(where, stub, scale)]
+        key = wrapped_to(";  ".join(f"{one.letter} {one.name}" for one in named if one.letter), wide - 20)
+        before = max([before, *(one.beside(scale) - scale.points(stub) for one in lengths if one.way < 0)])
+        after = max([after, *(one.beside(scale) for one in lengths if one.way > 0)])
+        if body is None and thread:
+            after = max(after, width_of(thread) + 12)
+        end = max(where.floor, where.bottom) + scale(10)
+        _, taken = _joint(where, scale, thread, -stub - scale(before), wide)
+        last = _ROWS[3] if _bar(scale, unit, end)[1] < taken else _ROWS[2]
 
+    below = last + 10 + LINE * len(key)
     if ax is None:
         ax = new_axes(scale.points(across) + above + below, wide)
-    left = -stub - scale(8)
+    left = -stub - scale(before)
     ax.set_xlim(left, left + scale(wide))
     ax.set_ylim(-across / 2 - scale(below), across / 2 + scale(above))
     ax.set_aspect("equal")
     ax.set_axis_off()
-    end = max(where.floor, where.bottom) + scale(10)
-    ax.plot([left, end], [0, 0], color=GREY, lw=0.6, ls=CENTRE_LINE, zorder=1.5)
+    ax.plot([-stub - scale(8), end], [0, 0], color=GREY, lw=0.6, ls=CENTRE_LINE, zorder=1.5)
     if tube is not None:
         _socket(ax, scale, tube, where, stub)
     if body is not None:
         _body(ax, scale, body, where, round_body)
-    if broken or pair is not None:
-        _joint(ax, scale, where, across, pair)
-    _lengths(ax, scale, where, unit, across)
-    _marks(ax, scale, where, marks, across)
-    _bar(ax, scale, unit, end, across)
+    for one in named:
+        _label(ax, scale, one)
+    if broken:
+        _broken(ax, scale, where, across)
+    for each in lengths:
+        _length(ax, scale, each, across)
+    _draw_joint(ax, scale, where, across, thread)
+    _draw_bar(ax, scale, unit, end, -across / 2 - scale(last))
+    legend(ax, scale, (left + scale(8), -across / 2 - scale(last + 8)), key)
+    _marks(ax, scale, where, marks, told, across)
     return ax
 
 
@@ -174,21 +215,16 @@ def _walls(ax: Axes, start: float, end: float, bore: float, outside: float) -> N
 def _socket(ax: Axes, scale: Scale, tube: TubeStack, where: _Place, stub: float) -> None:
     from matplotlib.patches import Polygon, Rectangle
 
-    bore = tube.bore or (tube.blade or (tube.outside or tube.depth * 0.5) * 0.8) * 1.02
-    outside = max(tube.outside or bore * 1.2, bore)
-    blade = min(tube.blade or bore * 0.98, outside)
+    blade, bore, outside = _rounds(tube)
     floor = scale(3)
     _walls(ax, 0.0, where.bottom + floor, bore, outside)
     ax.add_patch(Rectangle((where.bottom, -bore / 2), floor, bore, fc=METAL, ec=INK, lw=0.8, hatch="/////"))
     zigzag = [(-stub + (scale(4) if i % 2 else 0), blade * (i / 6 - 0.5)) for i in range(7)]
     end = [(tube.depth, blade / 2), (tube.depth, -blade / 2)]
     ax.add_patch(Polygon([*zigzag, *end], fc=PALE_BLUE, ec=BLUE, lw=1.0, zorder=1))
-    _label(ax, scale, "blade", -stub, tube.depth, PALE_BLUE)
     at = tube.depth
-    for i, (name, length) in enumerate(tube.below):
-        fill = PALE if i % 2 else "#a9b1ba"
-        ax.add_patch(Rectangle((at, -bore / 2), length, bore, fc=fill, ec=INK, lw=0.7))
-        _label(ax, scale, name, at, at + length, fill)
+    for i, (_, length) in enumerate(tube.below):
+        ax.add_patch(Rectangle((at, -bore / 2), length, bore, fc=_FILLS[i % 2], ec=INK, lw=0.7))
         at += length
     for _, x in tube.screws:
         wide = max(scale(7), 0.06 * outside)
@@ -205,88 +241,241 @@ def _body(ax: Axes, scale: Scale, body: BodyStack, where: _Place, section: Cross
     cap = max(scale(5), 0.02 * where.floor)
     _walls(ax, where.shoulder, where.floor, body.bore, outside)
     ax.add_patch(Rectangle((where.floor, -outside / 2), cap, outside, fc=METAL, ec=INK, lw=0.8, hatch="/////"))
-    at, across = where.shoulder, body.chassis or body.bore * 0.95
-    for i, (name, length) in enumerate(body.takes):
-        # The chassis fills the bore; what follows it is a port, a plug, of no stated diameter.
-        high = across if i == 0 else across * (0.55 if i % 2 else 0.4)
-        fill = PALE if i == 0 else PALE_BLUE
+    at = where.shoulder
+    for i, (_, length) in enumerate(body.takes):
+        high, fill = _high(body, i), PALE if i == 0 else PALE_BLUE
         ax.add_patch(Rectangle((at, -high / 2), length, high, fc=fill, ec=INK if i == 0 else BLUE, lw=0.8))
-        _label(ax, scale, name, at, at + length, fill)
         at += length
 
 
-def _label(ax: Axes, scale: Scale, name: str, start: float, end: float, fill: str) -> None:
-    """The name of a part, upright where it is too short for it."""
-    name = name.replace("_", " ")
-    room = scale.points(end - start)
-    upright = room < 5.2 * len(name) + 6
-    if room < 9:
-        return
-    shown = shortened(name, max(int(scale.points(scale(_TALLEST)) / 6), 6)) if upright else name
-    behind: dict[str, Any] = {"fc": fill, "ec": "none", "pad": 0.6}
-    ax.text((start + end) / 2, 0, shown, ha="center", va="center", fontsize=SMALL, rotation=90 if upright else 0,
-            bbox=behind, zorder=4)  # fmt: skip
+def _high(body: BodyStack, i: int) -> float:
+    """How high what stands in the body is drawn: the chassis as it is; what follows, a port, a plug, as it may be."""
+    return (body.chassis or body.bore * 0.95) * (1.0 if i == 0 else 0.55 if i % 2 else 0.4)
 
 
-def _joint(ax: Axes, scale: Scale, where: _Place, across: float, pair: Pair | None) -> None:
-    """The break between socket and body, and the thread that joins them."""
-    low, high = where.bottom + scale(3), where.shoulder
-    if where.broken:
-        for x in (low + (high - low) * 0.35, low + (high - low) * 0.75):
-            ys = [(across / 2 + scale(4)) * (i / 4 - 1) for i in range(9)]
-            ax.plot([x + scale(1.5 if i % 2 else -1.5) for i in range(9)], ys, color=GREY, lw=0.8, zorder=2)
-    if pair is not None:
-        thread = pair.external.thread
-        hand = " LEFT-HAND" if thread.left_hand else ""
-        ax.text((low + high) / 2, -across / 2 - scale(5), f"{thread.size_and_pitch}{hand}", ha="center", va="top",
-                fontsize=SMALL, zorder=5)  # fmt: skip
+def _rounds(tube: TubeStack) -> tuple[float, float, float]:
+    """The diameters of blade, bore and outside; likely ones where they are not known."""
+    bore = tube.bore or (tube.blade or (tube.outside or tube.depth * 0.5) * 0.8) * 1.02
+    outside = max(tube.outside or bore * 1.2, bore)
+    return min(tube.blade or bore * 0.98, outside), bore, outside
 
 
-def _lengths(ax: Axes, scale: Scale, where: _Place, unit: Unit, across: float) -> None:
-    """The lengths that everything else is counted from, below the section."""
-    low = -across / 2
-    first, second = low - scale(18), low - scale(34)
+# -- the names of the parts --------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _Named:
+    """A part that is named: where its name has room, along and across, and how it is said there.
+
+    letter: that stands in the part, for a name that does not fit, which a key below the drawing then says.
+    """
+
+    name: str
+    start: float
+    end: float
+    high: float
+    fill: str
+    upright: bool = False
+    letter: str = ""
+
+
+def _parts(where: _Place, stub: float, scale: Scale) -> Iterator[_Named]:
+    """Every part that is wide enough to be named."""
+    shapes: list[tuple[str, float, float, float, str]] = []
+    if (tube := where.tube) is not None:
+        blade, bore, _ = _rounds(tube)
+        # The name of the blade stands where no axis of a screw crosses it.
+        stops = sorted([-stub + scale(4), *(x for _, x in tube.screws if -stub < x < tube.depth), tube.depth])
+        start, end = max(pairwise(stops), key=lambda each: each[1] - each[0])
+        shapes.append(("blade", start, end, blade, PALE_BLUE))
+        at = tube.depth
+        for i, (name, length) in enumerate(tube.below):
+            shapes.append((name, at, at + length, bore, _FILLS[i % 2]))
+            at += length
+    if (body := where.body) is not None:
+        at = where.shoulder
+        for i, (name, length) in enumerate(body.takes):
+            shapes.append((name, at, at + length, _high(body, i), PALE if i == 0 else PALE_BLUE))
+            at += length
+    letters = 0
+    for name, start, end, high, fill in shapes:
+        one = _Named(name.replace("_", " "), start, end, high, fill)
+        along, across, long = scale.points(end - start), scale.points(high), width_of(one.name) + 6
+        if along < 10 or across < 11:
+            continue
+        if long <= along:
+            yield one
+        elif along >= 11.5 and long <= across:
+            yield replace(one, upright=True)
+        else:
+            yield replace(one, letter=_letter(letters))
+            letters += 1
+
+
+def _letter(i: int) -> str:
+    """a, b, ... z, aa, ab, ..."""
+    return ("" if i < 26 else _letter(i // 26 - 1)) + chr(ord("a") + i % 26)
+
+
+def _label(ax: Axes, scale: Scale, one: _Named) -> None:
+    """The name of a part, or its letter: over the axis, or upright, with the axis broken behind it."""
+    over = 0.25 * one.high if scale.points(one.high) >= 28 and not one.upright else 0.0
+    ax.text((one.start + one.end) / 2, over, one.letter or one.name, ha="center", va="center", fontsize=SMALL,
+            rotation=90 if one.upright else 0, bbox={"fc": one.fill, "ec": "none", "pad": 0.3}, zorder=4)  # fmt: skip
+
+
+# -- lengths and marks -------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _Length:
+    """A dimension line below the section, in one of its rows; way: to which side its words go where they do not fit."""
+
+    start: float
+    end: float
+    words: str
+    row: int
+    way: int
+    colour: str = INK
+    inside: bool = True
+
+    def fits(self, scale: Scale) -> bool:
+        return self.inside and scale.points(abs(self.end - self.start)) >= width_of(self.words) + 8
+
+    def beside(self, scale: Scale) -> float:
+        """Points that its words take outside; 0 where they stand on the line."""
+        return 0.0 if self.fits(scale) else width_of(self.words) + 22
+
+
+def _lengths_of(where: _Place, unit: Unit) -> Iterator[_Length]:
+    """The lengths that everything else is counted from."""
     if where.tube is not None:
-        outside = where.tube.outside or across
-        rows = ((where.tube.depth, "depth", first, BLUE), (where.bottom, "to the bottom", second, INK))
-        for end, name, y, colour in rows:
-            words = f"{name} {without_unit(unit, end)}"
-            dimension_line(ax, scale, (0, y), (end, y), words, beside=-outside / 2, colour=colour)
+        depth = where.tube.depth
+        yield _Length(0.0, depth, f"depth {without_unit(unit, depth)}", 0, -1, BLUE)
+        yield _Length(0.0, where.bottom, f"to the bottom {without_unit(unit, where.bottom)}", 1, -1)
     if where.body is not None:
         start, floor = where.shoulder, where.floor
-        words = f"shoulder to cap {without_unit(unit, floor - start)} {unit.text}"
-        dimension_line(ax, scale, (start, second), (floor, second), words, beside=low)
+        yield _Length(start, floor, f"shoulder to cap {without_unit(unit, floor - start)} {unit.text}", 1, 1)
         if where.body.takes:
-            left = floor - where.last
-            ax.text(
-                floor, first, f"{without_unit(unit, left)} left", ha="right", va="center", fontsize=SMALL, color=BLUE
-            )
+            yield _Length(where.last, floor, f"{without_unit(unit, floor - where.last)} left", 0, 1, BLUE, inside=False)
 
 
-def _marks(ax: Axes, scale: Scale, where: _Place, marks: Sequence[Mark], across: float) -> None:
-    """A number for each, in rows over the section, the words beside it; dark where it fails."""
-    placed = sorted(((where.of(mark), mark) for mark in marks), key=lambda each: each[0])
-    rows = len(placed)
-    for i, (x, mark) in enumerate(placed):
-        fails = mark.verdict is Verdict.FAILS
-        colour = ORANGE if fails else GREY
-        y = across / 2 + scale(10 + _ROW * (rows - 1 - i))
-        ax.plot([x, x], [across * 0.36, y], color=colour, lw=1.2 if fails else 0.9, zorder=5)
-        ax.plot([x], [across * 0.36], marker="o", ms=3.5, color=colour, zorder=6)
-        box = {"boxstyle": "round,pad=0.25", "fc": colour if fails else "white", "ec": colour, "lw": 1.1}
-        ax.text(x, y, f"{mark.number}", ha="center", va="center", fontsize=SMALL, fontweight="bold",
-                color="white" if fails else colour, bbox=box, zorder=7)  # fmt: skip
-        right = scale.points(x - ax.get_xlim()[0]) < 0.62 * _WIDE
-        beside = scale(7 + 3 * len(mark.number))
-        ax.text(x + (beside if right else -beside), y, f"{mark.verdict.value}: {mark.words}", va="center", color=colour,
-                ha="left" if right else "right", fontsize=SMALL, zorder=7,
-                bbox={"fc": "white", "ec": "none", "pad": 0.5})  # fmt: skip
+def _length(ax: Axes, scale: Scale, one: _Length, across: float) -> None:
+    y = -across / 2 - scale(_ROWS[one.row])
+    dimension_line(ax, scale, (one.start, y), (one.end, y), "", beside=-across / 2, colour=one.colour)
+    if one.fits(scale):
+        ax.text((one.start + one.end) / 2, y + scale(2.5), one.words, ha="center", va="bottom", fontsize=SMALL,
+                color=one.colour, zorder=6)  # fmt: skip
+        return
+    # Beyond the arrowhead that comes from outside.
+    low, high = sorted((one.start, one.end))
+    x, side = (low - scale(14), "right") if one.way < 0 else (high + scale(14), "left")
+    ax.text(x, y, one.words, ha=side, va="center", fontsize=SMALL, color=one.colour, zorder=6)
 
 
-def _bar(ax: Axes, scale: Scale, unit: Unit, end: float, across: float) -> None:
-    """A bar of a round length, by which the scale of a copy is seen."""
+def _broken(ax: Axes, scale: Scale, where: _Place, across: float) -> None:
+    """The break between socket and body."""
+    low, high = where.bottom + scale(3), where.shoulder
+    for x in (low + (high - low) * 0.35, low + (high - low) * 0.75):
+        ys = [(across / 2 + scale(4)) * (i / 4 - 1) for i in range(9)]
+        ax.plot([x + scale(1.5 if i % 2 else -1.5) for i in range(9)], ys, color=GREY, lw=0.8, zorder=2)
+
+
+def _thread(pair: Pair | None) -> str:
+    if pair is None:
+        return ""
+    thread = pair.external.thread
+    return f"{thread.size_and_pitch}{' LEFT-HAND' if thread.left_hand else ''}"
+
+
+def _joint(where: _Place, scale: Scale, thread: str, left: float, wide: float) -> tuple[float, float]:
+    """The middle of the words on the thread under the lengths, and how far its row is then taken, from the left."""
+    if not thread or where.body is None:
+        return 0.0, left
+    half = scale(width_of(thread) / 2)
+    x = (where.bottom + scale(3) + where.shoulder) / 2 if where.tube is not None else where.shoulder
+    # The row ends where the drawing does.
+    x = min(max(x, left + scale(4) + half), left + scale(wide - 4) - half)
+    return x, x + half
+
+
+def _draw_joint(ax: Axes, scale: Scale, where: _Place, across: float, thread: str) -> None:
+    """The thread that joins socket and body, with a line to it; beside the end of a socket alone."""
+    if not thread:
+        return
+    low, high = ax.get_xlim()
+    if where.body is None:
+        x, y, side = where.bottom + scale(8), -across / 2 - scale(_ROWS[0]), "left"
+    else:
+        (x, _), side = _joint(where, scale, thread, low, scale.points(high - low)), "center"
+        y = -across / 2 - scale(_ROWS[2])
+    if where.body is not None and where.tube is not None:
+        at = (where.bottom + scale(3) + where.shoulder) / 2
+        ax.plot([at, at], [-across / 2 - scale(7), y + scale(6)], color=GREY, lw=0.5, zorder=1.4)
+    ax.text(x, y, thread, ha=side, va="center", fontsize=SMALL, zorder=5)
+
+
+def _heights(told: Sequence[Sequence[str]]) -> float:
+    """Points that the words of all marks take."""
+    return sum(LINE * len(lines) + 2 for lines in told)
+
+
+def _marks(
+    ax: Axes, scale: Scale, where: _Place, marks: Sequence[Mark], told: Sequence[Sequence[str]], across: float
+) -> None:
+    """A number over the place of each, and above them what each number means; dark where it fails.
+
+    The words stand in lines of their own, so that no line to a place crosses them, however many there are.
+    """
+    if not marks:
+        return
+    left, right = ax.get_xlim()
+    order = sorted(range(len(marks)), key=lambda i: where.of(marks[i]))
+    gap = scale(max(width_of(mark.number) for mark in marks) + 12)
+    places = apart([where.of(marks[i]) for i in order], gap)
+    # Together they are moved into the drawing.
+    moved = max(left + gap - places[0], 0.0) or min(right - gap - places[-1], 0.0)
+    badge = across / 2 + scale(18)
+    for i, place in zip(order, places, strict=True):
+        mark, x = marks[i], where.of(marks[i])
+        colour, top = _colour(mark), where.surface(x, scale) + scale(5)
+        ax.plot([x, place + moved], [top, badge], color=colour, lw=1.2 if _fails(mark) else 0.9, zorder=5)
+        ax.plot([x], [top], marker="o", ms=3.5, color=colour, zorder=6)
+        _badge(ax, (place + moved, badge), mark)
+    y = across / 2 + scale(_BADGES + _heights(told) - LINE / 2)
+    for mark, lines in zip(marks, told, strict=True):
+        _badge(ax, (left + scale(14), y), mark)
+        for line in lines:
+            ax.text(left + scale(32), y, line, va="center", ha="left", fontsize=SMALL, color=_colour(mark), zorder=7)
+            y -= scale(LINE)
+        y -= scale(2)
+
+
+def _fails(mark: Mark) -> bool:
+    return mark.verdict is Verdict.FAILS
+
+
+def _colour(mark: Mark) -> str:
+    return ORANGE if _fails(mark) else GREY
+
+
+def _badge(ax: Axes, at: tuple[float, float], mark: Mark) -> None:
+    fails, colour = _fails(mark), _colour(mark)
+    box = {"boxstyle": "round,pad=0.2", "fc": colour if fails else "white", "ec": colour, "lw": 1.0}
+    ax.text(*at, mark.number, ha="center", va="center", fontsize=SMALL, fontweight="bold",
+            color="white" if fails else colour, bbox=box, zorder=7)  # fmt: skip
+
+
+def _bar(scale: Scale, unit: Unit, end: float) -> tuple[int, float]:
+    """A round length for the bar that ends at `end`, in `unit`, and where its words begin."""
     steps = [1, 2, 5, 10, 20, 50, 100, 200, 500]
     shown = next((s for s in steps if scale.points(s * unit.scale) >= 34), steps[-1])
-    x, y = end, -across / 2 - scale(40)
-    ax.plot([x - shown * unit.scale, x], [y, y], color=INK, lw=2.2, solid_capstyle="butt")
-    ax.text(x - shown * unit.scale - scale(3), y, f"{shown} {unit.text}", ha="right", va="center", fontsize=SMALL)
+    return shown, end - shown * unit.scale - scale(width_of(f"{shown} {unit.text}") + 12)
+
+
+def _draw_bar(ax: Axes, scale: Scale, unit: Unit, end: float, y: float) -> None:
+    """A bar of a round length, by which the scale of a copy is seen."""
+    shown, _ = _bar(scale, unit, end)
+    start = end - shown * unit.scale
+    ax.plot([start, end], [y, y], color=INK, lw=2.2, solid_capstyle="butt")
+    ax.text(start - scale(3), y, f"{shown} {unit.text}", ha="right", va="center", fontsize=SMALL)

@@ -6,12 +6,15 @@ the drawing.
 
 from __future__ import annotations
 
+import unicodedata
+import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from fitcheck.report.colours import BLUE, GREY, INK, METAL, ORANGE, PALE, PALE_BLUE, PALE_ORANGE
 from fitcheck.report.figures.svg import SMALL, TEXT, WIDTH, drafted, new_axes
+from fitcheck.report.summary import printable
 from fitcheck.units import Unit
 from fitcheck.units import unit as named
 
@@ -21,7 +24,7 @@ if TYPE_CHECKING:
 __all__ = [
     "BLUE", "CENTRE_LINE", "GREY", "INK", "LINE", "METAL", "ORANGE", "PALE", "PALE_BLUE", "PALE_ORANGE", "SMALL",
     "TEXT", "WIDTH", "Scale", "apart", "balloon", "density_label", "dimension_line", "drafted", "legend", "new_axes",
-    "numbers_along", "readable", "to_scale", "with_unit",
+    "numbers_along", "readable", "to_scale", "width_of", "with_unit", "wrapped_to",
 ]  # fmt: skip
 
 CENTRE_LINE: Any = (0, (12, 3, 2, 3))
@@ -180,6 +183,39 @@ def apart(positions: Sequence[float], gap: float) -> list[float]:
         blocks.append((mean, count))
     means = [mean for mean, count in blocks for _ in range(count)]
     return [mean + i * gap for i, mean in enumerate(means)]
+
+
+def width_of(text: str, size: float = SMALL) -> float:
+    """How wide a line of text is, in points, in the font that figures are measured in.
+
+    A letter of a script that is as wide as high, which that font may lack, counts as wide as high.
+    """
+    from matplotlib.font_manager import FontProperties
+    from matplotlib.textpath import text_to_path
+
+    # "W" is as good as one em.
+    plain = "".join("W" if unicodedata.east_asian_width(letter) in "WF" else letter for letter in printable(text))
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message="Glyph .* missing from")
+        wide, _, _ = text_to_path.get_text_width_height_descent(plain, FontProperties(size=size), False)
+    return float(wide)
+
+
+def wrapped_to(text: str, wide: float) -> list[str]:
+    """The lines of `text`, none wider than `wide` points; a word that is wider itself is broken."""
+    lines = [""]
+    for word in text.split():
+        longer = f"{lines[-1]} {word}".lstrip()
+        if width_of(longer) <= wide:
+            lines[-1] = longer
+            continue
+        if lines[-1]:
+            lines.append("")
+        for letter in word:
+            if lines[-1] and width_of(lines[-1] + letter) > wide:
+                lines.append("")
+            lines[-1] += letter
+    return [line for line in lines if line]
 
 
 def balloon(ax: Axes, at: tuple[float, float], text: str, part: tuple[float, float]) -> None:
