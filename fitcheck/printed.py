@@ -7,6 +7,7 @@ rounded to its safe side.
 
 from __future__ import annotations
 
+from decimal import Decimal
 from enum import Enum
 
 from fitcheck.units import Rounding, Unit
@@ -92,3 +93,18 @@ def choice(low: float, high: float, unit: Unit, *, bare: bool = False) -> tuple[
     places = unit.decimals_between(low, high) if low <= high else None
     first, last = ((Says.AS_MUCH, low), (Says.NO_MORE, high))
     return printed(*first, unit, places, bare=bare), printed(*last, unit, places, bare=bare)
+
+
+def rounded_down(used: Unit, torque: float) -> str:
+    """A torque in N·m that is not to be passed, in the unit `used`, rounded down to the two digits a hand can follow.
+
+    >>> from fitcheck.units import unit
+    >>> rounded_down(unit("N·m"), 311.65)
+    '310 N·m'
+    """
+    shown = Decimal(repr(used.from_base(torque)))
+    if not shown > 0:
+        return used.show(0.0, 0)
+    step = Decimal(1).scaleb(shown.adjusted() - 1)
+    down = shown // step * step
+    return f"{down:f} {used.text}" if step < 1 else f"{int(down)} {used.text}"

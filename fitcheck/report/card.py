@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from decimal import Decimal
 from fractions import Fraction
 
+from fitcheck.printed import rounded_down
 from fitcheck.questions import Finding, PortClearance, Verdict
 from fitcheck.questions.blade.findings import TubeStack
 from fitcheck.questions.cells import OfCell
@@ -168,20 +168,6 @@ def _joints(findings: Iterable[Finding]) -> list[tuple[str, Facts]]:
 
 def _joint(name: str, thread: Thread) -> str:
     return f"{name}: {plain(thread)}" if name else plain(thread)
-
-
-def rounded_down(used: Unit, torque: float) -> str:
-    """A torque in N·m that is not to be passed, in the unit `used`, rounded down to the two digits a hand can follow.
-
-    >>> rounded_down(unit("N·m"), 311.65)
-    '310 N·m'
-    """
-    shown = Decimal(repr(used.from_base(torque)))
-    if not shown > 0:
-        return used.show(0.0, 0)
-    step = Decimal(1).scaleb(shown.adjusted() - 1)
-    down = shown // step * step
-    return f"{down:f} {used.text}" if step < 1 else f"{int(down)} {used.text}"
 
 
 def _hand(thread: Thread) -> str:

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from fitcheck.printed import rounded_down
 from fitcheck.questions.finding import Finding, Requirement, Verdict
 from fitcheck.questions.judge import judge
 from fitcheck.questions.moves import Besides
@@ -52,7 +53,7 @@ def findings(asked: StuckTube) -> tuple[Finding, ...]:
         name="torque it bears over torque to loosen it",
     )
     show, down, length = loosening.unit.show, loosening.unit.down, asked.bore.unit.show
-    safe = down(max(asked.safe_torque, 0.0))
+    safe = rounded_down(loosening.unit, asked.safe_torque)
     nominal = {key: value.nominal for key, value in twist.inputs.items()}
     borne = {where: float(torque) for where, torque in twist.bears(nominal).items()}
     where = min(borne, key=lambda one: borne[one])
@@ -107,7 +108,7 @@ def findings(asked: StuckTube) -> tuple[Finding, ...]:
             "first": ADVICE,
         },
         handover=TurnedLoose(asked.external, asked.safe_torque, loosening.unit),
-        do=f"turn it loose {turning(left, loosen=True)}, with no more than {safe}",
+        do=f"unscrew the tube {turning(left, loosen=True)}, with no more than {safe}",
     )
     if finding.verdict is Verdict.FAILS:
         # The reason stands first: it must be read before anybody turns, and where an answer is cut it stays.

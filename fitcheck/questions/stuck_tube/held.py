@@ -11,6 +11,7 @@ import numpy as np
 
 from fitcheck.mechanics import collet_pressure, grip_to_hold, strap_pull
 from fitcheck.mechanics.grip import GRIPS, STRAP_ARC
+from fitcheck.printed import rounded_down
 from fitcheck.questions.finding import Finding, Quantity, Requirement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.moves import Change, Edit, Effect
@@ -37,12 +38,12 @@ def held_finding(asked: StuckTube, held: Held) -> Finding:
     vain = asked.in_vain is not None
     borne = held.borne(used)
     safe = max(advised_quantile(borne, asked.risk), 0.0)
-    most = used.down(min(safe, max(asked.safe_torque, 0.0)))
+    most = rounded_down(used, min(safe, asked.safe_torque))
     takes = used.show(loosening.torque.nominal)
     does = holds(ratio, need) and not vain
     long = f"{_NAMES[held.by]} {held.grip} long"
     answer = (
-        f"{long} on the {asked.held_half} may pass up to {used.down(safe)} before the tube under "
+        f"{long} on the {asked.held_half} may pass up to {rounded_down(used, safe)} before the tube under "
         f"{'them' if held.by == GRIPS[2] else 'it'} yields; {'more than' if vain else 'about'} {takes} turns it loose."
     )
     if not does:
