@@ -77,8 +77,9 @@ def headline(findings: Sequence[Finding]) -> str:
 def tasks(findings: Sequence[Finding]) -> list[Task]:
     """What to do now: first what makes the failing findings hold, then the likely ones, then what holds as advised.
 
-    Within each in the order of the bench. The same words at the same station are said once; so is one size that
-    several findings want changed the same way, by the most that any of them needs.
+    One that is likely asks for what it rests on, where it says so, and else names what would be surer. Within each in
+    the order of the bench. The same words at the same station are said once; so is one size that several findings want
+    changed the same way, by the most that any of them needs.
     """
     found: dict[Any, tuple[Task, float]] = {}
     numbered = list(enumerate(findings, start=1))
@@ -86,7 +87,8 @@ def tasks(findings: Sequence[Finding]) -> list[Task]:
         for number, one in sorted(numbered, key=lambda each: _STATIONS.index(each[1].station)):
             if one.verdict is not verdict:
                 continue
-            words, then, about, by = (one.do, "", one.do, 0.0) if verdict is Verdict.HOLDS else _advice(one)
+            settled = verdict is Verdict.HOLDS or (verdict is Verdict.LIKELY and one.do)
+            words, then, about, by = (one.do, "", one.do, 0.0) if settled else _advice(one)
             key = (one.station, about)
             if key in found:
                 task, most = found[key]
@@ -245,7 +247,7 @@ def _task(task: Task) -> str:
     links = ", ".join(f'<a href="#finding-{n}">{n}</a>' for n in shown)
     if more := len(task.numbers) - len(shown):
         links += f" and {more} more"
-    state = {Verdict.FAILS: "fails", Verdict.LIKELY: "likely", Verdict.HOLDS: "holds"}[task.verdict]
+    state = {Verdict.FAILS: "fails", Verdict.LIKELY: "likely, accepted as it is", Verdict.HOLDS: "holds"}[task.verdict]
     if task.then:
         state += f"; then {task.then}"
     return (

@@ -491,3 +491,14 @@ def test_what_is_measured_first_says_whose_size_it_is_and_says_it_once():
     said = worth_reading(tip)
     assert [line.partition(",")[0] for line in said] == ["reach of the plug head", "point length"]
     assert "also of" in said[1]
+
+
+def test_what_is_accepted_asks_for_no_change_but_for_what_it_rests_on():
+    """A thread that is likely to bear the hand is turned with no more than is safe; a better screw is no order."""
+    screw = {**fc.QUESTIONS["set_screw"].example, "hand_torque": "0.15 ± 0.03 N·m", "pull": "10 N"}
+    strip, hold = fc.ask("set_screw", **screw)
+    assert (strip.verdict.value, hold.verdict.value) == ("likely", "holds")
+    (task,) = tasks((strip, hold))
+    assert task.words == strip.do
+    assert strip.do.startswith("turn the key with no more than 0.")
+    assert "likely, accepted as it is)" in page((strip, hold), title="wand")
