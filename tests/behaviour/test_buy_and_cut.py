@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 import fitcheck as fc
-from fitcheck.mechanics import protrusion
+from fitcheck.mechanics import drill_oversize, protrusion
 from fitcheck.mechanics.wall import standing_tip
 from fitcheck.planning import ToCut, to_buy, to_do, to_tap
 from fitcheck.questions import QUESTIONS
@@ -87,6 +87,21 @@ def test_a_hole_is_drilled_a_pitch_less_and_its_thread_is_told_in_percent(more, 
     assert holes.turns == asked.threads_engaged.nominal
 
 
+@pytest.mark.parametrize(("thread", "step"), [("M4x0.7", 0.05), ("M6x0.75", 0.05), ("M3x0.35", 0.05)])
+def test_a_close_thread_gets_the_largest_drill_that_its_limits_take(thread, step):
+    """A smaller drill than a pitch less is taken as long as the larger hole it cuts passes the limit of the thread."""
+    asked = QUESTIONS["set_screw"].read({**SCREW, "hole": f"{thread}-4H", "screw": f"{thread}-6g"})
+    minor, drill = asked.sizes["D1"], to_tap(asked).drill
+
+    def largest(d):
+        return d + float(drill_oversize(d)[1])
+
+    assert drill >= minor.lower - 1e-9
+    assert largest(drill) <= minor.upper or drill - step < minor.lower
+    usual = asked.hole.nominal - asked.hole.pitch
+    assert largest(drill + step) > minor.upper or drill + step > usual
+
+
 def test_an_inch_hole_is_drilled_in_thousandths_and_a_worn_one_not_at_all():
     inches = {
         "hole": "#8-32 UNC-2B", "screw": "#8-32 UNC-2A", "outside": "1.181 ± 0.004 in", "bore": "1.000 ± 0.001 in",
@@ -102,6 +117,7 @@ def test_a_cut_says_from_where_to_where():
     now, to = fc.dim("8 ± 0.1"), fc.dim("5.5 ± 0.05")
     assert str(ToCut("slug", now, to, "lathe")) == "Cut slug from 8 ± 0.1 mm to 5.5 ± 0.05 mm (lathe), 2.50 mm off."
     assert "too short to cut" in str(ToCut("slug", to, now))
+    assert str(ToCut("slug", None, to, "saw")) == "Cut slug to 5.5 ± 0.05 mm (saw)."
 
 
 def test_the_demo_has_its_screws_and_its_plug():

@@ -90,6 +90,15 @@ def test_spare_parts_stay_out(build):
         build.match(frame, ["module", "socket"])
     with pytest.raises(InputError, match="a column is needed"):
         build.match(frame, "modul")
+    with pytest.raises(InputError, match="at least one body and one part with a reading are needed"):
+        build.match(frame.assign(module=np.nan), "module")
+
+
+def test_parts_that_are_all_alike_are_matched_all_the_same(build):
+    frame = pd.DataFrame({"socket": [64.0, 64.0], "module": [14.5, 14.5]})
+    matched = build.match(frame, "module")
+    assert sorted(matched["part"]) == [0, 1]
+    assert matched["room"].nunique() == 1
 
 
 def test_a_reading_is_the_part_as_built(build):

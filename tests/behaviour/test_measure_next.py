@@ -178,9 +178,36 @@ def test_a_question_is_put_together_again_with_another_part():
     assert with_parts(asked, {new: asked.reach}) is asked
 
 
+def test_so_is_one_with_bodies_on_its_chassis():
+    body = {"name": "switch", "width": "6 ± 0.1", "reach": "5 ± 0.2"}
+    asked = QUESTIONS["port_clearance"].read({**PORT, "bodies": [body]})
+    old = asked.bodies[0].sizes["reach"]
+    new = fc.dim("4.0 ± 0.1", name="reach")
+    again = with_parts(asked, {old: new})
+    assert old in parts_of(asked)
+    assert again.bodies[0].sizes["reach"] is new
+    assert again.bodies[0].sizes["width"] is asked.bodies[0].sizes["width"]
+    assert with_parts(asked, {new: old}) is asked
+
+
+def test_the_outlook_of_a_function_is_mirrored_with_its_limit():
+    a, b = (fc.dim(f"{size} ± 0.1", name=name) for size, name in ((10, "a"), (4, "b")))
+    up = fc.response(lambda a, b: a * b / 10, a=a, b=b)
+    down = fc.response(lambda a, b: -a * b / 10, a=a, b=b)
+    most = judge(Topic("gap"), up, Requirement(at_most=4.1), label="gap", answer="")
+    least = judge(Topic("gap"), down, Requirement(at_least=-4.1), label="gap", answer="")
+    found = outlook(most, {b: 0.02})
+    assert 0.1 < found.holds < 0.95
+    assert found == pytest.approx(outlook(least, {b: 0.02}), abs=2e-3)
+    with pytest.raises(InputError, match="several parts of a function: one part at a time"):
+        outlook(most, {a: 0.02, b: 0.02})
+
+
 @pytest.mark.parametrize(
     ("line", "said"),
     [
+        ('saw = "± 0"', "a tolerance such as '± 0.2'"),
+        ('cut_with = "saw"', "a table of parts such as { slug = 'saw' } is needed"),
         ('calliper = "0.02 mm"', "did you mean 'caliper'"),
         ('caliper = "0 mm"', "a length above 0"),
         ('saw = "0.2"', "a tolerance such as '± 0.2'"),

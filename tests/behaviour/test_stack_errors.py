@@ -249,6 +249,8 @@ def test_where_nothing_varies():
     empty = response(lambda a: a + 1.0, a=A - A)
     assert empty.worst_case() == empty.interval() == (1.0, 1.0)
     assert empty.probability(above=0.5) == 1.0
+    # What lies at its limit meets it.
+    assert (empty.probability(below=1.0), empty.probability(above=1.0)) == (0.0, 0.0)
     assert (empty.contributions(), sobol_indices(empty), empty.moments().mean) == ([], [], 1.0)
     assert solve_for(alone, FIXED, below=9.0).nominal == pytest.approx(9.0)
     assert tighten(alone, below=9.0) == [("fixed", None, None, None)]
