@@ -179,7 +179,7 @@ def test_inches_and_millimetres_ask_for_the_same_unified_thread(one, cls, length
     """A size in inches with its length of engagement in mm, and the same in other words, have the same limits."""
     assume(length / 100 < 20 * one.diameter / 10_000)
     text = f"{one.size}-{one.tpi:g} {one.series}-{cls}"
-    in_mm = thread(text, engagement=length / 100 * 25.4).limits()
+    in_mm = thread(text, engagement=f"{length / 100 * 25.4} mm").limits()
     assert in_mm == thread(text, engagement=f"{length / 100} in").limits()
     assert in_mm.as_printed() == thread(f"{text} LE {length / 100}").limits().as_printed()
     for key, quantity in in_mm.quantities().items():
