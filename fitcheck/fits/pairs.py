@@ -9,7 +9,7 @@ from typing import Literal
 
 from fitcheck.basis import Basis, weakest
 from fitcheck.errors import NotationError, brief
-from fitcheck.fits.plain import PlainLimits, limits
+from fitcheck.fits.plain import PlainLimits, limits, number_in
 from fitcheck.shown import Shown
 from fitcheck.stack import Sum
 from fitcheck.tables import table
@@ -27,7 +27,7 @@ _ACCEPTED = "a size, the class of the hole, '/' and the class of the shaft are n
 
 @dataclass(frozen=True, slots=True)
 class Fit(Shown):
-    """A hole and a shaft of the same nominal size, and what lies between them, in mm.
+    """A hole and a shaft of the same nominal size, and what lies between them, in mm; shown in the unit of the size.
 
     Clearance is hole minus shaft and carries its sign: a negative clearance is an interference of that size,
     and the other way round (ISO 286-1:2010, 3.3).
@@ -88,12 +88,15 @@ class Fit(Shown):
         return f"<{self}>"
 
     def __str__(self) -> str:
+        unit = self.hole.unit
+        low, high = number_in(self.clearance_min, unit), number_in(self.clearance_max, unit)
+        tight, tightest = number_in(self.interference_min, unit), number_in(self.interference_max, unit)
         between = {
-            "clearance": f"clearance {self.clearance_min:.4f} to {self.clearance_max:.4f} mm",
-            "transition": f"from clearance {self.clearance_max:.4f} to interference {self.interference_max:.4f} mm",
-            "interference": f"interference {self.interference_min:.4f} to {self.interference_max:.4f} mm",
+            "clearance": f"clearance {low} to {high} {unit.text}",
+            "transition": f"from clearance {high} to interference {tightest} {unit.text}",
+            "interference": f"interference {tight} to {tightest} {unit.text}",
         }[self.kind]
-        pair = f"{self.hole.nominal:g} {self.hole.tolerance_class}/{self.shaft.tolerance_class}"
+        pair = f"{self.hole.called}/{self.shaft.tolerance_class}"
         return f"{pair}, {self.kind} fit: {between} ({_BACKED[self.basis]})"
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from fitcheck.basis import Basis, weakest
@@ -11,7 +11,7 @@ from fitcheck.fits.deviations import deviation_basis, limit_deviations
 from fitcheck.fits.grades import tolerance_basis
 from fitcheck.shown import Shown, ShownTable
 from fitcheck.stack import Dimension, between
-from fitcheck.units import LENGTH, read
+from fitcheck.units import LENGTH, MM, Unit, read_stated
 
 STANDARD = "ISO 286-1:2010"
 
@@ -22,7 +22,8 @@ class PlainLimits(Shown):
 
     tolerance_class: letter and grade, "H7". nominal: size, mm. lower_deviation, upper_deviation: EI and ES of a hole,
     ei and es of a shaft, mm. internal: True for a hole. basis: the weaker of what the tolerance and the deviation rest
-    on: "printed", "rule" (of the standard, applied to such prints) or "from memory". source: names them.
+    on: "printed", "rule" (of the standard, applied to such prints) or "from memory". source: names them. unit: that of
+    the size as it was given, which it is shown in.
     """
 
     tolerance_class: str
@@ -32,6 +33,7 @@ class PlainLimits(Shown):
     internal: bool
     basis: Basis
     source: str
+    unit: Unit = field(default=MM, compare=False, repr=False)
 
     @property
     def min(self) -> float:
@@ -59,29 +61,41 @@ class PlainLimits(Shown):
             self.max,
             self.nominal,
             name=name or ("hole" if self.internal else "shaft"),
-            origin=f"{self.nominal:g} {self.tolerance_class}",
+            unit=self.unit,
+            origin=self.called,
             basis=Basis.STANDARD,
         )
 
     def _table(self) -> ShownTable:
         """What a notebook shows."""
         rows = [
-            ("limits", f"{self.min:.4f} to {self.max:.4f} mm"),
-            ("deviations", f"{_micron(self.lower_deviation)} / {_micron(self.upper_deviation)} mm"),
+            ("limits", self._limits),
+            ("deviations", self._deviations),
             ("rests on", self.basis),
             ("source", self.source),
         ]
-        return ShownTable(f"{self.nominal:g} {self.tolerance_class} {'hole' if self.internal else 'shaft'}", rows)
+        return ShownTable(f"{self.called} {'hole' if self.internal else 'shaft'}", rows)
+
+    @property
+    def called(self) -> str:
+        """The size with its class: "25 H7", "1.5 in H7"; a name, by ISO 286-1."""
+        return f"{size_text(self.nominal, self.unit)} {self.tolerance_class}"
+
+    @property
+    def _limits(self) -> str:
+        return f"{number_in(self.min, self.unit)} to {number_in(self.max, self.unit)} {self.unit.text}"
+
+    @property
+    def _deviations(self) -> str:
+        ends = (number_in(one, self.unit, sign=True) for one in (self.lower_deviation, self.upper_deviation))
+        return f"{' / '.join(ends)} {self.unit.text}"
 
     def __repr__(self) -> str:
         return f"<{self}>"
 
     def __str__(self) -> str:
         kind = "hole" if self.internal else "shaft"
-        return (
-            f"{self.nominal:g} {self.tolerance_class} {kind}: {_micron(self.lower_deviation)} / "
-            f"{_micron(self.upper_deviation)} mm, {self.min:.4f} to {self.max:.4f} mm ({self.basis})"
-        )
+        return f"{self.called} {kind}: {self._deviations}, {self._limits} ({self.basis})"
 
 
 def limits(tolerance_class: str, nominal: Any) -> PlainLimits:
@@ -103,13 +117,15 @@ def limits(tolerance_class: str, nominal: Any) -> PlainLimits:
     >>> limits("g6", 25.0).max
     24.993
     """
-    size = read(nominal, LENGTH, "nominal size")
+    size, used = read_stated(nominal, LENGTH, "nominal size")
+    size = round(size, 10)  # 1.5 in are 38.1 mm
     kind = read_class(tolerance_class)
     lower, upper = limit_deviations(tolerance_class, size)
     width, width_print = tolerance_basis(kind.grade, size)
     place, place_print = deviation_basis(kind, size)
     source = f"{STANDARD}; {_backed(kind.grade, width, width_print)}; {_backed(kind.letter, place, place_print)}"
-    return PlainLimits(str(kind), size, float(lower), float(upper), kind.internal, weakest(width, place), source)
+    basis = weakest(width, place)
+    return PlainLimits(str(kind), size, float(lower), float(upper), kind.internal, basis, source, used or MM)
 
 
 def _backed(symbol: str, basis: Basis, source: str) -> str:
@@ -121,5 +137,14 @@ def _sum(a: float, b: float) -> float:
     return round(a + b, 9)
 
 
-def _micron(deviation: float) -> str:
-    return f"{deviation:+.4f}".rstrip("0") if deviation else "0"
+def number_in(inside: float, unit: Unit, *, sign: bool = False) -> str:
+    """A size or a deviation as a number: to a tenth of a micrometre or nearly, 4 decimals in mm and 5 in inches."""
+    places = unit.decimals + 2
+    if sign:
+        return f"{unit.from_base(inside):+.{places}f}".rstrip("0") if inside else "0"
+    return f"{unit.from_base(inside):.{places}f}"
+
+
+def size_text(nominal: float, unit: Unit) -> str:
+    """A nominal size as it is written before a class: "25" in mm, "1.5 in" in another unit."""
+    return f"{unit.from_base(nominal):g}" if unit.is_inside else f"{unit.from_base(nominal):g} {unit.text}"

@@ -131,12 +131,13 @@ class NamedRange:
         """`expects`, as an error says it: not all of many names."""
         return f"{Toleranced(self.kind, self.sign).expects}, or one of {name_some(self.names())}"
 
+    def is_name(self, value: Any, parts: Parts) -> bool:
+        """Whether a value is a name of the table, and no part's."""
+        known = map(str.casefold, self.names())
+        return isinstance(value, str) and value not in parts and value.strip().casefold() in known
+
     def read(self, value: Any, where: str, parts: Parts) -> Dimension:
-        if (
-            isinstance(value, str)
-            and value not in parts
-            and value.strip().casefold() in map(str.casefold, self.names())
-        ):
+        if self.is_name(value, parts):
             found = self.find(value)
             return between(
                 found.low,

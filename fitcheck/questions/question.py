@@ -16,7 +16,8 @@ from fitcheck.basis import Basis
 from fitcheck.errors import InputError, did_you_mean, in_short, name_some
 from fitcheck.mechanics import Material, material_names
 from fitcheck.questions.finding import Finding, Quantity, Requirement, Station
-from fitcheck.questions.readers import Fraction, Parts, Reader, Several, Sign, Words
+from fitcheck.questions.named import NamedRange
+from fitcheck.questions.readers import Fraction, Parts, Reader, Several, Sign, Stated, Words, stated_in
 from fitcheck.questions.unit_names import forgotten_units
 from fitcheck.shown import Shown, brief_value, fields_of
 from fitcheck.stack import Dimension
@@ -219,7 +220,20 @@ class Question(Shown):
         if problems := [*unknown, *problems]:
             problems[0].others = tuple(problems[1:])
             raise problems[0]
-        return cls(**read_values)
+        return cls(**_told_in_inches(inputs, values, read_values, parts or {}))
+
+
+def _told_in_inches(
+    inputs: Mapping[str, dataclasses.Field[Any]], values: Mapping[str, Any], read: dict[str, Any], parts: Parts
+) -> dict[str, Any]:
+    """The inputs that were read; beside inches a range of a table, "short key", is told in in·lbf like the rest."""
+    flat = (one for value in read.values() for one in (value if isinstance(value, tuple) else (value,)))
+    beside = next((one.unit for one in flat if isinstance(one, Dimension | Stated) and one.unit.inch), None)
+    for key, value in read.items():
+        reader = inputs[key].metadata["reader"]
+        if beside is not None and isinstance(reader, NamedRange) and reader.is_name(values[key], parts):
+            read[key] = dataclasses.replace(value, unit=stated_in(None, reader.kind, beside=beside))
+    return read
 
 
 _ANSWERS: dict[type[Question], Callable[[Any], tuple[Finding, ...]]] = {}

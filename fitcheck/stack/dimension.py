@@ -423,7 +423,7 @@ class Dimension(Linear):
     def __str__(self) -> str:
         plus, minus = self.upper - self.nominal, self.nominal - self.lower
         scale, text = self.unit.scale, self.unit.text
-        shown, up, down = (f"{x:.6g}" for x in (self.unit.from_base(self.nominal), plus / scale, -minus / scale))
+        shown, up, down = f"{self.unit.from_base(self.nominal):.6g}", _digits(plus / scale), _digits(-minus / scale)
         # A limit on the other side of the nominal, as on a g6 shaft, keeps its own sign.
         tolerance = f"± {up}" if down == f"-{up}" else f"{'' if plus < 0 else '+'}{up}/{'+' if minus < 0 else ''}{down}"
         exact = self.upper == self.lower == self.nominal
@@ -433,6 +433,12 @@ class Dimension(Linear):
         label = f"{self.name}: " if self.name else ""
         spread = f", {self.spread.name}{' (assumed)' if self.assumed else ''}" if self.half_width else ""
         return f"<{label}{self}{spread}>"
+
+
+def _digits(tolerance: float) -> str:
+    """A tolerance as text: as it was stated where six digits say so; 0.05 mm in inches is no more than 0.001969."""
+    stated = math.isclose(float(f"{tolerance:.6g}"), tolerance, rel_tol=1e-8, abs_tol=1e-12)
+    return f"{tolerance:.6g}" if stated else f"{tolerance:.4g}"
 
 
 @dataclass(frozen=True, eq=False)

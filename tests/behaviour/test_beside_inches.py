@@ -211,3 +211,60 @@ def test_findings_are_picked_by_the_table_of_their_question_too():
         found["plug_lenght"]
     with pytest.raises(InputError, match="none of that name"):
         found["blade_depth"]
+
+
+SCREW_IN = {
+    "hole": "#8-32 UNC-2B", "screw": "#8-32 UNC-3A", "outside": "1.250 ± 0.002 in", "bore": "1.000 +0.002/-0.000 in",
+    "blade": "0.985 ± 0.006 in", "wall_material": "6061-T6", "screw_material": "45H", "pull": "10 lbf",
+    "friction_thread": "0.15 ± 0.05", "friction_point": "0.3 ± 0.1", "friction_bore": "0.3 ± 0.1",
+}  # fmt: skip
+
+
+def test_a_hand_by_its_name_is_told_in_inch_pounds_beside_inches():
+    found = fc.ask("set_screw", **SCREW_IN, hand_torque="short key")
+    noted = fc.ask("set_screw", **SCREW_IN, hand_torque="1 .. 3 N·m")
+    said = " ".join([found[0].answer, *found[0].change, found[1].answer])
+    assert "in·lbf" in said
+    assert "lbf" in found[1].requirement_words
+    assert "N·m" not in said
+    assert "N·m" in noted[0].answer, "what names its unit keeps it"
+    metric = {
+        **SCREW_IN,
+        "hole": "M4-6H",
+        "screw": "M4-6g",
+        "outside": "30",
+        "bore": "25.4",
+        "blade": "25",
+        "pull": "50",
+    }
+    assert "N·m" in fc.ask("set_screw", **metric, hand_torque="short key")[0].answer
+
+
+def test_a_key_that_does_not_fit_is_told_in_its_own_unit():
+    with pytest.raises(InputError, match=r"key = 0.05 in: the socket of #8 is 0.07812 in across flats"):
+        fc.ask("set_screw", **SCREW_IN, hand_torque="short key", key="0.050 in")
+
+
+def test_trials_are_offered_where_they_are_expected_to_pay_and_the_hand_is_explained():
+    (hard, *_), (gentle, *_) = (
+        fc.ask("set_screw", **SCREW_IN, hand_torque=hand) for hand in ("short key", "2.6 ± 0.3 in·lbf")
+    )
+    offered = [any("in scrap of the same stock" in line for line in one.change) for one in (hard, gentle)]
+    hopeless = ["none that is to be hoped for" in one.details["more trials"] for one in (hard, gentle)]
+    assert (offered, hopeless) == ([False, True], [True, False])
+    assert any("at the least it puts on 33% of its most. A steadier one needs fewer" in one for one in hard.assumptions)
+    assert any("at the least it puts on 79% of its most" in one for one in gentle.assumptions)
+
+
+def test_a_fit_in_inches_is_told_in_inches():
+    said = str(fc.fit("1.5 in H7/g6"))
+    assert said.startswith("1.5 in H7/g6, clearance fit: clearance 0.00035 to 0.00197 in (")
+    assert fc.fit("1.5 in H7/g6") == fc.fit("38.1 H7/g6")
+    assert fc.describe("1.5 in H7").startswith("1.5 in H7 hole: 0 / +0.00098 in, 1.50000 to 1.50098 in")
+    assert str(fc.fit("1.5 in H7/g6").clearance_sum().worst_case()) == "0.0003 to 0.0020 in"
+
+
+def test_a_tolerance_that_was_converted_has_no_more_digits_than_it_is_worth():
+    assert str(fc.dim("2.52 in ± 0.05 mm")) == "2.52 ± 0.001969 in"
+    assert str(fc.dim("1/2 in ± 1/64")) == "0.5 ± 0.015625 in"
+    assert str(fc.dim("25.4 ± 0.0123")) == "25.4 ± 0.0123 mm"

@@ -13,7 +13,7 @@ from fitcheck.questions.quantities import of_property
 from fitcheck.questions.set_screw.pressed_blade import tube_stiffness
 from fitcheck.questions.set_screw.question import ScrewInputs
 from fitcheck.stack import Dimension, between
-from fitcheck.units import PLAIN, Number
+from fitcheck.units import PERCENT, PLAIN, Number
 
 
 def kept_part(q: ScrewInputs) -> Dimension:
@@ -130,3 +130,16 @@ def locking_assumption(q: ScrewInputs) -> list[str]:
         f"The locking takes {show(taken.lower)} to {show(taken.upper)} of the torque on the key; only the rest clamps "
         "the screw and can strip its thread."
     ]
+
+
+def scatter_taken(q: ScrewInputs) -> tuple[str, ...]:
+    """Why advice differs with the scatter of the hand torque: whoever follows it is taken to scatter as much."""
+    put_on = q.put_on
+    if not put_on.half_width:
+        return ()
+    who = "hand" if q.driver is None else "driver"
+    least = PERCENT.show(max(put_on.lower, 0.0) / put_on.upper, 0)
+    return (
+        f"A {who} that keeps to the torque advised scatters as the one stated does: at the least it puts on {least} of "
+        "its most. A steadier one needs fewer screws.",
+    )

@@ -19,9 +19,9 @@ from fitcheck.questions.quantities import bearing_assumption, of_property, shear
 from fitcheck.questions.question import answers
 from fitcheck.questions.readers import stated_in
 from fitcheck.questions.set_screw.backed_off import staying_screw
-from fitcheck.questions.set_screw.clamp_load import clamp_assumptions, clamp_cautions, locking_assumption
+from fitcheck.questions.set_screw.clamp_load import clamp_assumptions, clamp_cautions, locking_assumption, scatter_taken
 from fitcheck.questions.set_screw.fullness import thread_words
-from fitcheck.questions.set_screw.own_trials import TRY_SOME, trial_words
+from fitcheck.questions.set_screw.own_trials import TRY_SOME, trial_words, worth_trying
 from fitcheck.questions.set_screw.remedies import (
     MOST_SCREWS,
     Screws,
@@ -155,7 +155,7 @@ def strip_finding(q: SetScrew) -> Finding:
         label="strip torque over hand torque",
         answer=answer if means is not None else _nothing_holds(q),
         means=means,
-        change=(*changes(q, advised.torque), *(() if q.tried else (TRY_SOME,))),
+        change=(*changes(q, advised.torque), *((TRY_SOME,) if worth_trying(q) else ())),
         do=f"turn the key with no more than {down(used, advised.torque)}" if advised.torque > 0 else "",
         assumptions=(
             *assumed_spreads(*q.strip_inputs.values(), q.put_on),
@@ -167,6 +167,7 @@ def strip_finding(q: SetScrew) -> Finding:
             "The blade is pressed against the far side of the bore; its dent is left out of the engaged length.",
             "The threads are sound but for what is stated; a soft thread wears each time a hard screw is turned home.",
             _off_the_axis(q),
+            *scatter_taken(q),
             "The wall is stiff: one that bulges around the hole holds less.",
             *locking_assumption(q),
         ),
@@ -305,6 +306,7 @@ def hold_finding(q: SetScrew, *, strips: bool, crushes: bool = False) -> Finding
             "Friction alone holds; the bite of the point is left out.",
             directions if q.angles is not None or q.screws > 1 else "The screws press from one side.",
             *clamp_assumptions(q),
+            *scatter_taken(q),
             *([SOLID] if q.blade_bore is None else []),
         ),
         sources=("friction at the points and at the far side of the bore: statics",),

@@ -113,6 +113,11 @@ TRY_SOME = "strip three such screws in scrap of the same stock and give what the
 """What to do where published tests alone do not let the hand torque be."""
 
 
+def worth_trying(q: SetScrew) -> bool:
+    """Whether screws stripped in scrap are offered: none was yet, and what they may show makes the hand torque safe."""
+    return not q.tried and q.strip_torque.nominal > 0 and worth_of(q).needed is not None
+
+
 @dataclass(frozen=True, repr=False)
 class StripTrials(Shown):
     """What own trials say. Torques in N·m; `str` says it in words.

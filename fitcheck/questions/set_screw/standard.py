@@ -26,7 +26,7 @@ from fitcheck.questions.readers import stated_in
 from fitcheck.stack import Dimension, between, dimension
 from fitcheck.threads import Thread
 from fitcheck.threads.profile import root_diameter
-from fitcheck.units import STRESS, Unit, unit
+from fitcheck.units import LENGTH, STRESS, Unit, unit
 
 SOCKET_GRADE = "45H"
 """The property class whose proof torques ISO 898-5 prints."""
@@ -228,8 +228,13 @@ def check_key(width: float, size: ScrewSize) -> None:
     """Refuse a key that does not enter the socket, or turns in it."""
     low, high = size.socket_limits
     if not 0.96 * min(low, size.socket) <= width <= max(high, size.socket):
+        used = stated_in(width, LENGTH)
+
+        def show(across: float) -> str:
+            return f"{used.from_base(across):.4g} {used.text}"
+
         raise InputError(
-            f"key = {width:.4g} mm: the socket of {size.name} is {size.socket:.4g} mm across flats; a key of that "
+            f"key = {show(width)}: the socket of {size.name} is {show(size.socket)} across flats; a key of that "
             "width is needed",
             key="key",
         )
