@@ -189,12 +189,19 @@ def _spread(size: SizeUsed) -> str:
 
 def _questions(findings: Sequence[Finding], sources: Mapping[str, int], drawn: Collection[int]) -> Iterator[str]:
     for question, group in by_question(findings).items():
-        articles = "\n".join(_finding(number, finding, sources, number in drawn) for number, finding in group)
-        yield f"<section><h2>{safe(question[:1].upper() + question[1:])}</h2>\n{articles}</section>"
+        heading = f"<h2>{safe(question[:1].upper() + question[1:])}</h2>"
+        articles = (
+            _finding(number, finding, sources, number in drawn, heading="" if i else heading)
+            for i, (number, finding) in enumerate(group)
+        )
+        yield "<section>{}</section>".format("\n".join(articles))
 
 
-def _finding(number: int, finding: Finding, sources: Mapping[str, int], draws: bool) -> str:
-    """One finding: words on the left, figures on the right, one below the other where there is no room."""
+def _finding(number: int, finding: Finding, sources: Mapping[str, int], draws: bool, *, heading: str = "") -> str:
+    """One finding: words on the left, figures on the right, one below the other where there is no room.
+
+    heading: of the question, in the first of its findings, since not every browser keeps a heading with what follows.
+    """
     facts = [
         ("Found", f"{finding.span(finding.worst_case)}, nominal {finding.show(finding.nominal)}"),
         ("Needed", required(finding)),
@@ -205,7 +212,6 @@ def _finding(number: int, finding: Finding, sources: Mapping[str, int], draws: b
     cited = ", ".join(f'<a href="#source-{i}">{i}</a>' for i in sorted({sources[s] for s in finding.sources}))
     how = f"{100 * finding.confidence:.6g} % interval {finding.span(finding.interval)}; risk {finding.how_found}"
     words = [
-        f'<p class="answer">{safe(finding.answer)}</p>',
         _change(finding),
         '<dl class="facts">',
         *(f"<div><dt>{safe(label)}</dt> <dd>{safe(value)}</dd></div>" for label, value in facts),
@@ -227,8 +233,9 @@ def _finding(number: int, finding: Finding, sources: Mapping[str, int], draws: b
         rules = f"{whose}{rules}" if rules else ""
     body = f'<div class="beside"><div>{said}</div>\n<div>{drawn}</div></div>' if drawn else said
     return (
-        f'<article id="finding-{number}"{long}><div class="title"><h3><a class="no" href="#requirements">{number}</a> '
-        f"{safe(name + finding.quantity)}</h3>{mark(finding.verdict)}</div>\n{body}{rules}</article>"
+        f'<article id="finding-{number}"{long}><div class="start">{heading}<div class="title"><h3><a class="no" '
+        f'href="#requirements">{number}</a> {safe(name + finding.quantity)}</h3>{mark(finding.verdict)}</div>\n'
+        f'<p class="answer">{safe(finding.answer)}</p></div>\n{body}{rules}</article>'
     )
 
 

@@ -223,6 +223,27 @@ def test_what_fails_is_the_heaviest_mark_and_what_holds_the_lightest():
     assert 'fill="currentColor"' not in holds
 
 
+# What eyes without one kind of cone see, in linear red, green, blue: G. M. Machado, M. M. Oliveira, L. A. F. Fernandes,
+# IEEE Transactions on Visualization and Computer Graphics 15 (2009), table of severity 1.0 (from memory).
+EYES = {
+    "no long": ((0.152286, 1.052583, -0.204868), (0.114503, 0.786281, 0.099216), (-0.003882, -0.048116, 1.051998)),
+    "no middle": ((0.367322, 0.860646, -0.227968), (0.280085, 0.672501, 0.047413), (-0.011820, 0.042940, 0.968881)),
+    "no short": ((1.255528, -0.076749, -0.178779), (-0.078411, 0.930809, 0.147602), (0.004733, 0.691367, 0.303900)),
+}
+
+
+@pytest.mark.parametrize("seen", EYES.values(), ids=EYES)
+def test_colour_blind_eyes_read_every_verdict_and_see_what_fails_darkest(seen):
+    weights = [sum(w * row[i] for w, row in zip((0.2126, 0.7152, 0.0722), seen, strict=True)) for i in range(3)]
+    light = {}
+    for verdict, colour in colours.OF_VERDICT.items():
+        parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+        linear = [c / 12.92 if c <= 0.03928 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
+        light[verdict] = sum(w * c for w, c in zip(weights, linear, strict=True))
+        assert 1.05 / (light[verdict] + 0.05) >= 4.5, verdict
+    assert light[Verdict.FAILS] < min(light[Verdict.LIKELY], light[Verdict.HOLDS])
+
+
 def test_each_finding_says_all_of_it(text, findings):
     for number, about in enumerate(findings, start=1):
         said = article(text, number)
