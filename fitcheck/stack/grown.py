@@ -34,7 +34,7 @@ from fitcheck.stack.ends import Interval
 from fitcheck.stack.paper import by_secant, on_paper
 from fitcheck.stack.probability import sampling
 from fitcheck.stack.response import Response, keep_last
-from fitcheck.stack.results import Method, Probability, assumption, limits_of_risk
+from fitcheck.stack.results import Method, Probability, assumption
 from fitcheck.stack.spreads import Normal
 from fitcheck.units import PLAIN, FloatArray, Number, Unit
 
@@ -131,6 +131,7 @@ class Grown(Response):
     ) -> None:
         super().__init__(function, inputs, unit=unit, name=name, samples=samples)
         self.along, self.law, self.beside = along, law, beside
+        self._checked = True  # of a function that is ours
         self._laws: _Laid | None = None
         self._found: dict[float, float] = {}
 
@@ -206,22 +207,16 @@ class Grown(Response):
 
     # -- what is asked -----------------------------------------------------------------------------------
 
-    def probability(
-        self,
-        *,
-        below: Any = None,
-        above: Any = None,
-        method: str = "auto",
-        samples: int | None = None,
+    def outside(
+        self, low: float | None, high: float | None, *, method: str = "auto", samples: int | None = None
     ) -> Probability:
-        """As `Response.probability`; "auto" integrates in closed form over the input that it grows with, and leaves to
-        the others what that tells to no better than a twentieth.
+        """As `Response.outside`; "auto" integrates in closed form over the input that it grows with, and leaves to the
+        others what that tells to no better than a twentieth.
 
-        below, above: limits, numbers in the inside unit or texts with it. method, samples: as there. Raises
-        `InputError` as it does.
+        low, high: numbers in the inside unit of its kind (mm, N, MPa); None for an open side. method, samples: as
+        there. Raises `InputError` as it does.
         """
         if method == "auto" and samples is None and self._along is not None:
-            low, high = limits_of_risk(below, above, self.unit)
             each = np.zeros(sampling.SCRAMBLES)
             if low is not None:
                 each += self._below(low)
@@ -233,7 +228,7 @@ class Grown(Response):
                 words = f"average over {n:,} Sobol points, {self._along.called or 'one dimension'} in closed form"
                 reason = assumption([d for d in self.members if d.assumed])
                 return Probability(p, Method.AVERAGE, error, reason, n, words)
-        return super().probability(below=below, above=above, method=method, samples=samples)
+        return super().outside(low, high, method=method, samples=samples)
 
     def interval(self, confidence: float = 0.99, *, shortest: bool = False, samples: int | None = None) -> Interval:
         """As `Response.interval`; with the same risk on either side the ends solve for the probability of less.

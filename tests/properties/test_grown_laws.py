@@ -102,6 +102,14 @@ def test_the_torque_that_is_advised_meets_its_risk_when_asked_again(inputs):
     assert again.strip_margin.probability(below=1.0, method="sampling", samples=1 << 18) <= q.risk_a_screw
 
 
+def test_a_finding_is_judged_by_it():
+    q = SetScrew.read(SCREW)
+    strip = q.findings()[0]
+    assert strip.probability.method is Method.AVERAGE
+    assert strip.probability == q.strip_margin.probability(below=1.0)
+    assert "averaged over 2,048 cases" in strip.how_found
+
+
 def test_less_risk_never_gives_more():
     q = SetScrew.read({**SCREW, "proved": "0.3 N·m"})
     found = [low_quantile(q.strip_torque, risk) for risk in (0.2, 0.01, 1e-3, 1.1e-4, 0.9e-4, 1e-5)]
