@@ -17,6 +17,7 @@ from fitcheck.units import FloatArray
 _FAR = 9.0  # standard deviations of the table of quantiles
 _EVERY = 0.05  # of the least deviation
 _MANY = 256  # places that a table is worth its while for
+_TOGETHER = 32  # places at a time
 
 
 @dataclass(frozen=True)
@@ -96,14 +97,21 @@ class NormalMixture:
         return self._below(z)
 
     def _below(self, z: FloatArray) -> FloatArray:
-        return np.asarray(special.ndtr(self._each(z)) @ self._parts[0])
+        """The share below each place, some places at a time, as a row of all spreads is as long as they are many."""
+        weights, means, deviations = self._parts
+        found = np.empty(z.size)
+        for at in range(0, z.size, _TOGETHER):
+            each = z.ravel()[at : at + _TOGETHER, None] - means
+            each /= deviations
+            found[at : at + _TOGETHER] = special.ndtr(each, out=each) @ weights
+        return found.reshape(z.shape)
 
     def sf(self, z: Any) -> FloatArray:
         """Probability above `z`, without the cancellation of 1 - cdf.
 
         z: place in the zone, a number, -1 and 1 at its limits. Floats or arrays.
         """
-        return np.asarray(special.ndtr(-self._each(z)) @ self._parts[0])
+        return self.mirrored._below(-np.asarray(z, dtype=float))
 
     @cached_property
     def _table(self) -> tuple[FloatArray, FloatArray]:
@@ -113,7 +121,8 @@ class NormalMixture:
         step = _EVERY * float(deviations.min())
         z = np.linspace(low, high, int(np.clip((high - low) / step, 1001, 4001)))
         middle = int(np.searchsorted(z, self.mean))  # either side without cancellation
-        paper = np.concatenate([special.ndtri(self._below(z[:middle])), -special.ndtri(self.sf(z[middle:]))])
+        above = -special.ndtri(self.mirrored._below(-z[middle:]))
+        paper = np.concatenate([special.ndtri(self._below(z[:middle])), above])
         kept = np.isfinite(paper)
         return z[kept], np.maximum.accumulate(paper[kept])
 
@@ -137,7 +146,7 @@ class NormalMixture:
         most = each.real.max(axis=-1, keepdims=True)
         return np.log(np.exp(each - most).sum(axis=-1)) + most[..., 0]
 
-    @property
+    @cached_property
     def mirrored(self) -> NormalMixture:
         """The spread of -Z."""
         return NormalMixture(self.weights, tuple(-m for m in self.means), self.deviations)
