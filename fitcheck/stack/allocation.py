@@ -28,6 +28,7 @@ from fitcheck.expected import items_of
 from fitcheck.keywords import keywords_named
 from fitcheck.later import optimize
 from fitcheck.shown import Shown, in_a_notebook
+from fitcheck.stack.constrained import least_under
 from fitcheck.stack.correlation import correlation_of
 from fitcheck.stack.dimension import Dimension, Linear, Sum
 from fitcheck.stack.results import assumption
@@ -453,23 +454,23 @@ def _by_programming(
         return np.asarray(gains(np.exp(x)) * np.exp(x))
 
     unit = float(np.abs(saved(x0)).sum()) or 1.0
-    found = optimize.minimize(
+    found = least_under(
         lambda x: spent(x) / unit,
         x0,
-        jac=lambda x: -saved(x) / unit,
-        bounds=[
-            (math.log(max(lo, 1e-9 * T)), math.log(hi) if math.isfinite(hi) else None)
-            for lo, hi in zip(low, high, strict=True)
-        ],
-        constraints={
+        {
             "type": "ineq",
             "fun": lambda x: -target.excess(np.exp(x)) / target.scale,
             "jac": lambda x: -target.slope(np.exp(x)) * np.exp(x) / target.scale,
         },
-        method="SLSQP",
-        options={"ftol": 1e-13, "maxiter": 200},
+        [
+            (math.log(max(lo, 1e-9 * T)), math.log(hi) if math.isfinite(hi) else None)
+            for lo, hi in zip(low, high, strict=True)
+        ],
+        jac=lambda x: -saved(x) / unit,
+        most=200,
+        ftol=1e-13,
     )
-    t = np.exp(found.x)
+    t = np.exp(found)
     gain, price = gains(t), target.slope(t)
     inner = (t > low * (1 + 1e-6)) & (t < high * (1 - 1e-6))
     if np.any(gain[inner] <= 0):

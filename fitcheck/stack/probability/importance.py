@@ -28,7 +28,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.later import optimize, special
+from fitcheck.later import special
+from fitcheck.stack.constrained import least_under
 from fitcheck.stack.probability.densities import FARTHEST, Apart, Cloud, Plain, Region
 from fitcheck.units import FloatArray
 
@@ -137,20 +138,18 @@ class Search:
         if not settled:
             # Where the walk has come no nearer to g = 0, such as on a plateau, a longer search hardly does.
             far = abs(surface.value(u)) > 0.5 * abs(first)
-            found = optimize.minimize(
+            u = least_under(
                 lambda u: (0.5 * float(u @ u), u),
                 start if far else u,
-                jac=True,
-                method="SLSQP",
-                bounds=[(-_REACH, _REACH)] * self.n,
-                constraints={
+                {
                     "type": "eq",
                     "fun": lambda u: surface.value(u) / size,
                     "jac": lambda u: surface.value_and_slope(u)[1] / size,
                 },
-                options={"maxiter": 15 if far else most, "ftol": 1e-7},
+                [(-_REACH, _REACH)] * self.n,
+                most=15 if far else most,
+                ftol=1e-7,
             )
-            u = np.asarray(found.x)
         value, slope = surface.value_and_slope(u)
         size, length = float(np.linalg.norm(slope)), float(np.linalg.norm(u))
         # On a plateau at the limit itself there is no slope: no point of it is nearest by that.
