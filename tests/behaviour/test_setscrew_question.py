@@ -600,6 +600,19 @@ def test_what_is_taken_for_a_size_that_is_not_given_is_said_as_the_dimension_say
         assert used[key].origin.startswith(line.rpartition("(")[2].removesuffix(")."))
 
 
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ({"screws": 3}, False),  # in any directions
+        ({"screws": 3, "angles": ["0 deg", "0 deg", "0 deg"]}, False),  # all press alike
+        ({"screws": 3, "angles": ["0 deg", "120 deg", "240 deg"]}, True),
+    ],
+)
+def test_screws_around_the_bore_are_counted_as_the_first_one_turned(more, said):
+    lines = filled_in(SetScrew.read({**SCREW, **more}))
+    assert any("pressed to its far side, as by the first one turned" in line for line in lines) is said
+
+
 @pytest.mark.parametrize("outside", ["30 ± 0.1", "34 ± 0.1"])
 @pytest.mark.parametrize("stays", [1, 3])
 def test_a_longer_screw_is_advised_only_where_one_stays_in_the_wall(outside, stays):

@@ -399,6 +399,8 @@ PILES = [inspected(np.linspace(-1.0, 1.0, 60) ** (2 * i + 1), name=f"pile {i}") 
         (lambda: A.exact().interval(1.0), "confidence = 1: a number between 0 and 1"),
         (lambda: Distribution(0.0, [(math.nan, Normal(3.0))]), "half-widths: finite numbers"),
         (lambda: (A - A).exact().pdf(0.0), "no member varies"),
+        (lambda: in_proportion(A + B, "spacer", half_width=[0.1, 0.2]), r"half_width = \[0.1, 0.2\]: a length"),
+        (lambda: allocate(A + B, half_width=[0.1, 0.2]), r"half_width = \[0.1, 0.2\]: a length"),
         (lambda: Bench(0.2, 0.0, scatter=0.1), r"degrees = 0: degrees of freedom above 0"),
         (lambda: Bench(0.2, 4.0, scatter=0.1, scatter_degrees=math.nan), "scatter_degrees = nan: degrees of freedom"),
         (lambda: Least([response(abs, a=A), response(abs, a=B)], name="gap"), "the input a means two different things"),

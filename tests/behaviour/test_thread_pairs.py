@@ -209,6 +209,12 @@ def test_whether_the_allowance_covers_the_film():
     assert not thick.covered
     assert thick.room == pytest.approx(0.026 - 0.028, abs=6e-4)
     assert "does not cover zinc plate" in str(thick)
+    # Half of the last digit of the thread's own table is rounding: 0.5 µm, and 0.00005 in (1.27 µm).
+    for text, half in (("M6-6g", 0.5), ("1/4-20 UNC-2A", 1.27)):
+        basic, most = thread(text).pitch_diameter, thread(text).limits().pitch.max
+        for over in (half - 0.2, half + 0.2):
+            film = 1000 * (basic - most) / 4 + over / 4
+            assert coat(thread(text), coating("zinc plate", f"{film:.4f} ± 0 µm")).covered is (over < half)
     assert "0.0013 in" in coat(thread("1/4-20 UNC-2A"), coating("zinc plate", "8 ± 0 µm")).verdict()
 
 

@@ -155,8 +155,6 @@ class Convolution:
             return 0.0
         if y <= -self.mirrored.end:
             return 1.0
-        if self._way == "constant":
-            return float(y < 0)
         if self._way == "normal":
             return float(special.ndtr(-y / self._sigma))
         if self._way == "single":
