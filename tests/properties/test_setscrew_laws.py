@@ -184,9 +184,9 @@ class Known:
     def __init__(self, weak, least, none):
         self.weak, self.least, self.none = weak, least, none
 
-    def interval(self, confidence):
-        share = ((1 - confidence) / 2 - self.weak) / (1 - self.weak)
-        return Interval(math.exp(0.1 * ndtri(share)) if share > 0 else self.least, math.inf)
+    def low_end(self, risk):
+        share = (risk - self.weak) / (1 - self.weak)
+        return math.exp(0.1 * float(ndtri(share))) if share > 0 else self.least
 
     def worst_case(self):
         return Interval(0.0, math.inf)
