@@ -207,7 +207,7 @@ def _box(findings: Sequence[Finding], planned: Sequence[str], to_do: Collection[
         left = [task.verdict for task in rest for _ in task.numbers]
         which = f"{len(left)} findings: {in_verdicts(left)}"
         rows += f'<li><span><a href="#more-to-do">{len(rest)} more to do</a> <small>({which})</small></span></li>'
-    advice = list(measure) or ["; ".join(worth_reading(findings)) or _nothing_to_read(findings)]
+    advice = list(measure) or ["; ".join(worth_reading(findings)) or _no_part(findings)]
     lines = [line for line in advice if line]
     if lines:
         said = "".join(f"<span>{safe(line)}</span> " for line in lines)
@@ -217,10 +217,10 @@ def _box(findings: Sequence[Finding], planned: Sequence[str], to_do: Collection[
     return f'<section class="{state}"><h2>{safe(headline(findings))}</h2>\n{done}</section>'
 
 
-def _nothing_to_read(findings: Sequence[Finding]) -> str:
-    """That measuring settles nothing, where something is not met; nothing to say where all is."""
+def _no_part(findings: Sequence[Finding]) -> str:
+    """That no part drives what is not met, where something is not; nothing to say where all is met."""
     unmet = any(one.verdict is not Verdict.HOLDS for one in findings)
-    return "nothing: no part that can be measured decides what is not met" if unmet else ""
+    return "no part stands out; --measure looks at each of them" if unmet else ""
 
 
 def _asked(findings: Sequence[Finding], planned: Sequence[str]) -> list[Task]:

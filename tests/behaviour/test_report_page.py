@@ -523,3 +523,10 @@ def test_what_is_accepted_asks_for_no_change_but_for_what_it_rests_on():
     assert task.words == strip.do
     assert strip.do.startswith("turn the key with no more than 0.")
     assert "likely, accepted as it is)" in page((strip, hold), title="wand")
+
+
+def test_where_no_part_stands_out_the_page_says_how_to_look_at_each():
+    far = [finding(at_least=20.0)]
+    assert worth_reading(far) == []
+    assert "Measure first: no part stands out; --measure looks at each of them" in Reader(page(far, title="wand")).text
+    assert "Measure first" not in Reader(page([finding(at_least=9.4)], title="wand")).text
