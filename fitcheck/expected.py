@@ -47,7 +47,8 @@ def table_of(name: str, value: Any, example: str) -> Mapping[Any, Any]:
 
 def items_of(name: str, value: Any, needed: str) -> list[Any]:
     """The items of a list, a tuple, an array of one dimension or the like; a text and a table are none."""
-    if isinstance(value, (str, bytes, Mapping, type)) or not isinstance(value, Iterable) or np.ndim(value) == 0:  # type: ignore[arg-type]
+    alone = isinstance(value, (str, bytes, Mapping, type)) or getattr(value, "ndim", 1) == 0
+    if alone or not isinstance(value, Iterable):
         raise InputError(f"{name} = {brief(value)}: {needed} is needed")
     return list(value)
 

@@ -100,7 +100,10 @@ class Allocation(NamedTuple):
     total: Sum
 
     def __repr__(self) -> str:
-        widths = ", ".join(f"{name} ± {half:.4g}" for name, half in self.tolerances.items())
+        unit = self.total.unit
+        shown = {name: half / unit.scale for name, half in self.tolerances.items()}
+        text = "" if unit.is_inside else f" {unit.text}"
+        widths = ", ".join(f"{name} ± {half:.4g}{text}" for name, half in shown.items())
         return f"<allocation: {widths}; cost {self.cost:.4g}, {self.method}>"
 
     def _repr_html_(self) -> str:

@@ -45,7 +45,8 @@ def measured(
     Student's t, in units of U / k [2]_.
 
     `value` and `U` are numbers in the inside unit of `unit.kind` (mm without a unit), texts with their unit ("6.304
-    in") or pint quantities of any registry; both name their unit, or neither. k: coverage factor. `name` is what tables
+    in") or pint quantities of any registry; both name their unit, or neither, and with a `unit` that is not the inside
+    one, such as inches, both do. k: coverage factor. `name` is what tables
     and messages call it. The dimension is shown in `unit`, or else in that of `value`. Raises `InputError` for a U
     below 0, a k not above 0, degrees below 2 and a value of another kind.
 
@@ -62,6 +63,14 @@ def measured(
     """
     where = text_of("name", name) or "measured dimension"
     shown = unit_of_given(f"{where}: unit", unit, value)
+    if unit is not None:
+        read_beside(value, shown.kind, f"{where}: value", shown, what="a unit")
+        read_beside(U, shown.kind, f"{where}: U", shown, what="a unit", difference=True)
+    return _measured(where, value, U, k, degrees, name, shown)
+
+
+def _measured(where: str, value: Any, U: Any, k: float, degrees: float, name: str, shown: Unit) -> Dimension:
+    """`measured`, of numbers in the inside unit of `shown` or with their own."""
     x, used = read_stated(value, shown.kind, f"{where}: value", bare=True)
     if isinstance(value, str) and used is None:
         raise UnitError(f"{where}: value = {brief(value)} names no unit: a number, or a text with its unit, is needed")
@@ -103,7 +112,7 @@ def as_built(drawing: Dimension, value: Any, U: Any = 0.0, *, k: float = 2.0, de
 
 def with_reading(drawing: Dimension, value: Any, U: Any, *, k: float = 2.0, degrees: float = math.inf) -> Dimension:
     """`as_built` of a reading that has been read: numbers in the inside unit of the drawing (mm, N, MPa)."""
-    found = measured(value, U, k=k, degrees=degrees, name=drawing.name, unit=drawing.unit)
+    found = _measured(drawing.name or "measured dimension", value, U, k, degrees, drawing.name, drawing.unit)
     origin = f"{found.origin}, in place of {drawing.origin or drawing}"
     return dataclasses.replace(found, origin=origin, title=drawing.title)
 
@@ -115,9 +124,10 @@ def inspected(values: Iterable[Any], *, nominal: Any = None, name: str = "", uni
     The nominal defaults to the mean of the parts. Nothing is said about parts beyond the smallest and the largest:
     a probability of 0 means that no combination of the inspected parts reaches the limit.
 
-    `values` and `nominal` are numbers in the inside unit of `unit.kind` (mm without a unit) or pint quantities: a row
-    of them, or one of an array. `name` is what tables and messages call it. The dimension is shown in `unit`, or else
-    in that of the first value. Raises `InputError` for fewer than two values, and for a value of another kind.
+    `values` and `nominal` are numbers in the inside unit of `unit.kind` (mm without a unit) or pint quantities, which a
+    unit other than the inside one needs: a row of them, or one of an array. `name` is what tables and messages call it.
+    The dimension is shown in `unit`, or else in that of the first value. Raises `InputError` for fewer than two values,
+    and for a value of another kind.
 
     >>> print(inspected([8.02, 8.05, 7.98, 8.01], name="slug"))
     8.015 ± 0.035 mm
@@ -127,6 +137,11 @@ def inspected(values: Iterable[Any], *, nominal: Any = None, name: str = "", uni
         values = list(values)
     first = values[0] if isinstance(values, (list, tuple)) and len(values) else values
     unit = unit_of_given(f"{where}: unit", unit, first)
+    if unit.is_inside is False and not is_quantity(first):
+        raise UnitError(
+            f"{where}: values = {brief(values)} name no unit, and are to be shown in {unit.text}: a row of quantities "
+            "is needed, such as [2.51, 2.52] * inch of pint"
+        )
     if is_quantity(first):
         values = finite(f"{where}: values", values, unit.kind.base)
         if nominal is not None:

@@ -13,6 +13,7 @@ import pytest
 import fitcheck as fc
 from fitcheck import stack, threads
 from fitcheck.errors import InputError, UnitError
+from fitcheck.units import INCH
 
 U = pint.UnitRegistry()
 SOCKET = fc.dim("2.520 ± 0.008 in", name="socket")
@@ -43,6 +44,8 @@ DOORS = {
     "as built": (lambda x: stack.as_built(SOCKET, x, "0.001 in"), 2.519),
     "as built, U": (lambda x: stack.as_built(SOCKET, "2.519 in", x), 0.001),
     "inspected, nominal": (lambda x: stack.inspected([2.51 * U.inch, 2.52 * U.inch], nominal=x), 2.515),
+    "measured, with a unit": (lambda x: stack.measured(x, "0.001 in", unit=INCH), 2.518),
+    "measured U, with a unit": (lambda x: stack.measured("2.518 in", x, unit=INCH), 0.001),
     "identify, wear": (lambda x: fc.identify(outside="0.240 in", wear=x), 0.005),
     "identify, U": (lambda x: fc.identify(outside="0.245 in", U=x), 0.002),
     "identify, pitch": (lambda x: fc.identify(outside="0.245 in", pitch=x), 0.05),
@@ -254,6 +257,24 @@ def test_trials_are_offered_where_they_are_expected_to_pay_and_the_hand_is_expla
     assert (offered, hopeless) == ([False, True], [True, False])
     assert any("at the least it puts on 33% of its most. A steadier one needs fewer" in one for one in hard.assumptions)
     assert any("at the least it puts on 79% of its most" in one for one in gentle.assumptions)
+
+
+def test_a_row_shown_in_inches_names_its_unit():
+    with pytest.raises(UnitError, match=r"values = \[2.51, 2.52\] name no unit, and are to be shown in in"):
+        stack.inspected([2.51, 2.52], unit=INCH)
+    assert str(stack.inspected([2.51, 2.52] * U.inch)) == "2.515 ± 0.005 in"
+
+
+def test_trials_may_be_quantities_beside_texts():
+    trials = [9 * U.inch * U.lbf, "11 in·lbf"]
+    found = fc.strip_trials(trials, **SCREW_IN, hand_torque="5 ± 1 in·lbf")
+    assert found.asked.trials == pytest.approx((9 * 0.112985, 11 * 0.112985), rel=1e-4)
+
+
+def test_tolerances_that_were_allocated_are_told_in_inches():
+    assert repr(stack.allocate(GAP, half_width="0.01 in")).startswith(
+        "<allocation: socket ± 0.005 in, module ± 0.005 in"
+    )
 
 
 def test_a_fit_in_inches_is_told_in_inches():

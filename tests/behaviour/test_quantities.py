@@ -187,6 +187,8 @@ def plain(result):
     assert not hasattr(result, "units"), f"a unit got through: {result!r}"
     if isinstance(result, stack.Dimension):
         return [result.nominal, result.lower, result.upper]
+    if isinstance(result, fits.PlainLimits):  # which is told in the unit of its size
+        return [result.min, result.max, result.lower_deviation, result.upper_deviation]
     if isinstance(result, Coating):
         return [*plain(result.thickness), *plain(result.growth)]
     if isinstance(result, (float, int, np.ndarray, np.number)):
