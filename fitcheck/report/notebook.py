@@ -12,7 +12,6 @@ from fitcheck.questions.several import ORDER
 from fitcheck.report import figures
 from fitcheck.report.summary import counts, required
 from fitcheck.shown import ShownTable
-from fitcheck.units import LENGTH, MM
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -32,8 +31,7 @@ def plotted(finding: Finding, ax: Axes | None = None) -> Axes:
 
     finding: any. ax: to draw on; axes of its own without.
     """
-    unit = finding.unit if finding.unit.kind is LENGTH else MM
-    drawn = figures.draw(finding.drawing, ax=ax, unit=unit) if finding.drawing is not None else None
+    drawn = figures.drawing_of(finding, ax)
     return figures.where(finding, ax=ax) if drawn is None else drawn
 
 

@@ -5,13 +5,10 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from typing import Any
 
 from fitcheck.basis import Basis
 from fitcheck.questions.finding import Finding, SizeUsed, Verdict
 from fitcheck.questions.moves import ways
-from fitcheck.questions.port.drawing import BodySection
-from fitcheck.questions.set_screw.findings import StripDrawing
 from fitcheck.questions.several import ORDER
 from fitcheck.questions.words import OfSpreads
 from fitcheck.report import figures
@@ -20,7 +17,6 @@ from fitcheck.report.html import bullets, document, mark, safe
 from fitcheck.report.slip import slip
 from fitcheck.report.summary import by_question, numbered, once, required, shortened, tightest
 from fitcheck.report.trace import release, title_block
-from fitcheck.units import LENGTH, MM, Unit
 
 _DRIVERS = 3  # of a finding; the rest are added up
 _LONG = 2000
@@ -262,10 +258,8 @@ def _change(finding: Finding) -> str:
 
 def _drawings(number: int, finding: Finding) -> str:
     """The figure of a finding, and the profiles of the pair of threads that its drawing carries, if it does."""
-    lengths = [d.unit for d in finding.of.members if d.unit.kind is LENGTH] if finding.of is not None else []
-    unit = finding.unit if finding.unit.kind is LENGTH else next(iter(lengths), MM)
     drawn = {
-        f"drawing-{number}": (_figure(finding, unit), "Drawing"),
+        f"drawing-{number}": (figures.drawing_of(finding), "Drawing"),
         f"threads-{number}": (figures.draw(getattr(finding.drawing, "pair", None)), "Thread profiles"),
     }
     return "".join(
@@ -273,15 +267,6 @@ def _drawings(number: int, finding: Finding) -> str:
         for name, (ax, what) in drawn.items()
         if ax is not None
     )
-
-
-def _figure(finding: Finding, unit: Unit) -> Any:
-    """The figure of a finding; one of nominal sizes also says the worst case that the answer names."""
-    if isinstance(finding.drawing, BodySection):
-        return figures.bodies(finding.drawing, unit=unit, worst=finding.worst_case.min)
-    if isinstance(finding.drawing, StripDrawing):
-        return figures.strip_risk(finding.drawing, unit=unit, risk=finding.risk_value)
-    return figures.draw(finding.drawing, unit=unit)
 
 
 def _strip(number: int, finding: Finding) -> str:

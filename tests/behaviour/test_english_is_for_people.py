@@ -30,7 +30,7 @@ COMPUTES = {
     "worst_case", "contributions", "histogram", "minimize", "minimize_scalar", "brentq", "argmin",
 }  # fmt: skip
 NUMERICS = ("fitcheck.mechanics", "fitcheck.stack", "fitcheck.tables", "fitcheck.strength", "scipy")
-RESULTS = {"Interval", "Probability", "Contribution"}
+RESULTS = {"Interval", "Probability", "Contribution", "Index"}
 """What the stack answers with, which a report may name."""
 
 

@@ -47,6 +47,7 @@ ARGUMENTS = {
     "density": lambda: tails(dimension(3.0, plus=0.1, name="a") + dimension(3.0, plus=0.2, name="b")),
     "device": lambda: [TUBE, BODY],
     "draw": lambda: TUBE,
+    "drawing_of": lambda: finding(drawing=TUBE),
     "drivers": finding,
     "missed_screw": lambda: MissedScrew(TUBE, 44.0, "2.20 mm beyond, 3.00 mm needed"),
     "pitches": pitch_table,
@@ -99,7 +100,7 @@ def test_a_figure_function_takes_and_returns_an_axes(name):
     signature = inspect.signature(function)
     assert signature.parameters["ax"].annotation == "Axes | None"
     assert signature.parameters["ax"].default is None
-    assert signature.return_annotation == ("Axes | None" if name == "draw" else "Axes")
+    assert signature.return_annotation == ("Axes | None" if name in ("draw", "drawing_of") else "Axes")
     about = ARGUMENTS[name]()
     own = Figure(figsize=(6, 5)).add_subplot()
     assert function(about, ax=own) is own

@@ -13,6 +13,7 @@ import matplotlib
 import numpy as np
 import pytest
 import shapely
+from figure_words import boxes, on_each_other, under_lines, words
 from hypothesis import Phase, given
 from hypothesis import settings as settings_of_law
 from hypothesis import strategies as st
@@ -100,38 +101,18 @@ DRAWINGS = {
 BODY_SECTIONS = [d for d in DRAWINGS.values() if isinstance(d, BodySection)]
 
 
-def words(ax) -> list[str]:
-    """Every text of a figure."""
-    return [t.get_text() for t in ax.figure.findobj(Text) if t.get_text() and t.get_visible()]
-
-
-def boxes(ax) -> dict[str, tuple[float, float, float, float]]:
-    """Where each text of a figure lies, in points."""
-    with settings():
-        ax.figure.draw_without_rendering()
-        placed = {}
-        for text in ax.figure.findobj(Text):
-            if text.get_text().strip() and text.get_visible():
-                # An annotation's own box would include its arrow.
-                box = Text.get_window_extent(text)
-                placed[f"{text.get_text()} @ {box.x0:.0f} {box.y0:.0f}"] = tuple(box.extents * 72 / ax.figure.dpi)
-        return placed
-
-
 # -- every figure ------------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("drawing", DRAWINGS.values(), ids=DRAWINGS)
 def test_a_drawing_is_to_scale_and_its_words_stay_apart(drawing):
     is_bodies = isinstance(drawing, BodySection)
-    ax = figures.bodies(drawing, worst=-0.25) if is_bodies else figures.draw(drawing)
+    ax = figures.bodies(drawing, worst=-0.25, needed=0.3) if is_bodies else figures.draw(drawing)
     placed = boxes(ax)
     (x0, x1), (y0, y1) = ax.transData.transform([(0, 0), (1, 1)]).T
     assert x1 - x0 == pytest.approx(y1 - y0)
-    for (one, a), (other, b) in itertools.combinations(placed.items(), 2):
-        across = min(a[2], b[2]) - max(a[0], b[0])
-        up = min(a[3], b[3]) - max(a[1], b[1])
-        assert min(across, up) < 1, f"{one!r} lies on {other!r}"
+    assert on_each_other(ax) == []
+    assert under_lines(ax) == []
     # A figure much wider than a phone would be shrunk there until its text cannot be read.
     wide = max(b[2] for b in placed.values()) - min(b[0] for b in placed.values())
     assert wide < 330
@@ -181,7 +162,7 @@ def test_the_tube_stack_shows_each_length_where_it_is():
     said = words(ax)
     for word in ("depth 46.20", "screw 1: 12.00", "screw 2: 44.00", "⌀ 25.00", "⌀ 25.40", "⌀ 34.00", "1", "2", "3"):
         assert word in said
-    assert "1 lens 3.00;  2 gasket 0.80;  3 slug 14.00" in said
+    assert "1 lens: 3.00;  2 gasket: 0.80;  3 slug: 14.00" in said
     assert "Nominal sizes (mm)." in said
 
 
@@ -468,14 +449,15 @@ def test_the_detail_shows_the_body_and_the_gap_that_the_finding_names():
     assert nut_nominal < wires_nominal
     assert about.worst_case.min == pytest.approx(worst)
     assert "of the wires, 170° clockwise" in about.answer
-    said = words(figures.bodies(about.drawing, worst=about.worst_case.min))
+    said = words(figures.drawing_of(about))
     assert any(word.startswith("3 wires, ") and word.endswith("× larger") for word in said)
-    assert f"worst shift: gap {wires_nominal:.2f} mm" in said
-    assert f"sizes too: gap {worst:.2f} mm" in said
+    assert f"nominal: gap {wires_nominal:.2f} mm" in said
+    assert f"at worst: gap {about.at_worst}" in said
+    assert f"needed: {question.gap:.2f} mm" in said
     assert "170° clockwise" in said
     assert "Least gaps: each at its worst shift, that of 3 dashed." in said
     text = page([about], title="Wand")
-    assert f">sizes too: gap {worst:.2f} mm<" in text
+    assert f">at worst: gap {about.at_worst}<" in text
 
 
 def test_a_body_is_found_by_its_place_and_not_by_a_word_of_the_answer():
@@ -597,9 +579,7 @@ def test_the_strip_shows_the_numbers_of_its_finding_in_its_unit(about):
     said = " ".join(ax.get_xlabel().split())
     assert f"{about.quantity}, {about.unit.text}".rstrip(", ") in said
     assert f"worst case {about.span(about.worst_case)}" in said
-    placed = boxes(ax)
-    for (one, a), (other, b) in itertools.combinations(placed.items(), 2):
-        assert min(min(a[2], b[2]) - max(a[0], b[0]), min(a[3], b[3]) - max(a[1], b[1])) < 1, (one, other)
+    assert on_each_other(ax) == []
 
 
 def test_the_spread_of_a_sum_and_of_a_response_have_an_area_of_one():

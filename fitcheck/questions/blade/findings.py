@@ -169,7 +169,8 @@ def _landing(asked: BladeDepth, number: int) -> Finding:
 def _missed(asked: BladeDepth, number: int, beyond: Sum, requirement: Requirement) -> MissedScrew:
     """What the drawing of a screw that the blade does not reach says."""
     show, low = beyond.unit.show, beyond.worst_case().min
-    words = f"{show(beyond.nominal)} beyond, {beyond.unit.down(low)} at worst, {requirement.words(beyond.unit)} needed"
+    ends = f"{show(beyond.nominal)} beyond" if beyond.nominal >= 0 else f"{show(-beyond.nominal)} short of the screw"
+    words = f"{ends}, {beyond.unit.down(low)} at worst, {requirement.words(beyond.unit)} needed"
     return MissedScrew(_drawing(asked), asked.screws[number - 1].nominal, words)
 
 

@@ -9,6 +9,7 @@ from functools import singledispatch
 from typing import TYPE_CHECKING
 
 from fitcheck.questions.blade.findings import MissedScrew, TubeStack
+from fitcheck.questions.finding import Finding
 from fitcheck.questions.module_heat.findings import HeatOverContact
 from fitcheck.questions.plug.findings import PlugStack
 from fitcheck.questions.port.drawing import BodySection, CrossSection
@@ -29,7 +30,7 @@ from fitcheck.report.figures.strip_torque import pitches, short_threads, strip_r
 from fitcheck.report.figures.svg import svg
 from fitcheck.report.figures.tube_stack import missed_screw, tube_stack
 from fitcheck.threads.pair import Pair
-from fitcheck.units import MM, Unit
+from fitcheck.units import LENGTH, MM, Unit
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -41,6 +42,7 @@ __all__ = [
     "density",
     "device",
     "draw",
+    "drawing_of",
     "drivers",
     "missed_screw",
     "module_heat",
@@ -74,3 +76,23 @@ draw.register(PitchTable, pitches)
 draw.register(Pair, profiles)
 draw.register(FitZones, chassis_fit)
 draw.register(HeatOverContact, module_heat)
+
+
+def drawing_of(finding: Finding, ax: Axes | None = None) -> Axes | None:
+    """The figure of a finding with the numbers that it argues with, in the unit of its lengths; nothing without one."""
+    drawing = finding.drawing
+    lengths = [d.unit for d in finding.of.members if d.unit.kind is LENGTH] if finding.of is not None else []
+    unit = finding.unit if finding.unit.kind is LENGTH else next(iter(lengths), MM)
+    match drawing:
+        case BodySection():
+            needed = finding.requirement.at_least
+            return bodies(drawing, ax, unit, worst=finding.worst_case.min, needed=needed)
+        case StripDrawing():
+            return strip_risk(drawing, ax, unit, risk=finding.risk_value)
+        case TubeStack():
+            return tube_stack(drawing, ax, unit, judged=finding)
+        case MissedScrew():
+            return missed_screw(drawing, ax, unit, judged=finding)
+        case FitZones():
+            return chassis_fit(drawing, ax, unit, decimals=finding.decimals)
+    return draw(drawing, ax, unit)

@@ -17,11 +17,22 @@ from fitcheck.report.figures.drafting import (
     apart,
     balloon,
     drafted,
+    in_lines,
     legend,
     to_scale,
 )
-from fitcheck.report.figures.round_tube import DASHED, DETAIL, centre_lines, enlarged, gap_words, mark_gap, tube
-from fitcheck.report.summary import shortened, without_unit
+from fitcheck.report.figures.round_tube import (
+    DASHED,
+    DETAIL,
+    centre_lines,
+    enlarged,
+    gap_words,
+    mark_gap,
+    mark_worst,
+    tube,
+    worst_words,
+)
+from fitcheck.report.summary import without_unit
 from fitcheck.units import MM, Unit
 
 if TYPE_CHECKING:
@@ -54,13 +65,20 @@ def _shape(body: PlacedBody, shift: tuple[float, float] = (0.0, 0.0), **look: An
 
 
 @drafted
-def bodies(drawing: BodySection, ax: Axes | None = None, unit: Unit = MM, *, worst: float | None = None) -> Axes:
+def bodies(
+    drawing: BodySection,
+    ax: Axes | None = None,
+    unit: Unit = MM,
+    *,
+    worst: float | None = None,
+    needed: float | None = None,
+) -> Axes:
     """Draw the cross-section with all its bodies to scale, sizes in `unit`, and the gap of one enlarged beside it.
 
     It is the body that the finding names: nearest to the wall at worst case, which need not be the one nearest with
     nominal sizes. Sizes are drawn nominal. The chassis stands in the middle; dashed lines show it and that body where
-    the shift is worst. `worst` is the gap with the sizes at their worst too, said in words in place of the gap of a
-    chassis in the middle.
+    the shift is worst. worst, needed: the gap with the sizes at their worst too, and the least that is required; they
+    are drawn and said in place of the gap of a chassis in the middle.
     """
     outside = max(drawing.outside or drawing.bore * 1.12, drawing.bore)
     half = outside / 2
@@ -73,7 +91,7 @@ def bodies(drawing: BodySection, ax: Axes | None = None, unit: Unit = MM, *, wor
         (-half, half),
         left=32,
         right=DETAIL + 24,
-        below=max(8 + 4 * LINE, crowded + 8) + LINE * len(lines) + 4,
+        below=max(8 + 5 * LINE, crowded + 8) + LINE * len(lines) + 4,
         above=8 + crowded,
         tallest=140,
     )
@@ -91,15 +109,21 @@ def bodies(drawing: BodySection, ax: Axes | None = None, unit: Unit = MM, *, wor
     way = (x / far, y / far) if far > 0 else (0.0, 1.0)
     start, end = far + first.radius, drawing.bore / 2
     middle, view = (start + end) / 2, min(max(3 * abs(first.gap), 0.12 * outside), 0.6 * outside)
-    other = f"centred: {gap_words(drawing.centred, unit)}" if worst is None else f"sizes too: {gap_words(worst, unit)}"
-    words = (f"worst shift: {gap_words(first.gap, unit)}", other, _direction(first.nearest))
-    which = f"{drawing.first + 1} {shortened(first.name, 10)}"
+    words = [f"worst shift: {gap_words(first.gap, unit)}", f"centred: {gap_words(drawing.centred, unit)}"]
+    if worst is not None and needed is not None:
+        words = [*worst_words(worst, needed, unit), f"nominal: {gap_words(first.gap, unit)}"]
+    words.append(_direction(first.nearest))
+    # A longer name would run out of the figure; it stands in the list below.
+    which = f"{drawing.first + 1} {first.name}" if len(first.name) <= 10 else f"number {drawing.first + 1}"
     inset = enlarged(ax, scale, half, (middle * way[0], middle * way[1]), view, which, words)
     _section(inset, drawing, outside)
-    mark_gap(inset, (start * way[0], start * way[1]), (end * way[0], end * way[1]))
+    if worst is None or needed is None:
+        mark_gap(inset, (start * way[0], start * way[1]), (end * way[0], end * way[1]))
+    else:
+        mark_worst(inset, way, end, start, worst, needed)
     left = -half - scale(26)
     legend(ax, scale, (left + scale(26) if crowded else left, -half - scale(11)), _about_the_tube(drawing, unit))
-    legend(ax, scale, (left, -half - scale(max(4 + 4 * LINE, crowded + 10))), lines)
+    legend(ax, scale, (left, -half - scale(max(4 + 5 * LINE, crowded + 10))), lines)
     return ax
 
 
@@ -140,7 +164,7 @@ def _lines(placed: Sequence[PlacedBody], first: int, unit: Unit) -> list[str]:
     lines = []
     for i, body in enumerate(placed, start=1):
         sizes = body.sizes
-        name, offset = f"{i} {shortened(body.name, 17)}", sizes.get("offset", 0.0)
+        name, offset = f"{i} {body.name}", sizes.get("offset", 0.0)
         gap = gap_words(body.gap, unit).removesuffix(unit.text).strip()
         more = []
         if body.is_round:
@@ -156,7 +180,7 @@ def _lines(placed: Sequence[PlacedBody], first: int, unit: Unit) -> list[str]:
                 more.append(f"{show(abs(offset))} to the {'right' if offset > 0 else 'left'}")
             if sizes.get("angle"):
                 more.append(f"turned {math.degrees(sizes['angle']):.4g}°")
-        lines.append(f"{name}, {size}: {gap}")
+        lines += in_lines([f"{name}, {size}: {gap}"])
         if more:
             lines.append(f"    {', '.join(more)}")
     return [*lines, f"Least gaps: each at its worst shift, that of {first} dashed.", f"Nominal sizes ({unit.text})."]

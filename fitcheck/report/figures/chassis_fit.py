@@ -25,14 +25,15 @@ if TYPE_CHECKING:
 
 
 @drafted
-def chassis_fit(drawing: FitZones, ax: Axes | None = None, unit: Unit = MM) -> Axes:
+def chassis_fit(drawing: FitZones, ax: Axes | None = None, unit: Unit = MM, *, decimals: int | None = None) -> Axes:
     """Draw the zones of bore and chassis beside each other on one scale of diameters, in `unit`; play in words.
 
-    The shafts of the fits that are offered stand beside them. Where the zones overlap, the chassis can bind.
+    The shafts of the fits that are offered stand beside them. Where the zones overlap, the chassis can bind. decimals:
+    of the play, as the finding says it.
     """
     if ax is None:
-        ax = new_axes(190)
-        ax.set_position((0.17, 0.22, 0.80, 0.74))
+        ax = new_axes(202)
+        ax.set_position((0.17, 0.26, 0.80, 0.70))
     shown = unit.from_base
     looks = ((drawing.bore, PALE, INK), (drawing.chassis, PALE_BLUE, BLUE))
     offered = [(zone, "white", GREY) for zone in drawing.offered]
@@ -56,8 +57,10 @@ def chassis_fit(drawing: FitZones, ax: Axes | None = None, unit: Unit = MM) -> A
     ax.tick_params(axis="x", length=0)
     ax.ticklabel_format(axis="y", useOffset=False)
     ax.set_ylabel(f"diameter, {unit.text}", fontsize=SMALL, labelpad=2)
-    words = f"play {span(least, most, unit, bare=True)}"
-    ax.set_xlabel(words + ("; hatched: it binds" if binds else ""), fontsize=SMALL, labelpad=4)
+    words = f"play {span(least, most, unit, decimals)}" + ("; hatched: it binds" if binds else "")
+    if drawing.offered:
+        words += "\nwhite: shafts of fits that slide, for this bore"
+    ax.set_xlabel(words, fontsize=SMALL, labelpad=4)
     for side in ("top", "right"):
         ax.spines[side].set_visible(False)
     return ax

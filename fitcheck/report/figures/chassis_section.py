@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from fitcheck.printed import Says, printed
 from fitcheck.questions.port.drawing import CrossSection
 from fitcheck.report.figures.drafting import (
     BLUE,
@@ -15,11 +14,22 @@ from fitcheck.report.figures.drafting import (
     PALE_BLUE,
     Scale,
     drafted,
+    in_lines,
     legend,
     to_scale,
 )
-from fitcheck.report.figures.round_tube import DASHED, DETAIL, centre_lines, enlarged, gap_words, mark_gap, tube
-from fitcheck.report.summary import shortened, without_unit
+from fitcheck.report.figures.round_tube import (
+    DASHED,
+    DETAIL,
+    centre_lines,
+    enlarged,
+    gap_words,
+    mark_gap,
+    mark_worst,
+    tube,
+    worst_words,
+)
+from fitcheck.report.summary import without_unit
 from fitcheck.units import MM, Unit
 
 if TYPE_CHECKING:
@@ -40,17 +50,14 @@ def cross_section(drawing: CrossSection, ax: Axes | None = None, unit: Unit = MM
         else f"bore ⌀ {without_unit(unit, drawing.bore)}",
         f"chassis ⌀ {without_unit(unit, drawing.chassis)}"
         + (f", port ⌀ {without_unit(unit, drawing.port)}" if drawing.port else ""),
-        f"{shortened(drawing.what, 16)} {without_unit(unit, drawing.width)} wide, "
-        f"its face {without_unit(unit, drawing.reach)} from the axis",
-        f"dashed: shifted until it touches; nominal sizes ({unit.text})",
-        *(
+        *in_lines(
             [
-                f"gap at worst {printed(Says.LEAST_FOUND, drawing.worst, unit)}, at least "
-                f"{printed(Says.AT_LEAST, drawing.needed, unit)} needed"
+                f"{drawing.what} {without_unit(unit, drawing.width)} wide, its face "
+                f"{without_unit(unit, drawing.reach)} from the axis"
             ]
-            if drawing.worst is not None and drawing.needed is not None
-            else []
         ),
+        f"dashed: shifted until it touches; nominal sizes ({unit.text})",
+        *([] if drawing.needed is None else ["dotted: so far from the wall it may come, at worst case"]),
     ]
     ax, scale = to_scale(
         ax,
@@ -102,8 +109,13 @@ def _detail(ax: Axes, drawing: CrossSection, outside: float, scale: Scale, unit:
     middle = drawing.bore / 2 - (centred + min(shifted, 0.0)) / 2
     view = min(max(2.6 * (centred - min(shifted, 0.0)), 3 * abs(shifted), 0.05 * outside), 0.6 * outside)
     at = middle * x / far, middle * y / far
-    words = (f"shifted: {gap_words(shifted, unit)}", f"centred: {gap_words(centred, unit)}")
+    words = [f"shifted: {gap_words(shifted, unit)}", f"centred: {gap_words(centred, unit)}"]
+    if drawing.worst is not None and drawing.needed is not None:
+        words = [*worst_words(drawing.worst, drawing.needed, unit), *words]
     inset = enlarged(ax, scale, outside / 2, at, view, "corner", words)
     _section(inset, drawing, outside)
     start, end = far + centred - shifted, drawing.bore / 2
-    mark_gap(inset, (start * x / far, start * y / far), (end * x / far, end * y / far))
+    if drawing.worst is None or drawing.needed is None:
+        mark_gap(inset, (start * x / far, start * y / far), (end * x / far, end * y / far))
+    else:
+        mark_worst(inset, (x / far, y / far), end, start, drawing.worst, drawing.needed)

@@ -6,6 +6,7 @@ the drawing.
 
 from __future__ import annotations
 
+import textwrap
 import unicodedata
 import warnings
 from collections.abc import Sequence
@@ -23,12 +24,15 @@ if TYPE_CHECKING:
 
 __all__ = [
     "BLUE", "CENTRE_LINE", "GREY", "INK", "LINE", "METAL", "ORANGE", "PALE", "PALE_BLUE", "PALE_ORANGE", "SMALL",
-    "TEXT", "WIDTH", "Scale", "apart", "balloon", "density_label", "dimension_line", "drafted", "legend", "new_axes",
-    "numbers_along", "readable", "to_scale", "width_of", "with_unit", "wrapped_to",
+    "TEXT", "WIDTH", "Scale", "apart", "balloon", "density_label", "dimension_line", "drafted", "in_lines", "legend",
+    "new_axes", "numbers_along", "readable", "to_scale", "width_of", "with_unit", "wrapped_to",
 ]  # fmt: skip
 
 CENTRE_LINE: Any = (0, (12, 3, 2, 3))
 """The line style of an axis."""
+
+_GROUND: Any = {"fc": "white", "ec": "none", "pad": 0.6}
+"""What a text stands on where lines may lie."""
 
 LINE = 12.5
 """Points between lines of text."""
@@ -116,13 +120,12 @@ def dimension_line(
             tail[along] += way * scale(11)
             ax.annotate("", point, (tail[0], tail[1]), arrowprops={"arrowstyle": "-|>", **style})
     middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+    # White behind the text, which may be longer than the line and then lies on a line that leads to it.
+    look: dict[str, Any] = {"fontsize": SMALL, "color": colour, "zorder": 6, "bbox": _GROUND}
     if upright:
-        ax.text(middle[0] - scale(2), middle[1], text, rotation=90, ha="right", va="center", fontsize=SMALL)
+        ax.text(middle[0] - scale(2), middle[1], text, rotation=90, ha="right", va="center", **look)
     else:
-        # White behind the text, which may be longer than the line and then lies on a line that leads to it.
-        behind = {"fc": "white", "ec": "none", "pad": 0.6}
-        place = (middle[0], middle[1] + scale(2.5))
-        ax.text(*place, text, ha="center", va="bottom", fontsize=SMALL, color=colour, bbox=behind, zorder=6)
+        ax.text(middle[0], middle[1] + scale(2.5), text, ha="center", va="bottom", **look)
 
 
 def readable(unit: Unit, *values: float) -> Unit:
@@ -226,7 +229,22 @@ def balloon(ax: Axes, at: tuple[float, float], text: str, part: tuple[float, flo
     ax.text(*at, text, ha="center", va="center", fontsize=SMALL, bbox=circle, zorder=6)
 
 
+def in_lines(parts: Sequence[str], letters: int = 50) -> list[str]:
+    """Parts of a legend in lines: as many in a line as fit, none broken but one that is longer than a line.
+
+    >>> in_lines(["1 lens: 3 ± 0.1 mm", "2 module: 14.5 ± 0.3 mm", "3 slug: 8 ± 0.1 mm"], 44)
+    ['1 lens: 3 ± 0.1 mm;  2 module: 14.5 ± 0.3 mm', '3 slug: 8 ± 0.1 mm']
+    """
+    lines: list[str] = []
+    for part in parts:
+        if lines and len(lines[-1]) + len(part) + 3 <= letters:
+            lines[-1] += f";  {part}"
+        else:
+            lines += textwrap.wrap(part, letters, subsequent_indent="    ")
+    return lines
+
+
 def legend(ax: Axes, scale: Scale, at: tuple[float, float], lines: Sequence[str]) -> None:
     """Lines of text downwards from `at`."""
     for i, line in enumerate(lines):
-        ax.text(at[0], at[1] - scale(LINE * i), line, ha="left", va="top", fontsize=SMALL)
+        ax.text(at[0], at[1] - scale(LINE * i), line, ha="left", va="top", fontsize=SMALL, zorder=6, bbox=_GROUND)

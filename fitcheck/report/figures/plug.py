@@ -11,6 +11,7 @@ from fitcheck.report.figures.drafting import (
     CENTRE_LINE,
     GREY,
     INK,
+    LINE,
     METAL,
     ORANGE,
     PALE_BLUE,
@@ -45,7 +46,7 @@ def plug(drawing: PlugStack, ax: Axes | None = None, unit: Unit = MM) -> Axes:
     seat, travel, room = drawing.seat, drawing.travel, drawing.room
     end = drawing.length - seat
     right = max(room, end, *(length - seat for length in drawing.window))
-    ax, scale = to_scale(ax, (-seat, right), (0.0, 0.0), left=24, right=34, below=_HALF + 109, above=_HALF + 46)
+    ax, scale = to_scale(ax, (-seat, right), (0.0, 0.0), left=24, right=34, below=_HALF + 109 + LINE, above=_HALF + 46)
     tall, pin, thick = scale(_HALF), scale(_PIN), scale(_THICK)
 
     back = -seat - thick
@@ -61,8 +62,10 @@ def plug(drawing: PlugStack, ax: Axes | None = None, unit: Unit = MM) -> Axes:
     )
     ax.plot([-travel] * 2, [-tall - scale(3), tall + scale(8)], color=ORANGE, lw=1, ls=(0, (4, 2)), zorder=4)
     ax.plot([back - scale(4), right + scale(14)], [0, 0], color=GREY, lw=0.5, ls=CENTRE_LINE, zorder=5)
-    ax.text(back - scale(3), 0, "port", rotation=90, ha="right", va="center", fontsize=SMALL)
-    ax.text(max(room + thick, right) + scale(3), 0, "cap", rotation=90, ha="left", va="center", fontsize=SMALL)
+    names: dict[str, Any] = {"rotation": 90, "va": "center", "fontsize": SMALL, "zorder": 6}
+    names["bbox"] = {"fc": "white", "ec": "none", "pad": 0.6}  # on the centre line
+    ax.text(back - scale(3), 0, "port", ha="right", **names)
+    ax.text(max(room + thick, right) + scale(3), 0, "cap", ha="left", **names)
 
     # One line a row: a text may be longer than what it measures.
     rows = (
@@ -74,8 +77,8 @@ def plug(drawing: PlugStack, ax: Axes | None = None, unit: Unit = MM) -> Axes:
     for y, start, stop, text, beside, colour in rows:
         dimension_line(ax, scale, (start, y), (stop, y), text, beside=beside, colour=colour)
     _window(ax, drawing, scale, unit, (back, right + thick), -tall - scale(66))
-    note = f"Lengths nominal ({unit.text}) and to scale, widths not to scale."
-    legend(ax, scale, (back, -tall - scale(96)), [note])
+    notes = [f"Lengths nominal ({unit.text}) and to scale, widths not.", "The lengths that work, enlarged."]
+    legend(ax, scale, (back, -tall - scale(96)), notes)
     return ax
 
 

@@ -144,10 +144,12 @@ def _bends(outlines: FloatArray, within: float) -> NDArray[np.bool_]:
 def _lines(known: Pair, unit: Unit, meet: bool) -> list[str]:
     """The clearances by their numbers in the drawing; `meet`: whether metal meets metal in it."""
     places = 4 if unit.text == "in" else 3
-    lines = [
-        f"{i} {which} diameter: clearance {_range(known.clearance(which), unit, places)}"
-        for i, which in enumerate(DIAMETERS, start=1)
-    ]
+    lines = []
+    for i, which in enumerate(DIAMETERS, start=1):
+        lines.append(f"{i} {which} diameter: clearance {_range(known.clearance(which), unit, places)}")
+        sizes = [getattr(half, which) for half in (known.external, known.internal)]
+        one, other = (_range(Gap(size.min, size.max), unit, places) for size in sizes)
+        lines.append(f"    screw {one}, nut {other}")
     least, most = known.overlap()
     if most is not None and most > 0:
         percent = " to ".join(f"{value:.0f}" for value in known.percent() if value is not None)
@@ -168,6 +170,8 @@ def _lines(known: Pair, unit: Unit, meet: bool) -> list[str]:
 def _range(gap: Gap, unit: Unit, places: int) -> str:
     ends = zip((Says.LEAST_FOUND, Says.MOST_FOUND), gap, strict=True)
     low, high = (None if value is None else printed(says, value, unit, places, bare=True) for says, value in ends)
+    if low is None and high is None:
+        return "not set"
     if low is None or high is None:
         return f"{low} or more" if low is not None else f"up to {high}"
     return low if low == high else f"{low} to {high}"

@@ -56,7 +56,8 @@ def where(finding: Finding, ax: Axes | None = None) -> Axes:
     limits = _limits(finding.requirement)
     over = None if finding.verdict is Verdict.HOLDS else finding.shape
     top = 1.6 if over is None else 3.9  # one row of a bar is 1
-    lines = textwrap.wrap(with_unit(finding.quantity, unit), _LETTERS)
+    *about, last = with_unit(finding.quantity, unit).split()
+    lines = textwrap.wrap(" ".join(about) + "\N{NO-BREAK SPACE}" * bool(about) + last, _LETTERS)
     found = f"worst case {finding.span(finding.worst_case)}"
     risk = [] if over is None else [f"risk of missing it {finding.risk_value}"]
     lines += [one] if len(one := "; ".join([found, *risk])) <= _LETTERS else [found, *risk]

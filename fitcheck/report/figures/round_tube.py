@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from fitcheck.printed import Says, printed
 from fitcheck.report.figures.drafting import CENTRE_LINE, GREY, INK, LINE, METAL, ORANGE, SMALL, Scale
 from fitcheck.units import Unit
 
@@ -69,6 +70,27 @@ def mark_gap(ax: Axes, start: tuple[float, float], end: tuple[float, float]) -> 
     """A gap from the point of a body to the wall, or an overlap from it back to the wall."""
     ax.plot([start[0], end[0]], [start[1], end[1]], color=ORANGE, lw=2.2, solid_capstyle="butt", zorder=5)
     ax.plot([start[0]], [start[1]], marker="o", ms=3.5, color=ORANGE, zorder=6)
+
+
+def mark_worst(ax: Axes, way: tuple[float, float], wall: float, nominal: float, worst: float, needed: float) -> None:
+    """The gap at worst case on its way to the wall, and dotted how near to the wall a body may come.
+
+    way: from the axis, of length 1. wall, nominal: from the axis to the wall and to the body that has shifted.
+    worst, needed: gaps, mm. A thin line leads from the body with nominal sizes to where it lies at worst case.
+    """
+    from matplotlib.patches import Circle
+
+    ax.add_patch(Circle((0, 0), wall - needed, fill=False, ec=ORANGE, lw=1.0, ls=":", zorder=4.5))
+    points = [(far * way[0], far * way[1]) for far in (nominal, wall - worst, wall)]
+    ax.plot(*zip(*points[:2], strict=True), color=ORANGE, lw=0.8, zorder=5)
+    mark_gap(ax, points[1], points[2])
+
+
+def worst_words(worst: float, needed: float, unit: Unit) -> list[str]:
+    """The gap at worst case and the one that is needed, as the finding has them."""
+    found, least = Says.LEAST_FOUND, Says.AT_LEAST
+    gap = f"gap {printed(found, worst, unit)}" if worst >= 0 else f"overlap {printed(Says.MOST_FOUND, -worst, unit)}"
+    return [f"at worst: {gap}", f"needed: {printed(least, needed, unit)}"]
 
 
 def gap_words(gap: float, unit: Unit) -> str:

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 _NAME = 32
 """Letters in a line of a name."""
+_AFTER = 36.0
+"""Points after the longest bar, for its number."""
 
 
 @drafted
@@ -56,11 +58,13 @@ def _bars(ax: Axes | None, names: Sequence[str], values: Mapping[str, Sequence[f
     highest = max((value for row in values.values() for value in row), default=0.0)
     rows = [max(24.0, 11.0 * (name.count("\n") + 1) + 4) for name in names] if highest > 0 else [24.0]
     height = 30.0 + sum(rows)
+    before = 0.0  # of the axes, how far left of them the names begin
     if ax is None:
         left = 8 + 5.2 * max((len(line) for name in names for line in name.splitlines()), default=10)
         wide = max(WIDTH, left + 160)
+        before = (left - 4) / (wide - left - _AFTER)
         ax = new_axes(height, wide)
-        ax.set_position((left / wide, 24 / height, 1 - (left + 36) / wide, 1 - 30 / height))
+        ax.set_position((left / wide, 24 / height, 1 - (left + _AFTER) / wide, 1 - 30 / height))
     for side in ("top", "right", "bottom"):
         ax.spines[side].set_visible(False)
     ax.set_xticks([])
@@ -83,5 +87,5 @@ def _bars(ax: Axes | None, names: Sequence[str], values: Mapping[str, Sequence[f
     # A share of correlated dimensions that work against each other can be below 0.
     ax.set_xlim(min(0.0, *(value for row in values.values() for value in row)), 1.02 * highest)
     ax.set_ylim(0, ends[-1])
-    ax.legend(loc="upper left", bbox_to_anchor=(0, 0), ncols=2, frameon=False, fontsize=SMALL, borderaxespad=0.3)
+    ax.legend(loc="upper left", bbox_to_anchor=(-before, 0), ncols=2, frameon=False, fontsize=SMALL, borderaxespad=0.3)
     return ax

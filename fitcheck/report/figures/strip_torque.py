@@ -31,6 +31,8 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 _BARE = ("top", "right")
+_BOTH = 384.0
+"""Points that both figures of a strip risk take, one over the other, each with its legend below."""
 _TALLEST_HILL = 6.0
 """Times the lower of two hills that the higher one is drawn, at the most: all of it would flatten the lower."""
 
@@ -43,10 +45,10 @@ def strip_risk(drawing: StripDrawing, ax: Axes | None = None, unit: Unit = MM, *
     that the thread strips, in words, to be said beside it.
     """
     if ax is None:
-        ax = new_axes(344)
+        ax = new_axes(_BOTH)
     ax.set_axis_off()
-    torques(drawing, ax.inset_axes((0.15, 0.665, 0.81, 0.28)), risk=risk)
-    short_threads(drawing.threads, ax.inset_axes((0.15, 0.15, 0.81, 0.28)))
+    torques(drawing, ax.inset_axes((0.15, 272 / _BOTH, 0.81, 96 / _BOTH)), risk=risk)
+    short_threads(drawing.threads, ax.inset_axes((0.15, 90 / _BOTH, 0.81, 96 / _BOTH)))
     return ax
 
 

@@ -7,6 +7,7 @@ setting of the session leaks in or out.
 from __future__ import annotations
 
 import functools
+import inspect
 import io
 import re
 import warnings
@@ -66,11 +67,12 @@ def settings() -> Iterator[None]:
 
 
 def drafted(figure: Callable[P, R]) -> Callable[P, R]:
-    """Run a figure function under `settings`."""
+    """Run a figure function, of which one argument is `ax`, under `settings`."""
+    place = list(inspect.signature(figure).parameters).index("ax")
 
     @functools.wraps(figure)
     def inside(*args: P.args, **kwargs: P.kwargs) -> R:
-        ax = kwargs.get("ax", args[1] if len(args) > 1 else None)
+        ax = kwargs.get("ax", args[place] if len(args) > place else None)
         if ax is not None and not hasattr(ax, "fill_between"):
             raise InputError(f"ax = {brief(ax)}: matplotlib axes are needed, or none for some of its own")
         with settings():
