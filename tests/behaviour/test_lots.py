@@ -163,3 +163,21 @@ def test_a_table_that_cannot_be_meant_is_refused(columns, said, tmp_path):
     path.write_text(INCH_LOT, encoding="utf-8")
     with pytest.raises(InputError, match=said):
         fc.load(path).lot(pd.DataFrame(columns))
+
+
+def test_a_function_of_a_lot_is_judged_as_its_own_sheet_does(tmp_path):
+    path = tmp_path / "port.toml"
+    path.write_text(
+        'sheet = 1\n[workshop]\ncaliper = "0.02 mm"\n[parts]\nchassis = "30.6 ± 0.6"\n[port_clearance]\n'
+        'bore = "32.0 +0.1/-0.0"\nchassis = "chassis"\nwidth = "14 ± 0.2"\nreach = "13.2 ± 0.2"\ngap = "0.7 mm"\n',
+        encoding="utf-8",
+    )
+    build = fc.load(path)
+    frame = pd.DataFrame({"chassis": [30.1, 30.6, 31.15]})
+    lot = build.lot(frame, processes=1)
+    seen = set()
+    for i, row in frame.iterrows():
+        for finding in asked_alone(build, tmp_path, row):
+            assert lot.loc[i, finding.title] == str(finding.verdict), (i, finding.title)
+            seen.add(str(finding.verdict))
+    assert "holds" in seen

@@ -100,6 +100,10 @@ def test_bad_input_gets_one_line_that_names_it(call, names):
         assert part in message
 
 
+def test_a_flat_point_leaves_no_dent_until_it_sinks_in():
+    assert mechanics.dent_depth(np.array([100.0, 420.0]), "flat", 2.5, 86).tolist() == [0.0, 0.0]
+
+
 def test_an_unknown_material_lists_near_names():
     with pytest.raises(TableError, match=r"'6061-T66' is not known \(did you mean '6061-T6'"):
         mechanics.material("6061-T66")

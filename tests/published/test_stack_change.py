@@ -363,6 +363,9 @@ def test_the_unit_of_a_coefficient_does_not_matter():
     assert sum(small.tolerances.values()) == pytest.approx(0.3, rel=1e-9)
     # To loosen the limit of the sum by as much is worth a thousand times less tolerance.
     assert small.multiplier == pytest.approx(1000 * whole.multiplier, rel=1e-6)
+    large = allocate(combine([(1.0, d) for d in parts]), law, half_width=3000.0)
+    assert sum(large.tolerances.values()) == pytest.approx(3000.0, rel=1e-9)
+    assert large.optimality < 1e-9
 
 
 def test_tolerances_that_vary_together_and_are_bought_can_take_all_the_room():
