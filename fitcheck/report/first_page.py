@@ -35,8 +35,8 @@ _MARKS = 6
 _TASKS, _LINKS = 8, 8
 """What the first page has room for: lines of what to do, and findings named in a line. What goes beyond is counted
 there; lines follow after it."""
-_LINES, _OF_DEVICE, _ROWS = 32, 16, 10
-"""Of a sheet of paper: lines in all, those the drawing of the device takes, and the fewest rows of the table."""
+_LINES, _OF_DEVICE, _ROWS = 32, 13, 6
+"""Of a sheet of paper: lines in all, those the device takes without its marks, and the fewest rows of the table."""
 _FEW = 16
 """Findings that always stand in one table."""
 _SPARE = 2
@@ -329,7 +329,7 @@ def _rows(
     order = tightest(findings)
     above = len(planned) + len(_parted(_asked(findings, planned), findings)[0])
     if shows_device([one.drawing for one in findings]):
-        above += _OF_DEVICE
+        above += _OF_DEVICE + len(_marks(findings)[0])
     room = max(_LINES - above, _ROWS)
     most = len(order) if len(order) <= max(room, _FEW) else room
     return order[:most], order[most:]
