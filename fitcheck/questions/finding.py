@@ -71,8 +71,7 @@ class SizeUsed(NamedTuple):
 
     name, note: as in the sheet, and as on a drawing. called: what people call it. basis, origin: what it rests on.
     spread: the name of the spread within its limits; assumed: whether nobody stated it; outside: the fraction beyond
-    the limits. measurable: whether a reading of the part can replace it. share: of the variance of the finding, a
-    fraction.
+    the limits. measurable: whether a reading of the part can replace it.
     """
 
     name: str
@@ -83,7 +82,6 @@ class SizeUsed(NamedTuple):
     assumed: bool
     outside: float
     measurable: bool
-    share: float
     called: str
 
     @property
@@ -238,10 +236,9 @@ class Finding:
     question, name: what was asked, and about what. answer: one sentence with the numbers. quantity: what was judged, in
     words. unit: that it is shown in. requirement, verdict: what was to be met, and whether it is. nominal: mm for a
     length, the inside unit for another kind, as worst_case: its bounds, and interval: at `confidence`, a probability.
-    probability: of missing the requirement. drivers: the members by their share of the variance. change: what would
-    meet the requirement, each line a way of its own unless it is `Besides`; moves: the same as data, where it is an
-    amount. assumptions, sources, cautions: a sentence each. details: words by their heading. drawing: what a figure
-    draws; None for nothing.
+    probability: of missing the requirement. change: what would meet the requirement, each line a way of its own unless
+    it is `Besides`; moves: the same as data, where it is an amount. assumptions, sources, cautions: a sentence each.
+    details: words by their heading. drawing: what a figure draws; None for nothing.
     station: where at the bench it is met. do: what is done there though it holds, as words after "to". at: where on the
     drawing of the device it lies, mm from the mouth or the shoulder. sizes: what varies behind it. certain: whether no
     stated size can make it fail.
@@ -264,7 +261,6 @@ class Finding:
     confidence: float
     interval: Interval
     probability: Probability
-    drivers: tuple[Contribution, ...]
     change: tuple[str, ...] = ()
     assumptions: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
@@ -288,11 +284,22 @@ class Finding:
     """What the handover card says of it; None for nothing."""
     shaped: Callable[[], Shape | None] | None = field(default=None, compare=False, repr=False)
     """What finds `shape`, kept as a call that can be copied: many findings are read and never drawn."""
+    driven: Callable[[], Sequence[Contribution]] | None = field(default=None, compare=False, repr=False)
+    """What finds `drivers`, for the same reason; None where nothing varies."""
+    _drivers: tuple[Contribution, ...] | None = field(default=None, init=False, compare=False, repr=False)
 
     @property
     def shape(self) -> Shape | None:
         """How the quantity is spread, for figures, found anew each time; None where it holds, or nothing varies."""
         return None if self.shaped is None else self.shaped()
+
+    @property
+    def drivers(self) -> tuple[Contribution, ...]:
+        """The members by their share of the variance, found when first asked: the longest reckoning of a finding."""
+        if self._drivers is None:
+            object.__setattr__(self, "_drivers", () if self.driven is None else tuple(self.driven()))
+        assert self._drivers is not None
+        return self._drivers
 
     def plot(self, ax: Any = None) -> Any:
         """The finding drawn to scale, or where its quantity can lie, as matplotlib axes: `finding.plot().figure`.

@@ -13,7 +13,7 @@ from fitcheck.questions.moves import Change, lines_of, moves_of
 from fitcheck.questions.readers import stated_in
 from fitcheck.questions.shape import shape
 from fitcheck.questions.words import Meaning, taken_as_exact
-from fitcheck.stack import Contribution, Dimension, Method, Probability
+from fitcheck.stack import Dimension, Method, Probability
 from fitcheck.units import FORCE, LENGTH, STRESS, Unit
 
 
@@ -115,7 +115,6 @@ def judge(
         verdict = Verdict.FAILS
     else:
         verdict = Verdict.HOLDS if requirement.met_by(worst) else Verdict.LIKELY
-    drivers = tuple(quantity.contributions())
     return Finding(
         question=asked.title,
         name=asked.name,
@@ -129,7 +128,6 @@ def judge(
         confidence=asked.confidence,
         interval=quantity.interval(asked.confidence),
         probability=probability,
-        drivers=drivers,
         change=() if verdict is Verdict.HOLDS else lines_of(change),
         moves=() if verdict is Verdict.HOLDS else tuple(moves_of(change)),
         assumptions=(*asked.taken_for_granted, *assumptions, *taken_as_exact(quantity.members)),
@@ -141,18 +139,18 @@ def judge(
         station=asked.station,
         do=do,
         at=at,
-        sizes=_sizes(quantity, drivers),
+        sizes=_sizes(quantity),
         certain=requirement.met_by(worst) and all(d.spread.bounded for d in quantity.members),
         rules=tuple(rules),
         decimals=requirement.told_by(worst, quantity.unit, decimals),
         of=quantity,
         shaped=None if verdict is Verdict.HOLDS else partial(shape, quantity),
+        driven=quantity.contributions,
     )
 
 
-def _sizes(quantity: Quantity, drivers: Sequence[Contribution]) -> tuple[SizeUsed, ...]:
+def _sizes(quantity: Quantity) -> tuple[SizeUsed, ...]:
     beside = next((d.unit for d in quantity.members if d.unit.inch), None)
-    shares = {driver.name: driver.variance_share for driver in drivers}
     return tuple(
         SizeUsed(
             name=d.name,
@@ -163,7 +161,6 @@ def _sizes(quantity: Quantity, drivers: Sequence[Contribution]) -> tuple[SizeUse
             assumed=bool(d.assumed),
             outside=0.0 if d.spread.bounded else float(d.spread.sf(1.0) + d.spread.cdf(-1.0)),
             measurable=d.unit.kind is LENGTH and d.half_width > 0 and d.basis in (Basis.DRAWN, Basis.STANDARD),
-            share=shares.get(d.name, 0.0),
             called=d.called,
         )
         for d in quantity.members

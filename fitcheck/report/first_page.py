@@ -134,10 +134,13 @@ def worth_reading(findings: Sequence[Finding]) -> list[str]:
     for number, one in enumerate(findings, start=1):
         for size in one.sizes:
             askers.setdefault((size.name, size.note), set()).add(one.name or one.question)
-        parts = [size for size in one.sizes if size.measurable and size.share >= _A_SHARE]
-        if parts and one.verdict is not Verdict.HOLDS and one.margin.most >= 0:
-            first = max(parts, key=lambda size: size.share)
-            found.setdefault((first.name, first.note), []).append((first.share, number))
+        if one.verdict is Verdict.HOLDS or one.margin.most < 0:
+            continue
+        shares = {driver.name: driver.variance_share for driver in one.drivers}
+        parts = [size for size in one.sizes if size.measurable and shares.get(size.name, 0.0) >= _A_SHARE]
+        if parts:
+            first = max(parts, key=lambda size: shares[size.name])
+            found.setdefault((first.name, first.note), []).append((shares[first.name], number))
             called[first.name, first.note] = first.called
     said, several = [], len(set().union(*askers.values())) > 1
     for part, drives in sorted(found.items(), key=lambda each: -max(each[1])[0]):

@@ -8,6 +8,7 @@ import re
 import subprocess
 import sys
 from collections import Counter
+from functools import partial
 from html.parser import HTMLParser
 from itertools import pairwise
 
@@ -356,10 +357,10 @@ def test_no_text_of_a_sheet_becomes_markup():
         cautions=(NASTY,),
         details={NASTY: NASTY},
     )
-    drivers = (Contribution(NASTY, 1.0, 1.0, 1.0),)
+    driven = partial(tuple, [Contribution(NASTY, 1.0, 1.0, 1.0)])
     evils = [
         dataclasses.replace(
-            evil, drivers=drivers, drawing=dataclasses.replace(TUBE, below=((NASTY, 3.0),), screws=((NASTY, 5.0),))
+            evil, driven=driven, drawing=dataclasses.replace(TUBE, below=((NASTY, 3.0),), screws=((NASTY, 5.0),))
         ),
         dataclasses.replace(evil, drawing=dataclasses.replace(SECTION, what=NASTY)),
     ]
