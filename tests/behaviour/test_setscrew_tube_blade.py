@@ -11,7 +11,6 @@ from fitcheck.errors import InputError, TableError
 from fitcheck.mechanics.ring import pressed_width, ring_stress, tube_flattening
 from fitcheck.questions import SetScrew, Verdict
 from fitcheck.questions.set_screw.torque_limits import Gives, advised_torque, torque_limits
-from fitcheck.questions.set_screw.tube_blade import SOLID
 
 TUBE = {
     **SCREW,
@@ -137,9 +136,3 @@ def test_a_material_without_stiffness_is_refused():
     fc.add_material("soft stuff", source="own test", compressive=20.0, yield_=15.0, metal=False)
     with pytest.raises(TableError, match=r"blade_material: material 'soft stuff' has no modulus value"):
         fc.ask("set_screw", **{**TUBE, "blade_material": "soft stuff"})
-
-
-def test_a_blade_is_taken_as_solid_where_no_bore_is_given_and_only_there():
-    for asked, solid in ((SCREW, True), (TUBE, False)):
-        hold = next(one for one in fc.ask("set_screw", **asked) if one.quantity == "friction hold on the blade")
-        assert (SOLID in hold.assumptions) is solid
