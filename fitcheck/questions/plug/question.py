@@ -69,9 +69,11 @@ class PlugLength(Question):
         Toleranced(), "how exactly the plug can be cut: a tolerance about 0", default="0 ± 0.2 mm"
     )
     length: Dimension | None = given(
-        Toleranced(sign=Sign.POSITIVE), "the length planned or measured, if there is one", default=None
+        Toleranced(sign=Sign.POSITIVE),
+        "the whole length planned or measured, from end to end, if there is one",
+        default=None,
     )
-    bought: Dimension | None = given(Toleranced(sign=Sign.POSITIVE), "length of the plug as bought", default=None)
+    bought: Dimension | None = given(Toleranced(sign=Sign.POSITIVE), "whole length of the plug as bought", default=None)
     kerf: float | None = given(_AT_LEAST_0, "width of the saw's cut", default=None)
     facing: float | None = given(_AT_LEAST_0, "what is left on to face or file after sawing", default=None)
 
