@@ -208,6 +208,11 @@ def test_the_device_is_drawn_to_scale_with_a_number_where_it_fails():
     assert caps
     with pytest.raises(InputError, match="a socket or of a body"):
         figures.device([PLUG])
+    # What fails at a part that is not drawn has no mark: it would point at another.
+    for drawn, left_out in ((TUBE, "10"), (BODY, "8")):
+        said = words(figures.device([drawn], marks=marks))
+        assert left_out not in said
+        assert {"8", "10"} - {left_out} <= set(said)
 
 
 LONG = "светодиодный модуль с радиатором, в сборе"

@@ -125,7 +125,7 @@ def device(
     Parameters
     ----------
     drawings : those of the findings: of them the first socket and the first body are drawn
-    marks : a number each, with a line to its place
+    marks : a number each, with a line to its place; left out where its part is not among the drawings
     shoulder : mm from the mouth of the socket to the shoulder in the body; without it they are drawn with a break
 
     Raises `InputError` where there is neither a socket nor a body among the drawings.
@@ -147,6 +147,7 @@ def device(
         box = ax.get_window_extent()
         wide, room = (72 / ax.figure.dpi * side for side in (box.width, box.height))
     thread = _thread(pair)
+    marks = [mark for mark in marks if _is_drawn(mark.station, tube, body)]
     told = [wrapped_to(f"{mark.verdict.value}: {mark.words}", wide - 40) for mark in marks]
     above = 6 + (_BADGES + _heights(told) if marks else 0.0)
     key: list[str] = []
@@ -194,6 +195,13 @@ def device(
     legend(ax, scale, (left + scale(8), -across / 2 - scale(last + 8)), key)
     _marks(ax, scale, where, marks, told, across)
     return ax
+
+
+def _is_drawn(station: Station, tube: TubeStack | None, body: BodyStack | None) -> bool:
+    """Whether what is worked on there is drawn: a mark of another part would point at the wrong one."""
+    if station in (Station.SAW, Station.SCREW):
+        return tube is not None
+    return body is not None or station not in (Station.TUBE, Station.PLUG)
 
 
 def _diameters(tube: TubeStack | None, body: BodyStack | None, section: CrossSection | None) -> Iterator[float | None]:
