@@ -225,9 +225,10 @@ def material(name: str) -> Material:
             f"material {brief(name)}: which temper? {only} known here; annealed or softer stock is far weaker, "
             f"so look at its marking or paper; add_material adds other tempers"
         )
-    if (kind := _FAMILY_NAMES.get(key, key)) in _families():
-        raise TableError(f"material {brief(name)}: which? '{kind}, unknown' is the weakest of {_listed(kind)}")
     near = did_you_mean(name, [*names, *_aliases().values(), *(one.name for one in _unknown().values())])
+    for word in (key, *(() if near else map(_key, name.split()))):  # "steel", and "alloy steel" too
+        if (kind := _FAMILY_NAMES.get(word, word)) in _families():
+            raise TableError(f"material {brief(name)}: which? '{kind}, unknown' is the weakest of {_listed(kind)}")
     listing = near or f": {name_some(names)} (material_names)"
     raise TableError(f"material {brief(name)} is not known{listing}; add_material adds yours, [materials] in a sheet")
 

@@ -97,9 +97,13 @@ class HoleSize:
 
 @dataclass(frozen=True, slots=True)
 class MaterialName:
-    """A material of the table of materials."""
+    """A material of the table of materials; that of a screw is named by its class."""
 
-    expects: ClassVar[str] = "a material of the table, such as '6061-T6', or 'aluminium, unknown'"
+    screw: bool = False
+
+    @property
+    def expects(self) -> str:
+        return f"a material of the table, such as {_SCREWS if self.screw else _STOCK}"
 
     def read(self, value: Any, where: str, parts: Parts) -> Material:
         if isinstance(value, Material):
@@ -107,10 +111,15 @@ class MaterialName:
         try:
             return material(value)
         except InputError as error:
-            raise type(error)(f"{where}: {error}") from None
+            classes = f"; a screw has a class, such as {_SCREWS}" if self.screw else ""
+            raise type(error)(f"{where}: {error}{classes}") from None
 
     def schema(self) -> dict[str, Any]:
         return {"type": "string", "examples": material_names()}
+
+
+_SCREWS = "'45H' or 'A2-70'"
+_STOCK = "'6061-T6', or 'aluminium, unknown'"
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 import json
 
 import pytest
+from screw_inputs import SCREW
 
 import fitcheck as fc
 from fitcheck import mechanics
@@ -114,3 +115,10 @@ def test_the_schema_knows_the_table():
     text = json.dumps(schema())
     assert '"materials"' in text
     assert "where the numbers come from" in text
+
+
+def test_a_screw_is_of_a_class_and_a_kind_in_other_words_is_found():
+    with pytest.raises(TableError, match=r"'steel, unknown' is the weakest of .*a screw has a class, such as '45H'"):
+        fc.ask("set_screw", **{**SCREW, "screw_material": "alloy steel"})
+    with pytest.raises(TableError, match=r"'brass, unknown' is the weakest of [^;]*$"):
+        fc.ask("set_screw", **{**SCREW, "wall_material": "hard brass rod"})

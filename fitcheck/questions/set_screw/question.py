@@ -92,7 +92,7 @@ class ScrewInputs(Question):
         default=None,
     )
     wall_material: Material = given(MaterialName(), "material of the tube")
-    screw_material: Material = given(MaterialName(), "material of the screw")
+    screw_material: Material = given(MaterialName(screw=True), "material of the screw")
     blade_material: Material | None = given(MaterialName(), "material of the blade, for its dent", default=None)
     shear_rule: str | None = given(
         ShearRule(), "what stands in for a shear strength that is printed nowhere", default=SHEAR_RULE
