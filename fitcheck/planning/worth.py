@@ -20,9 +20,9 @@ from fitcheck.questions.words import listed
 from fitcheck.shown import Shown
 from fitcheck.stack import Dimension, Linear
 from fitcheck.stack.measured import with_reading
-from fitcheck.units import LENGTH, Unit
+from fitcheck.units import LENGTH, Rounding, Unit
 
-_WORTH_A_WORD = 0.005
+WORTH_A_WORD = 0.005
 """A chance below this settles nothing to speak of."""
 
 
@@ -50,7 +50,7 @@ class Worth(Shown):
     def lines(self) -> list[str]:
         """What it would settle, a line a finding; those first that it settles most often."""
         found = [(after.turns(finding.verdict), finding, after) for finding, after in self.outlooks]
-        found = [one for one in found if one[0] >= _WORTH_A_WORD]
+        found = [one for one in found if one[0] >= WORTH_A_WORD]
         return [_words(finding, after) for _, finding, after in sorted(found, key=lambda one: -one[0])]
 
 
@@ -58,7 +58,7 @@ def _words(finding: Finding, after: Outlook) -> str:
     chances = [(after.holds, "it then holds as it is")] if finding.verdict is not Verdict.HOLDS else []
     if finding.verdict is not Verdict.FAILS:
         chances.append((after.fails, "it then fails, and that is known before metal is cut"))
-    said = [f"with {percent(p)} {what}" for p, what in chances if p >= _WORTH_A_WORD]
+    said = [f"with {percent(p)} {what}" for p, what in chances if p >= WORTH_A_WORD]
     return f"{_about(finding)}: {', '.join(said)}"
 
 
@@ -126,7 +126,7 @@ class Measurements(Sequence[Worth], Shown):
             return [left, *(f"Change it, for measuring does not help: {_about(one)}." for one in self.still_open)]
         found = []
         for i, row in enumerate(row for row in self.rows if row.lines()):
-            U = row.unit.show(row.uncertainty, row.unit.decimals_between(row.uncertainty, row.uncertainty))
+            U = row.unit.exactly(row.uncertainty, rounding=Rounding.UP)
             head = f"Measure the {row.called}{' first' if i == 0 else ''} ({_MEANS[row.instrument]}, ± {U})"
             said = row.lines()
             found.append(f"{head}: {said[0]}." if len(said) == 1 else f"{head}:")
@@ -135,11 +135,11 @@ class Measurements(Sequence[Worth], Shown):
             return ["Every finding holds, and would with whatever the parts measure: measure nothing for it."]
         if not found:
             found.append("No single measurement settles an open finding.")
-        settled = {id(f) for row in self.rows for f, after in row.outlooks if after.turns(f.verdict) >= _WORTH_A_WORD}
+        settled = {id(f) for row in self.rows for f, after in row.outlooks if after.turns(f.verdict) >= WORTH_A_WORD}
         all_measured = {id(f): after for f, after in self.together}
         for finding in self.still_open:
             after = all_measured.get(id(finding))
-            if after is not None and after.holds >= _WORTH_A_WORD and len(self.rows) > 1:
+            if after is not None and after.holds >= WORTH_A_WORD and len(self.rows) > 1:
                 found.append(f"Every part measured: {_words(finding, after)}.")
             elif id(finding) not in settled:
                 found.append(

@@ -6,6 +6,9 @@ import math
 from collections.abc import Collection, Sequence
 from typing import Any, NamedTuple
 
+from fitcheck.planning.outlook import outlook
+from fitcheck.planning.workshop import USUAL_CALIPER
+from fitcheck.planning.worth import WORTH_A_WORD
 from fitcheck.questions.finding import Finding, Station, Verdict
 from fitcheck.questions.moves import Besides, Effect, in_a_row
 from fitcheck.questions.several import ORDER, in_verdicts
@@ -119,14 +122,16 @@ def _advice(one: Finding) -> tuple[str, str, Any, float]:
     return said, then, said, 0.0
 
 
-_MOST_TOLD = 4
-"""Sizes that are named to be measured first; beyond these measuring is no first step."""
+_MOST_TOLD, _TRIED = 4, 4
+"""Sizes that are named to be measured first, beyond which measuring is no first step; and findings of each that are
+asked whether a reading may settle them."""
 
 
 def worth_reading(findings: Sequence[Finding]) -> list[str]:
     """What is worth measuring first: of each finding in doubt, the part that drives it most, if one does; said once.
 
-    One that no size within its limits can make hold is in no doubt: there measuring does not help.
+    One that no size within its limits can make hold is in no doubt: there measuring does not help. Nor is a part named
+    that no reading of it, be it as close as may be, would settle one of the findings with.
     """
     found: dict[tuple[str, str], list[tuple[float, int]]] = {}
     called: dict[tuple[str, str], str] = {}
@@ -143,14 +148,28 @@ def worth_reading(findings: Sequence[Finding]) -> list[str]:
             found.setdefault((first.name, first.note), []).append((shares[first.name], number))
             called[first.name, first.note] = first.called
     said, several = [], len(set().union(*askers.values())) > 1
-    for part, drives in sorted(found.items(), key=lambda each: -max(each[1])[0]):
-        (share, number), *others = sorted(drives, key=lambda each: (-each[0], each[1]))
+    for part, drives in sorted(found.items(), key=lambda each: -max(each[1])[0])[: 2 * _MOST_TOLD]:
+        ranked = sorted(drives, key=lambda each: (-each[0], each[1]))[:_TRIED]
+        settled = [each for each in ranked if _may_settle(findings[each[1] - 1], part[0])]
+        if not settled:
+            continue
+        (share, number), *others = settled
         of = f", {next(iter(askers[part]))}" if several and len(askers[part]) == 1 else ""
         rest = sorted(n for _, n in others)
         which = listed([str(n) for n in rest]) if len(rest) <= _LINKS else numbered(rest)
         more = f"; also of {which}" if rest else ""
         said.append(f"{called[part]}{of} ({share:.0%} of the spread of finding {number}{more})")
     return said[:_MOST_TOLD]
+
+
+def _may_settle(finding: Finding, name: str) -> bool:
+    """Whether a close reading of a part may make a finding hold, or one in doubt fail."""
+    members = () if finding.of is None else finding.of.members
+    part = next((d for d in members if d.name == name), None)
+    if part is None:
+        return False
+    U = min(USUAL_CALIPER, part.half_width / 2)
+    return outlook(finding, {part: U}).turns(finding.verdict) >= WORTH_A_WORD
 
 
 def _parted(asked: list[Task], findings: Sequence[Finding]) -> tuple[list[Task], list[Task]]:
