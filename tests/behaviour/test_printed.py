@@ -80,8 +80,7 @@ def test_a_limit_over_a_figure_is_the_one_of_the_text(case):
     for one in findings_of(case):
         over = [text.get_text() for text in where(one).texts]
         for words in one.requirement.words(one.unit, one.decimals).split(" and "):
-            limit = NUMBER.search(words)[0]
-            assert any(re.search(rf"at (least|most) {re.escape(limit)}$", text) for text in over), (one, over)
+            assert words in over, (one, over)
 
 
 def test_a_worst_case_that_does_not_vary_is_rounded_away_from_its_only_limit():

@@ -309,7 +309,7 @@ def test_a_torque_driver_comes_before_more_screws_where_the_scatter_of_the_hand_
 @pytest.mark.parametrize(
     ("given", "offered"),
     [
-        ({"pull": "110 N"}, "a torque driver of ± 3 % or better, set to 0.26 N·m"),
+        ({"pull": "110 N"}, "a torque driver of ± 3 % or better, set to at least 0.26 N·m, and no more than 0.27 N·m"),
         (
             {"pull": "150 N"},
             "use 3 screws in one row, each with a torque driver of ± 6 % or better, set to no",

@@ -165,11 +165,11 @@ def test_a_figure_shows_the_zones_and_what_binds():
     ax = found.plot()
     assert [text.get_text() for text in ax.get_xticklabels()][:2] == ["bore", "chassis"]
     assert "g6" in [text.get_text() for text in ax.get_xticklabels()]
-    assert ax.get_xlabel() == "play 0.40 to 0.70"
+    assert ax.get_xlabel() == "play 0.40 to 0.70 mm\nwhite: shafts of fits that slide, for this bore"
     tall = [bar for bar in ax.patches if bar.get_width() == pytest.approx(0.62)]
     assert [bar.get_height() for bar in tall[:2]] == pytest.approx([0.1, 0.2])
     (tight,) = fc.ask("sliding_fit", **{**PRINTED, "chassis": "31.9 ± 0.1"})
-    assert tight.plot().get_xlabel() == "play -0.30 to 0.20; hatched: it binds"
+    assert tight.plot().get_xlabel().startswith("play -0.30 to 0.20 mm; hatched: it binds")
 
 
 @pytest.mark.parametrize(
