@@ -5,6 +5,7 @@ import math
 
 import numpy as np
 import pytest
+from asked import PORT
 from shapely import affinity
 from shapely.geometry import Point, box
 
@@ -355,3 +356,14 @@ def test_the_plug_of_one_question_is_a_part_of_the_other():
     (gap,) = (one for one in port.findings() if one.quantity == "gap to the floor of the end cap")
     assert gap.nominal == pytest.approx(118.0 - 92.0 - 9.5 - (23.1 - 9.0))
     assert gap.worst_case == pytest.approx((2.4 - 1.1, 2.4 + 1.1))
+
+
+@pytest.mark.parametrize(("gap", "says"), [("0.9 mm", "closes with too little room"), ("3 mm", "closes with")])
+def test_a_stack_that_ends_before_the_cap_is_not_said_to_keep_it_open(gap, says):
+    """Worst room 0.8 mm: less than is wanted, yet the cap closes; only below 0 it may not."""
+    along = {**PORT, "adds": ["20 ± 0.1"], "takes": ["19 ± 0.1"]}
+    *_, end = fc.ask("port_clearance", **along, end_gap=gap)
+    assert end.worst_case.min == pytest.approx(0.8)
+    assert says in end.answer
+    *_, shut = fc.ask("port_clearance", **{**along, "takes": ["20 ± 0.1"]}, end_gap=gap)
+    assert "may not close" in shut.answer

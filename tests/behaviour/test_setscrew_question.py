@@ -410,6 +410,10 @@ def test_a_worn_or_torn_thread_is_what_was_measured():
     assert torn.threads_engaged.nominal == pytest.approx((n - 0.5) * 0.75)
     assert SetScrew.read({**SCREW, "turns_gone": "0.5"}).threads_engaged.nominal == pytest.approx(n - 0.5)
     assert SetScrew.read({**SCREW, "part_gone": "0.25"}).threads_engaged.nominal == pytest.approx(n * 0.75)
+    # Zones from nothing gone to all of it are sizes; at the one nothing is lost, at the other nothing holds.
+    for zone, least in (("0.05 ± 0.05", 0.9), ("0.95 ± 0.05", 0.0)):
+        worn = SetScrew.read({**SCREW, "part_gone": zone}).threads_engaged.worst_case().min
+        assert worn == pytest.approx(least * sound.threads_engaged.worst_case().min, abs=1e-9)
     # A hole worn to the screw's crest holds nothing, one worn half way less than a sound one.
     half, open_ = (SetScrew.read({**SCREW, "hole_minor": size}) for size in ("3.55 measured ± 0.02", "3.95"))
     torques = [float(q.torque_to_strip(**q.nominal)) for q in (sound, torn, half, open_)]

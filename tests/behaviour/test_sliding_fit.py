@@ -192,3 +192,14 @@ def test_one_size_of_the_chassis_is_advised_for_play_and_wires(more, says):
     assert says in failing[0].change[0]
     after = failing[0].moves[0].made(asked).findings()
     assert all(one.verdict is Verdict.HOLDS for one in after)
+
+
+def test_play_that_is_left_is_not_said_to_bind():
+    """Worst play 0.3 mm, more than that wanted: too tight; below 0 it can bind."""
+    tight, bound = (
+        fc.ask("sliding_fit", **{**SLIDING, "chassis": chassis, "at_least": "0.5 mm"})[0]
+        for chassis in ("31.6 ± 0.1", "32.0 ± 0.1")
+    )
+    assert tight.worst_case.min == pytest.approx(0.3)
+    assert "can be too tight" in tight.answer
+    assert "can bind" in bound.answer

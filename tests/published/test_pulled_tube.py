@@ -15,7 +15,7 @@ from scipy.optimize import brentq
 
 from fitcheck.errors import InputError
 from fitcheck.mechanics import bending_pull, flank_pressure, grip_to_hold, hole_share, squeezed_pull_limit
-from fitcheck.mechanics.tube import pinch_limit, pull_limit
+from fitcheck.mechanics.tube import largest_hole, pinch_limit, pull_limit
 
 E, NU = 69_000.0, 0.33
 
@@ -172,3 +172,9 @@ def test_jaws_that_hold_a_torque():
 def test_what_cannot_be_is_refused(call):
     with pytest.raises(InputError):
         call()
+
+
+def test_the_hole_that_a_flat_wall_stands_for_is_as_wide_as_twice_the_root_of_radius_and_wall():
+    """2 sqrt(R t) [Peterson's, chapter 4, from memory]: R = 18, t = 2 give 12 mm."""
+    assert largest_hole(38.0, 34.0) == pytest.approx(12.0)
+    assert largest_hole(38.0, 38.0) == 0.0
