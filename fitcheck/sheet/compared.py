@@ -96,7 +96,7 @@ def _same(a: Any, b: Any) -> bool:
     if isinstance(a, tuple) and isinstance(b, tuple):
         return len(a) == len(b) and all(_same(x, y) for x, y in zip(a, b, strict=True))
     if dataclasses.is_dataclass(a) and type(a) is type(b) and not isinstance(a, type):
-        return all(_same(getattr(a, f.name), getattr(b, f.name)) for f in dataclasses.fields(a))
+        return all(_same(getattr(a, f.name), getattr(b, f.name)) for f in dataclasses.fields(a) if f.compare)
     return bool(a == b)
 
 

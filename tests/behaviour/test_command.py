@@ -11,11 +11,12 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from screw_inputs import SCREW
 
 import fitcheck as fc
 from fitcheck.__main__ import main
 from fitcheck.questions import QUESTIONS
-from fitcheck.sheet import start
+from fitcheck.sheet import inputs_changed, start
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "notebooks" / "wand.toml"
@@ -391,6 +392,22 @@ def test_two_sheets_are_told_apart_size_by_size_and_finding_by_finding(tmp_path,
     wrong = sheet(tmp_path, "sheet = 1\nx = 1\n", "wrong.toml")
     assert main([str(after), "--since", str(wrong)]) == 2
     assert str(wrong) in capsys.readouterr().err
+
+
+def test_what_is_left_out_of_a_thread_is_no_change_and_a_new_instrument_is_one(tmp_path):
+    """M4 is M4x0.7, the coarse pitch of ISO 261; a caliper that reads worse may change what is to be measured."""
+    screw = "[set_screw]\n" + "".join(f'{key} = "{value}"\n' for key, value in SCREW.items())
+    workshop = "[workshop]\ncaliper = '{} mm'\n"
+    short = screw.replace("M4x0.7-6H", "M4-6H").replace("M4x0.7-6g", "M4-6g")
+    other = screw.replace("M4x0.7-6H", "M4x0.7-5H")
+    before = sheet(tmp_path, "sheet = 1\n" + screw + workshop.format(0.02), "before.toml")
+    for now, caliper, changed in (
+        (short, 0.02, []),
+        (short, 0.05, ["workshop, caliper: 0.02 mm before, 0.05 mm now"]),
+        (other, 0.02, ["set screw, hole: M4x0.7-6H before, M4x0.7-5H now"]),
+    ):
+        after = sheet(tmp_path, "sheet = 1\n" + now + workshop.format(caliper), "after.toml")
+        assert inputs_changed(fc.load(before), fc.load(after)) == changed
 
 
 def test_what_is_no_table_of_findings_is_2(tmp_path, capsys):
