@@ -18,6 +18,7 @@ from screw_inputs import SCREW
 
 import fitcheck
 import fitcheck as fc
+from fitcheck.errors import InputError
 from fitcheck.questions import SetScrew
 from fitcheck.questions.blade.findings import MissedScrew
 from fitcheck.questions.finding import Shape
@@ -124,3 +125,49 @@ def test_a_figure_shows_itself_in_a_notebook():
     ids, others = (set(re.findall(r' id="([^"]*)"', text)) for text in (shown, other._repr_svg_()))
     assert ids
     assert not ids & others  # cells of one page
+
+
+@pytest.mark.parametrize("note", ["12345678 ± 0.000001", "1234567.8 ± 0.1", "123456 ± 0.0001"])
+def test_a_narrow_zone_far_from_zero_has_numbers_that_differ_and_lie_in_it(note):
+    ax = fc.dim(note).plot()
+    low, high = ax.get_xlim()
+    ticks = [tick for tick in ax.get_xticks() if low <= tick <= high]
+    labels = [label.get_text() for label in ax.get_xticklabels()]
+    assert len(ticks) >= 2
+    assert len(set(labels)) == len(labels) == len(ticks)
+
+
+def test_the_density_of_what_does_not_vary_like_a_quantity_is_refused():
+    with pytest.raises(InputError, match="density of 5: the tails of a quantity that varies are needed"):
+        figures.density(5)
+
+
+def test_no_standard_shafts_stand_beside_a_bore_beyond_the_standard():
+    """ISO 286 has no fits above 3150 mm, and those of ordinary sizes have shafts."""
+    for bore, chassis, offered in (("32 +0.1/-0", "31.5 ± 0.1", True), ("2000 ± 9", "1900 ± 9", False)):
+        drawing = fc.ask("sliding_fit", bore=bore, chassis=chassis)[0].drawing
+        ax = figures.chassis_fit(drawing)
+        names = [label.get_text() for label in ax.get_xticklabels()]
+        assert names[:2] == ["bore", "chassis"]
+        assert (len(names) > 2) is offered
+        assert ("shafts of fits that slide" in ax.get_xlabel()) is offered
+
+
+def test_screws_that_nothing_holds_have_no_share_of_it_to_compare():
+    wall = {key: one for key, one in SCREW.items() if key not in ("screw", "hole", "point_diameter")}
+    _, why = figures.pitches(fc.compare_pitches(["M4x0.7", "M5x0.5"], **{**wall, "outside": "27.0 ± 0.1"})).child_axes
+    assert why.get_legend_handles_labels()[1] == ["torque for one load"]
+
+
+def test_what_key_and_socket_pass_is_marked_only_where_the_axis_reaches():
+    def named(**about):
+        drawing = fc.ask("set_screw", **{**SCREW, **about})[0].drawing
+        ax = figures.torques(drawing)
+        passed = [one.torque for one in drawing.limits if one.kind in ("key", "socket")]
+        return ax.get_xlim()[1], passed, ax.get_legend_handles_labels()[1]
+
+    for about in ({}, {"outside": "27.0 ± 0.1"}):
+        right, passed, labels = named(**about)
+        marked = [label for label in labels if label.startswith(("key ", "socket "))]
+        assert len(passed) == 2
+        assert len(marked) == sum(one < right for one in passed)

@@ -37,7 +37,7 @@ from fitcheck.questions.port.question import PortClearance
 from fitcheck.questions.shape import shape
 from fitcheck.report import figures
 from fitcheck.report.figures.device import Mark
-from fitcheck.report.figures.drafting import PALE_BLUE, apart
+from fitcheck.report.figures.drafting import PALE_BLUE, apart, width_of, wrapped_to
 from fitcheck.report.figures.profiles import outlines
 from fitcheck.report.figures.svg import settings
 from fitcheck.report.page import page
@@ -673,3 +673,11 @@ def test_labels_are_moved_apart_in_order_and_no_more_than_needed(positions, gap)
     assert sum(moved) == pytest.approx(sum(positions), abs=1e-6)
     if all(b - a >= gap for a, b in itertools.pairwise(positions)):
         assert moved == pytest.approx(positions, abs=1e-9)
+
+
+@pytest.mark.parametrize("text", ["pressure plate behind the slug", "x" * 90, "a " + "plate-" * 20, "挿" * 40])
+def test_lines_below_a_drawing_are_no_wider_than_their_room_and_lose_no_letter(text):
+    lines = wrapped_to(text, 120)
+    assert all(width_of(line) <= 120 for line in lines)
+    assert "".join(lines).replace(" ", "") == text.replace(" ", "")
+    assert all(lines), "no empty line"

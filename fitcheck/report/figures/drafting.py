@@ -6,6 +6,7 @@ the drawing.
 
 from __future__ import annotations
 
+import math
 import textwrap
 import unicodedata
 import warnings
@@ -94,7 +95,7 @@ def dimension_line(
     end: tuple[float, float],
     text: str,
     *,
-    beside: float | None = None,
+    beside: float,
     colour: str = INK,
 ) -> None:
     """A dimension line from `start` to `end`, across or upwards, with its text on it.
@@ -104,12 +105,11 @@ def dimension_line(
     """
     upright = start[0] == end[0]
     along, across = (1, 0) if upright else (0, 1)
-    if beside is not None:
-        for point in (start, end):
-            tip = point[across] + scale(3) * (1 if point[across] > beside else -1)
-            places = [beside, tip]
-            fixed = [point[along]] * 2
-            ax.plot(*((places, fixed) if upright else (fixed, places)), color=GREY, lw=0.5, solid_capstyle="butt")
+    for point in (start, end):
+        tip = point[across] + scale(3) * (1 if point[across] > beside else -1)
+        places = [beside, tip]
+        fixed = [point[along]] * 2
+        ax.plot(*((places, fixed) if upright else (fixed, places)), color=GREY, lw=0.5, solid_capstyle="butt")
     style: dict[str, Any] = {"shrinkA": 0, "shrinkB": 0, "lw": 0.7, "color": colour, "mutation_scale": 6}
     low, high = sorted((start, end), key=lambda p: p[along])
     if scale.points(high[along] - low[along]) >= 16:
@@ -150,7 +150,8 @@ def numbers_along(ax: Axes, points: float) -> None:
         if len(ticks) * 5.6 * (max(map(len, labels), default=0) + 1) <= points:
             break
     if len(ticks) < 2:  # one number is no scale
-        ticks = [float(f"{low + part * (high - low):.3g}") for part in (0.15, 0.85)]
+        places = 2 - math.floor(math.log10(high - low))  # digits of the width, however far from 0 it lies
+        ticks = [round(low + part * (high - low), places) for part in (0.15, 0.85)]
     ax.set_xticks(ticks)
 
 
