@@ -7,6 +7,7 @@ and what quantities they make.
 from __future__ import annotations
 
 import math
+from abc import abstractmethod
 from collections.abc import Sequence
 from typing import Any, ClassVar, NamedTuple, Self
 
@@ -35,9 +36,9 @@ class InUnit:
         return new.with_unit(self.unit)
 
     @property
+    @abstractmethod
     def said(self) -> str:
         """In the unit that it is shown in: "1.929 to 1.969 in"; ends that were found are rounded outwards."""
-        return ""
 
     def as_quantities(self, *, registry: Any = None) -> tuple[Any, ...]:
         """Its sizes as pint quantities in the unit that it is shown in; None for one that is open.

@@ -235,7 +235,7 @@ class Pair(Shown):
         if self.start == "does not start":
             return f"{a} does not start in {b} at any size within the limits."
         held = " to ".join(f"{max(one, 0.0):.0f}" for one in self.percent() if one is not None)
-        tail = f"The ridges overlap by {held} % of the basic height."
+        tail = f"The ridges overlap by {held} % of the basic height." if held else "Their overlap is not known."
         few, many = self.turns()
         assert few is not None
         assert many is not None

@@ -1,6 +1,7 @@
 """Threads put together, coated, measured, worn, identified and clocked, as a user meets them."""
 
 import math
+import re
 
 import numpy as np
 import pytest
@@ -13,8 +14,11 @@ from fitcheck.errors import InputError
 from fitcheck.mechanics import shear_area_internal
 from fitcheck.notation import dim
 from fitcheck.questions import SetScrew
+from fitcheck.report.figures import profiles, svg
 from fitcheck.threads import (
     OldThread,
+    Size,
+    SizedThread,
     clock,
     coat,
     coating,
@@ -557,3 +561,33 @@ def test_a_screw_worn_to_nothing_at_the_pitch_line_drops_through():
         left = pair(worn("M6-6g", pitch=dim(pitch)), "M6-6H")
         assert left.start == start
     assert "drops through" in left.verdict()
+
+
+@pytest.mark.parametrize("unknown", ["crest of the screw", "bore of the nut"])
+def test_a_diameter_of_which_nothing_is_known_is_said_to_be_open(unknown):
+    """What is known still decides: the flanks have play, so that screw and nut go together."""
+    screw, nut = thread("M6-6g").limits(), thread("M6-6H").limits()
+    if unknown == "bore of the nut":
+        one = pair(screw, SizedThread(nut.thread, nut.major, nut.pitch, Size(None, None)))
+        assert one.clearance("minor").said == "open"
+        assert one.clearance("major").said == "at least 0.02 mm"
+    else:
+        one = pair(SizedThread(screw.thread, Size(None, None), screw.pitch, screw.minor), nut)
+        assert one.clearance("major").said == "open"
+    assert one.overlap() == one.percent() == (None, None)
+    assert one.start == "starts"
+    assert one.verdict() == "M6x1-6g starts in M6x1-6H and runs freely. Their overlap is not known."
+    shown = svg(profiles(one), "figure", "a figure")
+    assert "clearance not set" in shown
+    assert "ridges overlap" not in shown
+    assert "ridges pass" not in shown
+
+
+def test_a_range_says_its_ends_in_its_unit_and_numbers_alone_are_numbers():
+    inches = pair("1/4-20 UNC-2A/2B").clearance("pitch")
+    # 0.0011 in and 0.0103 in by ASME B1.1: D2 0.2175 to 0.2224, d2 0.2127 to 0.2164. Rounded outwards.
+    assert inches.said == "0.001 to 0.010 in"
+    turns = pair("M6").turns()
+    assert (turns.said, turns.as_quantities()) == ("", (math.inf, math.inf))
+    largest = re.search(r"max</th><td[^>]*>(.*?)</td>", pair("M6").clearance("major")._repr_html_())
+    assert largest[1] == "-", "no standard sets the largest root of a nut"
