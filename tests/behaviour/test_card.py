@@ -289,3 +289,32 @@ def test_a_blade_is_home_at_its_depth_and_nowhere_else():
     said = card(load(DEMO), demo_findings())
     assert said.count(">Home<") == 1
     assert "38.50 mm deep" in said
+
+
+def test_a_screw_without_a_known_key_has_no_line_for_one(tmp_path):
+    """M7 is no size of ISO 4026 to 4029, so that no standard says its socket."""
+    usual = said(tmp_path, SCREW.format(hand=""))
+    rare = SCREW.format(hand="").replace("#8-32 UNC-2B", "M7x1-6H").replace("#8-32 UNC-2A", "M7x1-6g")
+    rare += 'screw_length = "5.0 ± 0.2 mm"\npoint_diameter = "3.5 ± 0.1 mm"\n'
+    assert "Key hexagon" in usual
+    text = said(tmp_path, rare)
+    assert "M7x1" in text
+    assert "hexagon" not in text
+    assert "key hexagon, 5 mm" in said(tmp_path, rare + 'key = "5 mm"\n').lower()
+
+
+def test_a_blade_as_large_as_its_bore_needs_no_turn_back(tmp_path):
+    tight = SCREW.format(hand="").replace("1.000 ± 0.002 in", "1.000 in").replace("0.990 ± 0.003 in", "1.000 in")
+    assert "Backing off" in said(tmp_path, SCREW.format(hand=""))
+    assert "Backing off" not in said(tmp_path, tight)
+
+
+def test_a_plug_that_is_only_likely_to_work_has_no_range_of_lengths_that_do(tmp_path):
+    """At worst case no length works; with the spreads and the risk stated one is likely enough to."""
+    sure, likely = (
+        said(tmp_path, PLUG.format(seat="9.0")),
+        said(tmp_path, PLUG.format(seat="5.38").replace('± 0.2 mm"', '± 0.2 mm, normal"') + "risk = 0.05\n"),
+    )
+    assert re.search(r"Length [\d.]+ mm; .* work", sure)
+    assert "Do not rely on it" not in likely
+    assert re.search(r"Length [\d.]+ mm For", likely)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import hashlib
+import importlib.metadata
 import re
 import subprocess
 import sys
@@ -312,6 +313,40 @@ def test_a_page_can_be_traced_to_its_sheet():
     nasty = page([finding()], title='№ 3 — "a" \\ </style> 航空機')
     assert 'content: "№ 3 — \\22 a\\22  \\5c  \\3c /style\\3e  航空機"' in nasty
     assert nasty.count("</style>") == 1
+
+
+def test_a_page_made_by_a_checkout_says_so_in_place_of_a_version(monkeypatch):
+    def unknown(name):
+        raise importlib.metadata.PackageNotFoundError(name)
+
+    monkeypatch.setattr(importlib.metadata, "version", unknown)
+    said = Reader(page([finding()], title="wand", made="2025-01-31")).text
+    assert "made 2025-01-31 fitcheck (checkout)" in said
+    assert "Computed by fitcheck (checkout) from the sizes given" in said
+
+
+def slip_of(**blade: object) -> str:
+    """The part of a page that is cut out and laid on the metal."""
+    text = page(list(fc.ask("blade_depth", **blade)), title="wand")
+    return re.search(r'<section class="slip">.*?</section>', text, re.DOTALL)[0] if 'class="slip"' in text else ""
+
+
+def test_a_length_that_no_paper_holds_is_left_off_the_slip():
+    """A4 is 297 mm high and Letter 11 in (279.4 mm); the slip lies across, where 180 mm have room."""
+    inputs = {"adds": ["400 ± 0.5"], "takes": [fc.dim("12 ± 0.1", name="slug")], "at_least": "300 mm"}
+    long = slip_of(**inputs)
+    assert "slug: 12" in long
+    assert "from the mouth of the socket" not in long
+    assert "from the mouth of the socket: 48" in slip_of(**{**inputs, "adds": ["60 ± 0.5"], "at_least": "30 mm"})
+    # Nothing to lay on the metal is no slip, and a bar to check by is of no use.
+    assert not slip_of(adds=["400 ± 0.5"], at_least="300 mm")
+
+
+def test_a_blade_that_ends_before_the_mouth_has_no_mark_off_the_slip():
+    said = slip_of(adds=["10 ± 0.2"], takes=[fc.dim("15 ± 0.2", name="slug")], at_least="0 mm", screws=["6 ± 0.2"])
+    assert "screw 1" in said
+    assert "blade ends" not in said
+    assert all(float(at) >= 0 for at in re.findall(r'<path d="M(-?[\d.]+)', said))
 
 
 def test_every_source_is_listed_once_and_cited_by_number(read, findings):

@@ -26,3 +26,6 @@ def test_a_missing_table_column_or_number_is_named(tmp_path, monkeypatch):
         tables.table("t", {"pitch": float})
     with pytest.raises(TableError, match="no file"):
         tables.table("none")
+    (tmp_path / "own.csv").write_text("# title: own\nsize,value\nM4,1\n")
+    with pytest.raises(TableError, match="'own': the comment lines on top name no source"):
+        tables.table("own")

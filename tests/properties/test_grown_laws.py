@@ -8,6 +8,8 @@ from functools import partial
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from screw_inputs import SCREW
 
 from fitcheck.errors import InputError
@@ -15,6 +17,7 @@ from fitcheck.mechanics.short_engagement import new_bench_below
 from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.stack import Method, Normal, Response, StudentT, dimension
 from fitcheck.stack.grown import Grown, Growth
+from fitcheck.stack.paper import by_secant
 from fitcheck.stack.probability.quantile import advised_quantile, low_quantile
 
 PLACED = {"blade_out": "700 mm", "seated": "38.5 ± 0.7", "screws_at": ["12.0 ± 0.2", "36.5 ± 0.2"], "screws": 2}
@@ -167,3 +170,22 @@ def test_a_law_that_is_no_number_is_refused():
     )  # fmt: skip
     with pytest.raises(InputError, match="root: its law is not a finite number"):
         asked.interval(0.9)
+
+
+@given(st.floats(-5, 5), st.floats(0.1, 50), st.floats(0.5, 2))
+def test_the_root_of_a_straight_line_is_found_from_a_slope_that_is_about_right(root, slope, off):
+    """Two steps of a secant meet a straight line wherever they begin."""
+    ends = (-1000.0, 1000.0)
+    found = by_secant(lambda x: slope * (x - root), 0.0, slope * off, ends, step=1e-6)
+    assert found.at == pytest.approx(root, abs=1e-6)
+    assert by_secant(lambda x: slope * (x - root), 0.0, slope * off, (root + 0.1, root + 1e-3), step=1e-6) is None
+
+
+@pytest.mark.parametrize(
+    "curve",
+    [lambda _: 1.0, lambda x: -x, lambda x: (x - 1) ** 9],
+    ids=["flat", "falling", "too flat at its root"],
+)
+def test_a_secant_that_does_not_soon_find_a_root_says_none(curve):
+    """None, and not a place that is no root, as the search between the ends then goes on without it."""
+    assert by_secant(curve, 0.5, 1.0, (-9.0, 9.0), step=1e-9) is None
