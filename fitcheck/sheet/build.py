@@ -341,6 +341,10 @@ def _opened(
     """What a plan may choose, and what it is cut with; a part that is open and has no size gets one to be read by."""
     workshop, opened = Workshop(), Opened()
     table = content.get("open", {})
+    if not isinstance(table, dict):
+        at = ("open", "") if isinstance(table, list) else ("", "open")
+        wrong.append(place.error(*at, "open: a table [open] with a range or a list a line is needed"))
+        table = {}
     try:
         workshop = _workshop(content.get("workshop", {}), [*parts, *table], place)
         opened = read_open(table, content, parts, workshop)

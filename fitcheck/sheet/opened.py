@@ -44,13 +44,13 @@ class Opened:
     new: tuple[str, ...] = ()
 
 
-def read_open(table: Any, content: Mapping[str, Any], parts: Mapping[str, Dimension], workshop: Workshop) -> Opened:
+def read_open(
+    table: Mapping[str, Any], content: Mapping[str, Any], parts: Mapping[str, Dimension], workshop: Workshop
+) -> Opened:
     """What a table [open] leaves open.
 
     content: the whole sheet. parts: those it gives a size. workshop: its tools. Raises `InputError` with the key.
     """
-    if not isinstance(table, Mapping):
-        raise InputError("open: a table [open] with a range or a list a line is needed", key="")
     sizes, choices, inputs, new = {}, {}, {}, []
     known = {key for asked in QUESTIONS if asked in content for key in QUESTIONS[asked].inputs()}
     for name, value in table.items():

@@ -83,6 +83,16 @@ BROKEN = {
     "item of a list": ("sheet = 1\n" + PLUG.replace("118.0 ± 0.3", "tall"), ["line 6", "adds[1] = 'tall'"]),
     "number for a list": ("sheet = 1\n" + PLUG.replace('["118.0 ± 0.3"]', "118"), ["adds = 118", "a list"]),
     "text for a table": ("sheet = 1\nplug_length = 3\n", ["plug_length = 3", "table"]),
+    "text for the parts": ('sheet = 1\nparts = "slug"\n' + PLUG, ["line 2", "a table [parts]", "is needed"]),
+    "text for the workshop": ("sheet = 1\nworkshop = 3\n" + PLUG, ["line 2", "a table [workshop]", "is needed"]),
+    "text for what is open": ("sheet = 1\nopen = true\n" + PLUG, ["line 2", "a table [open]", "is needed"]),
+    "a list for what is open": ("sheet = 1\n[[open]]\n" + PLUG, ["line 2", "a table [open]", "is needed"]),
+    "text for the materials": ("sheet = 1\nmaterials = 3\n" + PLUG, ["line 2", "a table [materials]", "is needed"]),
+    "text for a material": (
+        'sheet = 1\n[materials]\ntube = "180 MPa"\n' + PLUG,
+        ["line 3", "[materials]", "tube = '180 MPa': a table such as { yield = "],
+    ),
+    "shoulder of no length": ('sheet = 1\nshoulder = "72 N"\n' + PLUG, ["line 2", "shoulder", "length"]),
     "no question": ('sheet = 1\ntitle = "nothing"\n', ["asks no question", "plug_length"]),
     "bad risk": ("sheet = 1\nrisk = 2\n" + PLUG, ["line 2", "risk = 2"]),
     "bad part": ('sheet = 1\n[parts]\nslug = "8 +"\n' + PLUG, ["line 3", "[parts]", "slug = '8 +'"]),
@@ -225,7 +235,15 @@ def test_a_sheet_to_fill_in_is_read_when_filled_with_its_own_examples(name, tmp_
 def test_files_that_cannot_be_read_are_2(tmp_path, capsys):
     binary = tmp_path / "binary.toml"
     binary.write_bytes(b"\xff\xfe\x00sheet")
-    for path, words in [(tmp_path / "none.toml", "no such file"), (tmp_path, "folder"), (binary, "UTF-8")]:
+    large = tmp_path / "large.toml"
+    large.write_text("sheet = 1\n" + "#" * (1 << 20), encoding="utf-8")
+    for path, words in [
+        (tmp_path / "none.toml", "no such file"),
+        (tmp_path, "folder"),
+        (binary, "UTF-8"),
+        (large, "too large for a sheet: at most 1 MiB"),
+        (tmp_path / ("long" * 80), "cannot be read: File name too long"),
+    ]:
         assert main([str(path)]) == 2
         err = capsys.readouterr().err
         assert len(err.splitlines()) == 1
