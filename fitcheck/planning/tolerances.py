@@ -217,8 +217,6 @@ def _shared(
             if d in takes:
                 takes[d] += price * abs(rate)
     taken = [(d, rate) for d, rate in takes.items() if rate > 0]
-    if len(taken) < 2:
-        return ()
     half = math.fsum(rate * d.half_width for d, rate in taken)
     # The program is straight only about the point where it was solved, and what is printed is rounded down.
     for less in _LESS:
