@@ -7,11 +7,11 @@ import numpy as np
 import pytest
 
 import fitcheck as fc
-from fitcheck.errors import SheetError
-from fitcheck.planning import OpenSize
+from fitcheck.errors import InputError, SheetError
+from fitcheck.planning import OpenSize, Variant, plan_for
 from fitcheck.planning.bounds import Bound
 from fitcheck.planning.most_room import contradiction, most_room, relaxed_by
-from fitcheck.questions import Verdict
+from fitcheck.questions import BladeDepth, Verdict
 from fitcheck.stack.synthesis import scaled
 
 GRID = 0.05
@@ -173,6 +173,22 @@ def test_requirements_that_contradict_each_other_are_named_with_what_relaxing_ea
     assert not fc.plan(sheet_of(tmp_path, text.replace('cover = "2 mm"', f'cover = "{cover:.3f} mm"'))).works
 
 
+def test_where_two_pairs_contradict_each_other_relaxing_one_is_not_enough(tmp_path):
+    text = '[parts]\nslug = "8.0 ± 0.1"\nlens = "3.0 ± 0.1"\n[open]\nslug = "5.0 .. 8.0"\nlens = "2.0 .. 5.0"\n'
+    for part, size in (("slug", 6), ("lens", 3)):
+        for limit in (f'at_most = "{57.5 - size + 6} mm"', f'at_least = "{58.5 - size + 6} mm"'):
+            text += f'[[blade_depth]]\nadds = ["64.0 ± 0.2"]\ntakes = ["{part}"]\n{limit}\n'
+    plan = fc.plan(sheet_of(tmp_path, text))
+    assert [one.relax for one in plan.conflicts] == [None, None]
+    first, *ways = str(plan).splitlines()
+    assert first.startswith("No plan: these requirements contradict each other (nearest: slug = ")
+    assert all(way.endswith("; relaxing it alone is not enough") for way in ways[:2])
+    # As it says: without both of the slug the other pair still stands in the way.
+    head, *asked = text.split("[[blade_depth]]")
+    left = fc.plan(sheet_of(tmp_path, "[[blade_depth]]".join([head, *asked[2:]])))
+    assert [one.relax is None for one in left.conflicts] == [False, False]
+
+
 def test_what_is_likely_and_not_open_stands_in_nothings_way(tmp_path):
     text = BLADE + 'at_least = "39 mm"\nat_most = "42 mm"\n'
     text += '[port_clearance]\nbore = "32.0 +0.1/-0.0"\nchassis = "31.5 ± 0.1"\nwidth = "14.0 ± 0.2"\n'
@@ -193,6 +209,14 @@ def test_a_list_is_tried_one_by_one_and_a_bought_part_is_one(tmp_path):
     plan = fc.plan(sheet_of(tmp_path, text + 'at_least = "39 mm"\nat_most = "42 mm"\n'))
     assert plan.values == {"slug": "6.2 ± 0.1"}
     assert plan.tried == 3
+
+
+def test_of_two_lists_every_pair_is_tried(tmp_path):
+    both = 'slug = ["5.0 ± 0.1", "6.2 ± 0.1"]\nat_most = ["40 mm", "42 mm"]'
+    plan = fc.plan(sheet_of(tmp_path, BLADE.replace('slug = "5.0 .. 8.0"', both) + 'at_least = "39 mm"\n'))
+    assert plan.tried == 4
+    assert plan.values == {"slug": "6.2 ± 0.1", "at_most": "42 mm"}  # 40.3 ± 0.6 deep; with 40 mm neither holds
+    assert plan.verdict is Verdict.HOLDS
 
 
 def test_a_function_is_followed_to_where_it_holds(tmp_path):
@@ -220,6 +244,19 @@ gap = "0.55 mm"
         (('slug = "5.0 .. 8.0"', 'slog = "5.0 .. 8.0"'), "slog: a tolerance is needed"),
         (('slug = "5.0 .. 8.0"', 'slug = "6.0"'), "a range such as '5.0 .. 8.0'"),
         (('slug = "5.0 .. 8.0"', 'slug = ["6.0"]'), "a list of at least two"),
+        (('slug = "5.0 .. 8.0"', 'slug = "five to eight"'), "line 7: [open]: slug = 'five to eight' cannot be read"),
+        (
+            ('slug = "5.0 .. 8.0"', 'slog = ["6.0 ± 0.1", "7.0 ± 0.1"]'),
+            "slog: neither a part nor an input of a question of this sheet (did you mean 'slug'?)",
+        ),
+        (
+            ('slug = "5.0 .. 8.0"', f"slug = {[f'{5 + i / 200:.3f}' for i in range(501)]}"),
+            "501 ways to choose: at most 500 are tried",
+        ),
+        (
+            ('slug = "5.0 .. 8.0"', 'cover = "1.0 .. 3.0"'),
+            "cover: is no size with a tolerance in blade depth: give a list to choose from",
+        ),
         (('slug = "5.0 .. 8.0"', 'slug = "5 .. 8 N"'), "a length is needed"),
         (('slug = "8.0 ± 0.1"', 'slug = "8.0 measured ± 0.02"'), "was measured"),
         (('[open]\nslug = "5.0 .. 8.0"', ""), "a table [open] is needed, with a line such as slug = '6.0 .. 10.0 mm'"),
@@ -244,6 +281,20 @@ def test_a_torque_keeps_its_scatter_in_proportion_rounded_to_the_safe_side():
     size = OpenSize("hand_torque", fc.dim("1.8 ± 0.8 N·m", name="hand_torque"), 0.1, 1.5)
     assert size.note(0.1) == "0.1 ± 0.0445 N·m"
     assert size.at(0.1).upper == pytest.approx(0.1445)
+    # a side without a tolerance keeps none
+    size = OpenSize("hand_torque", fc.dim("0.4 +0.1/-0 N·m", name="hand_torque"), 0.1, 1.5)
+    assert (size.at(0.8).lower, size.at(0.8).upper) == pytest.approx((0.8, 1.0))
+
+
+@pytest.mark.parametrize("part", [0.001, 0.01, 0.1, 0.3])
+@pytest.mark.parametrize("most", [5.04, 5.5, 8.0, 40.0])
+def test_a_size_is_moved_by_a_mark_no_less_than_is_asked_and_stays_within_a_quarter_of_its_range(part, most):
+    size = OpenSize("slug", fc.dim("5 ± 0.1", name="slug"), 5.0, most)
+    step = size.step(part)
+    assert step >= part * (most - 5.0)
+    if step > part * (most - 5.0):
+        assert step <= (most - 5.0) / 4
+        assert step in (0.5, 0.1, 0.05, 0.01, 0.005, 0.001)
 
 
 def test_the_smallest_contradiction_is_found():
@@ -379,6 +430,29 @@ def test_a_screw_is_chosen_with_its_hole_and_what_described_the_old_one_is_left_
     assert any(line.startswith(f"Buy 1 set screw (a): {screw}-6g") for line in plan.lines())
 
 
+def test_where_every_choice_is_refused_each_is_told_with_its_reason(tmp_path):
+    text = '[open]\nscrew = [["M4x0.7-6g"], "M40x4"]\n' + SCREW.format(name="a", torque="0.2 ± 0.04 N·m")
+    plan = fc.plan(sheet_of(tmp_path, text))
+    assert not plan.works
+    first, one, other = str(plan).splitlines()
+    assert first == "No plan: no choice makes sense."
+    assert "a designation such as 'M4x0.7', or ['M4x0.7-6g', 'M4x0.7-6H'], is needed" in one
+    assert other.startswith("  screw = M40x4: ")
+    assert "has no pitch 4" in other
+
+
+def test_a_range_in_the_wrong_unit_is_refused(tmp_path):
+    text = '[open]\nhand_torque = "0.1 .. 1.5 mm"\n' + SCREW.format(name="a", torque="0.2 ± 0.04 N·m")
+    with pytest.raises(SheetError, match=r"hand_torque = 0.8 ± 0.7 mm: a torque is needed"):
+        fc.plan(sheet_of(tmp_path, text))
+
+
+def test_a_plan_with_nothing_open_is_refused():
+    asked = BladeDepth.read({"adds": ["64 ± 0.2"], "at_least": "41 mm"})
+    with pytest.raises(InputError, match="nothing is open"):
+        plan_for([Variant({}, lambda: (asked,))], [])
+
+
 @pytest.mark.parametrize("order", [["M4x0.5", "M4x0.7"], ["M4x0.7", "M4x0.5"]])
 def test_of_screws_that_do_as_well_the_one_that_is_sold_is_taken(order, tmp_path):
     """The finer one leaves more of its room, but no standard has a set screw of its pitch."""
@@ -406,6 +480,17 @@ def test_one_torque_in_two_questions_is_one_and_must_be_alike(tmp_path):
     other = SCREW.format(name="b", torque="1.8 ± 0.8 N·m")
     with pytest.raises(SheetError, match="several questions give it different tolerances"):
         fc.plan(sheet_of(tmp_path, text + other))
+
+
+def test_a_size_that_two_questions_give_alike_is_chosen_for_both(tmp_path):
+    plugs = "".join(
+        f'[[plug_length]]\nadds = ["{room} ± 0.3"]\ntravel = "4 ± 0.1"\nseat = "8 ± 0.1"\nlength = "24 ± 0.1"\n'
+        for room in (19.0, 17.0)
+    )
+    plan = fc.plan(sheet_of(tmp_path, '[open]\ntravel = "1.0 .. 8.0"\n' + plugs))
+    assert plan.verdict is Verdict.HOLDS
+    assert list(plan.values) == ["travel"]
+    assert len(plan.findings) == 2
 
 
 def narrow_build(seed):
@@ -476,6 +561,41 @@ def test_a_tolerance_that_is_advised_makes_it_hold_and_a_wider_one_does_not(seed
                     all_of = replaced_tolerance(all_of, now.name, then)
                 assert fc.plan(sheet_of(tmp_path, all_of)).verdict is Verdict.HOLDS, seed
     assert told
+
+
+MADE = BLADE.replace("[open]", '[workshop]\nlathe = "± 0.05"\ncut_with = { slug = "lathe" }\n[open]')
+TWO_MADE = MADE.replace("{ slug", '{ lens = "saw", slug').replace(
+    "[workshop]", 'lens = "3 ± 0.3"\n[workshop]\nsaw = "± 0.3"'
+)
+TWO_MADE = TWO_MADE.replace("[blade_depth]", 'lens = "2.0 .. 4.0"\n[blade_depth]').replace('"slug"]', '"slug", "lens"]')
+
+
+@pytest.mark.parametrize(
+    ("text", "limits", "shared"),
+    [
+        # what is made here gives all the slack, and what is bought stays as it is
+        (TWO_MADE, (36.0, 37.15), {"slug", "lens"}),
+        # more than what is made here has to give: all parts share it
+        (TWO_MADE, (36.0, 37.0), {"socket", "module", "slug", "lens"}),
+        # limits between which the middle is on no mark of a caliper
+        (MADE, (40.00037, 40.0307), {"socket", "module", "slug"}),
+        # limits so near that a part would keep less than what is printed, and less than a hundredth
+        (MADE, (40.0, 40.0112), set()),
+        (MADE, (40.0, 40.01), set()),
+    ],
+)
+def test_what_shares_the_slack_holds_and_no_tolerance_of_nothing_is_advised(text, limits, shared, tmp_path):
+    text += f'at_least = "{limits[0]} mm"\nat_most = "{limits[1]} mm"\n'
+    tighter = fc.plan(sheet_of(tmp_path, text)).tighter
+    told = [each for one in tighter for each in one.shared]
+    assert {now.name for now, _ in told} <= shared
+    assert bool(told) is bool(shared)
+    for now, then in told:
+        assert 0 < then.half_width < now.half_width
+        name = {"slug": "lathe", "lens": "saw"}.get(now.name, now.name)
+        text = re.sub(rf'^({name} = "[^±"]*± )[0-9.]*', rf"\g<1>{then.half_width:.6f}", text, flags=re.M)
+    if told:
+        assert fc.plan(sheet_of(tmp_path, text)).verdict is Verdict.HOLDS
 
 
 def test_where_no_tolerance_alone_does_the_slack_is_shared(tmp_path):

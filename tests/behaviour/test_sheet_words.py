@@ -218,6 +218,22 @@ def test_a_build_is_changed_by_the_names_of_its_sheet(tmp_path):
             build.change({place if "." in place or " " in place else f"parts.{place}": value})
 
 
+def test_of_a_question_that_is_asked_twice_a_change_says_which(tmp_path):
+    path = tmp_path / "two.toml"
+    table = '[[blade_depth]]\nadds = ["64 ± 0.2"]\ntakes = ["slug"]\nat_least = "36 mm"\n'
+    path.write_text('sheet = 1\n[parts]\nslug = "8.0 ± 0.1"\n' + 2 * table, encoding="utf-8")
+    build = load(path)
+    changed = build.change({"blade_depth[2].at_least": "60 mm"})
+    assert [str(one.verdict) for one in changed.findings()] == ["holds", "fails"]
+    for place in ("blade_depth.at_least", "blade_depth[0].at_least", "blade_depth[3].at_least"):
+        with pytest.raises(InputError, match=r"blade_depth\[1\] to blade_depth\[2\] are in the sheet"):
+            build.change({place: "60 mm"})
+    # A part that is written out as in a sheet is taken as it is.
+    written = {"note": "8.0 ± 0.1", "measured": "7.9 measured ± 0.02", "title": "brass slug"}
+    assert build.change(slug=written).parts["slug"].title == "brass slug"
+    assert build.change(slug=written).parts["slug"].nominal == 7.9
+
+
 def test_a_change_that_no_sheet_could_have_is_refused_in_one_line(tmp_path):
     path = tmp_path / "slip.toml"
     path.write_text(SHEET, encoding="utf-8")
