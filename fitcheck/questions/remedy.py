@@ -137,9 +137,15 @@ def least_change(
 
     def after(by: float) -> list[Quantity]:
         found = quantity(dataclasses.replace(asked, **{way.key: way.by(by).value}))
-        if found is None:
-            raise InputError(f"{way.key}: nothing is asked of it")
+        assert found is not None, "what is asked of the part does not go with its size"
         return [found]
+
+    def can_be(by: float) -> bool:
+        try:
+            after(by)
+        except InputError:
+            return False
+        return True
 
     def met(by: float) -> bool:
         try:
@@ -148,12 +154,11 @@ def least_change(
             return False
 
     most = min(most, 0.98 * way.most)
+    if not can_be(most):  # a chassis is no thinner than its bore
+        most, _ = _halved(lambda by: not can_be(by), most)
     if not met(most):
         return None
-    low, high = 0.0, most
-    for _ in range(_HALVINGS):
-        middle = (low + high) / 2
-        low, high = (low, middle) if met(middle) else (middle, high)
+    _, high = _halved(met, most)
     try:
         return enough(after, requirement, high, way.part.unit, most)
     except InputError:
@@ -161,6 +166,15 @@ def least_change(
 
 
 _HALVINGS = 14
+
+
+def _halved(beyond: Callable[[float], bool], most: float) -> Interval:
+    """Two amounts near each other, the first not `beyond` and the second so, as 0 and `most` are."""
+    low, high = 0.0, most
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        low, high = (low, middle) if beyond(middle) else (middle, high)
+    return Interval(low, high)
 
 
 def change_by(

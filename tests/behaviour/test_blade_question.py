@@ -186,6 +186,15 @@ def test_moves_within_the_risk_miss_by_just_the_risk():
     assert needed_shift(total, Requirement(at_least=14.5, at_most=15)) == (None, None)
 
 
+def test_what_does_not_depend_on_a_part_says_nothing_of_its_length():
+    slug, other = fc.dim("8 ± 0.1"), fc.dim("3 ± 0.1")
+    asked = [(20 - slug, Requirement(at_least=10, at_most=13))]
+    alone = allowed_lengths(slug, asked)
+    assert alone.at_worst_case == pytest.approx((7.1, 9.9))
+    for need in (Requirement(at_least=2), Requirement(at_least=50)):
+        assert allowed_lengths(slug, [*asked, (other + 0.0, need)]) == alone
+
+
 STACKS = json.loads((Path(__file__).parents[1] / "reference" / "stack_examples.json").read_text())["linear_stacks"]
 TEXTBOOK = [
     case

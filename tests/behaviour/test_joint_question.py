@@ -10,6 +10,7 @@ import re
 import numpy as np
 import pytest
 from asked import JOINT
+from scipy import stats
 from shapely.geometry import Point
 
 import fitcheck as fc
@@ -336,3 +337,20 @@ def test_bad_input_is_one_clear_line(change, words):
     with pytest.raises(InputError, match=words) as caught:
         ask(**change).findings()
     assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize("risk", [1e-3, 1e-5])
+@pytest.mark.parametrize("length", ["9.5 ± 2", "9.5 ± 2, normal"])
+def test_a_longer_thread_is_advised_however_little_is_accepted(length, risk):
+    """At worst case five threads engage: what a spread without end asks for beyond it is advised all the same."""
+    question = ThreadEngagement.read({**JOINT, "length": length, "threads": 5, "risk": risk})
+    engaged = question.findings()[0]
+    if "normal" not in length:
+        assert engaged.verdict is Verdict.HOLDS
+        return
+    (move,) = engaged.moves
+    made = move.made(question)
+    assert made.findings()[0].verdict is Verdict.HOLDS
+    # ± 2 is three times the scatter of a normal spread: what is advised is its quantile, rounded up to hundredths.
+    least = 5 * 1.5 + 2 / 3 * stats.norm.isf(risk)
+    assert least <= made.length.nominal <= least + 0.011

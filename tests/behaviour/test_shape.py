@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from asked import TUBE
 from scipy import integrate
 from screw_inputs import SCREW
 
@@ -9,7 +10,7 @@ import fitcheck as fc
 from fitcheck.questions import SetScrew
 from fitcheck.questions.finding import Requirement, Verdict
 from fitcheck.questions.judge import Topic, judge
-from fitcheck.questions.shape import hills, shape
+from fitcheck.questions.shape import hills, shape, tails
 from fitcheck.questions.short_threads import strip_chart
 
 
@@ -91,3 +92,20 @@ def test_the_chart_of_short_threads_is_the_model_and_the_tests():
     every = [test for own in chart.tests.values() for test in own]
     inside = [np.interp(n, chart.threads, chart.low) < r < np.interp(n, chart.threads, chart.high) for n, r in every]
     assert np.mean(inside) > 0.8
+
+
+def test_what_is_known_from_one_side_only_has_no_shape():
+    """A torque that was in vain is the least it takes: how far the tube is from coming loose has no density."""
+    body = {key: value for key, value in TUBE.items() if key != "seized"}
+    vain, *_ = fc.ask("handling", **body, in_vain="60 ± 5 N·m")
+    assert vain.verdict is Verdict.FAILS
+    assert vain.shape is None
+    known, *_ = fc.ask("handling", **body, seized="200 ± 50 N·m")
+    assert known.shape is not None
+
+
+def test_a_spread_and_what_lies_beyond_a_limit_agree():
+    for quantity in (fc.dim("10 ± 0.3"), fc.dim("10 ± 0.3").exact()):
+        found = tails(quantity, below=9.8, above=10.2)
+        assert [one.side for one in found.beyond] == ["below", "above"]
+        assert [float(one.probability) for one in found.beyond] == pytest.approx([1 / 6, 1 / 6])

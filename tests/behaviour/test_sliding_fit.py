@@ -159,6 +159,22 @@ def test_every_move_holds_when_it_is_made_and_asked_again():
     assert tried == {"chassis", "guided", "pushed_at", "span"}
 
 
+@pytest.mark.parametrize("hollow", [None, "22 ± 0.2", "31 ± 0.1"])
+def test_a_hollow_chassis_is_made_smaller_as_a_solid_one_is_where_its_wall_allows(hollow):
+    """How far it may shrink ends at its own bore, which says nothing against the little that is needed."""
+    tight = {**SLIDING, "chassis": "31.98 ± 0.05", "temperature": "-10 .. 45 °C", "material": "PETG"}
+    tight |= {"tube_material": "6061-T6"} | ({} if hollow is None else {"hollow": hollow})
+    question = SlidingFit.read(tight)
+    warm = question.findings()[1]
+    # At worst case 32 less 32.03 is 0.03 too little; 25 °C more take 0.05, of 32 mm of PETG in aluminium.
+    assert warm.change[0] == "make the chassis 0.08 mm smaller and it holds at worst case"
+    (move,) = warm.moves
+    assert move.made(question).findings()[1].verdict is Verdict.HOLDS
+    thin = SlidingFit.read({**tight, "hollow": "31.8 ± 0.1"}).findings()[1]
+    assert thin.verdict is Verdict.FAILS
+    assert not thin.moves
+
+
 def test_a_figure_shows_the_zones_and_what_binds():
     (found,) = fc.ask("sliding_fit", **SLIDING)
     assert (found.drawing.bore.low, found.drawing.bore.high) == pytest.approx((32.0, 32.1))

@@ -284,3 +284,57 @@ def test_a_torque_that_was_in_vain_is_planned_measured_and_listed_as_what_it_is(
     verdicts = [name for name in lot.columns if name.startswith("handling") and "margin" not in name]
     assert len(verdicts) == 2
     assert (lot[verdicts] == "fails").all(axis=None)
+
+
+def held_answer(**change):
+    """The finding on the grip, of `PLAIN` with some inputs changed, or left out where they are None."""
+    asked = {key: value for key, value in {**PLAIN, **change}.items() if value is not None}
+    return fc.ask("handling", **asked)[1]
+
+
+def test_a_grip_without_friction_passes_nothing_and_no_longer_one_does():
+    """No friction, no torque, whatever the length: nothing is offered but the torque not to be passed."""
+    slips = held_answer(friction_grip="0")
+    assert slips.nominal == 0
+    assert slips.verdict is Verdict.FAILS
+    assert "passes no torque" in slips.details["it stands"]
+    assert slips.details["share of what the tube stands"].count("no torque") == 3
+    perhaps = held_answer(friction_grip="0 .. 0.2")
+    assert not slips.moves
+    assert not perhaps.moves
+    assert perhaps.nominal > 0
+
+
+def test_a_tube_that_no_grip_turns_is_told_only_what_it_stands():
+    """Eighty times what the tube is used to: no other grip, no plug and no length that a workshop has is enough."""
+    stuck = held_answer(seized="2000 N·m")
+    assert stuck.verdict is Verdict.FAILS
+    (most,) = stuck.change
+    assert most.startswith("held so, turn it by no more than")
+    assert not stuck.moves
+
+
+def test_a_plug_is_offered_where_the_bore_and_the_stiffness_are_known():
+    """Without a bore there is nothing to measure it by; without a modulus nobody knows when it bears."""
+    alloy = fc.add_material("an alloy of unknown stiffness", source="own test", yield_=275.0)
+    known, no_bore, soft = (
+        {edit.key for move in held_answer(**more).moves for edit in move.edits}
+        for more in ({}, {"held_bore": None}, {"internal_material": alloy})
+    )
+    assert known == {"held_by", "grip", "plug_inside"}
+    assert no_bore == soft == {"held_by", "grip"}
+    with pytest.raises(InputError, match=r"internal_material: no modulus is known, which says when a plug bears"):
+        held_answer(internal_material=alloy, plug_inside="31.9 ± 0.02")
+
+
+def test_what_is_taken_of_holes_and_plug_is_said_with_the_grip():
+    def said(**more):
+        return " ".join(held_answer(**more).assumptions)
+
+    assert "No hole lies under the grip; give holes" in said()
+    assert "A hole lies under the grip, and the stress at its edge is 3 times" in said(holes="4 ± 0.1")
+    away = said(holes="4 ± 0.1", hole_clear="9")
+    assert "2 diameters and more away from the holes" in away
+    assert "A hole lies under" not in away
+    assert "plug" not in said()
+    assert "The plug is solid, as long as the grip" in said(plug_inside="31.9 ± 0.02")

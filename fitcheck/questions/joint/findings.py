@@ -19,7 +19,7 @@ from fitcheck.questions.judge import judge
 from fitcheck.questions.moves import Change, Effect, Resizing
 from fitcheck.questions.quantities import SHEAR_RULE, bearing_assumption, shear_assumption
 from fitcheck.questions.question import answers
-from fitcheck.questions.remedy import enough, holds
+from fitcheck.questions.remedy import enough, holds, needed_shift
 from fitcheck.questions.short_threads import strip_assumptions
 from fitcheck.questions.threaded_tube import clamp_caution
 from fitcheck.questions.words import REMOVAL_CAUTIONS, STRENGTH_CAUTIONS, Meaning, assumed_spreads, listed
@@ -64,7 +64,10 @@ def _engaged(asked: ThreadEngagement) -> Finding:
     requirement = Requirement(at_least=asked.threads, risk=asked.risk)
     change = []
     if not holds(turns, requirement):
-        more = enough(longer, requirement, (asked.threads - low) * pitch, asked.length.unit, math.inf)
+        # The risk can ask for more than the worst case: of a spread without end.
+        full = Requirement(at_least=asked.threads * pitch, risk=asked.risk)
+        short = needed_shift(asked.length, full).at_worst_case or 0.0
+        more = enough(longer, requirement, short, asked.length.unit, math.inf)
         if more is not None:
             do = f"engage {asked.length.unit.up(more)} more of full thread"
             change.append(Change.of(f"{do} and it {Effect.HOLDS}", Effect.HOLDS, [length.by(more)], do=do))

@@ -186,6 +186,6 @@ def _shares(asked: StuckTube, held: Held) -> str:
         margin = _margin(asked, held.by_another(by)).nominal
         shares.append((1 / margin if margin > 0 else np.inf, _NAMES[by]))
     return "; ".join(
-        f"{name} {PERCENT.up(share, 0)}" if np.isfinite(share) else f"{name} passes nothing"
+        f"{name} {PERCENT.up(share, 0)}" if np.isfinite(share) else f"{name}: no torque"
         for share, name in sorted(shares)
     )
