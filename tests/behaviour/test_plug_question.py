@@ -268,3 +268,21 @@ def test_the_length_that_is_advised_works_in_every_unit(unit):
 
 
 LENGTHS = {"travel": (4.0, 0.2), "seat": (9.0, 0.2), "adds": (16.5, 0.6)}
+
+
+def test_a_window_that_the_risk_closes_says_so_and_only_what_opens_it_is_advised():
+    """Hardly more than the seat varies: its normal spread leaves its zone more often than is accepted."""
+    alone = {"travel": "4 ± 0.01", "adds": ["118.0"], "takes": ["101.5"], "cut_tolerance": "0", "hold": "0.3"}
+    seat = "4.825 ± 0.4, normal"
+    closed = ask(alone, seat=seat)
+    assert closed.verdict is Verdict.FAILS
+    assert closed.change == (
+        "no length is within the risk: what was measured must be measured more closely, or the rest tightened",
+    )
+    assert ask(alone, seat=seat, risk=0.01).verdict is Verdict.HOLDS
+    # A room that varies closes it at worst case too; held closer it would open a window that the risk closes again.
+    question = PlugLength.read({**alone, "adds": ["118.0 ± 0.1"], "seat": seat})
+    told, *_ = question.findings()
+    assert [edit.key for move in told.moves for edit in move.edits if edit.key != "length"] == ["seat"]
+    for move in told.moves:
+        assert move.made(question).findings()[0].verdict is Verdict.HOLDS

@@ -18,7 +18,9 @@ from fitcheck.questions import SetScrew, Verdict, compare_pitches
 from fitcheck.questions.moves import Besides
 from fitcheck.questions.quantities import shear_assumption
 from fitcheck.questions.set_screw.findings import bench_card, dent_finding
-from fitcheck.questions.set_screw.sentences import changes, filled_in, fitting_words
+from fitcheck.questions.set_screw.remedies import longer_screw
+from fitcheck.questions.set_screw.rules_of_thumb import rules_of_thumb
+from fitcheck.questions.set_screw.sentences import changes, filled_in, fitting_words, locking_words
 from fitcheck.questions.set_screw.torque_limits import Gives, advised_torque, dented, most_used, torque_limits
 from fitcheck.report import figures
 from fitcheck.report.card import _backing as backing_on_card
@@ -644,3 +646,105 @@ def test_a_dimple_that_does_not_hold_is_no_way_to_hold():
     (said,) = (line for line in hold.change if "dimple" in line)
     assert isinstance(said, Besides)
     assert "not even" in said
+
+
+LARGE = {
+    **SCREW, "screw": "M30x3.5-6g", "hole": "M30x3.5-6H", "outside": "120 ± 0.1", "bore": "100 H9",
+    "blade": "99.5 ± 0.15", "screw_length": "12 ± 0.2", "point_diameter": "20 ± 0.1", "point_length": "1 ± 0.2",
+    "hand_torque": "300 ± 100 N·m", "stays": 3,
+}  # fmt: skip
+"""Larger than any standard set screw."""
+
+
+def test_a_screw_larger_than_the_standards_is_answered_by_what_was_measured():
+    """No socket, key or length of a standard is known: none is offered, and the thread alone limits."""
+    found = fc.ask("set_screw", **LARGE)
+    strip = found[0]
+    assert strip.details["standard lengths"] == "no standard set screw is as large as M30x3.5-6g"
+    assert "socket" not in strip.details
+    assert "key" not in strip.details["limits first"]
+    assert not any("use a screw of" in line for one in found for line in one.change)
+    loose = next(one for one in found if one.quantity == "threads that hold the loose screw")
+    assert "no standard screw that is longer keeps enough" in loose.change[0]
+    keyed = torque_limits(SetScrew.read({**LARGE, "key": "12 mm"}))
+    assert [one.kind for one in keyed] == [Gives.KEY, Gives.HOLE, Gives.SCREW]
+
+
+@pytest.mark.parametrize(
+    ("screw", "bore", "length"),
+    [
+        # The wall ends 0.04 mm beside the middle of its bore, and the blade 9 mm under it: 8 mm end before the wall.
+        ("12 ± 0.2", "100", 16.0),
+        # The longest M4 of the standards is 20 mm, and the blade lies 27 mm down.
+        ("35 ± 0.2", "300", None),
+    ],
+)
+def test_a_standard_screw_that_never_reaches_the_blade_is_not_offered(screw, bore, length):
+    wide = {"bore": f"{bore} H9", "outside": f"{float(bore) + 10} ± 0.1", "blade": f"{0.91 * float(bore)} ± 0.1"}
+    offered = longer_screw(SetScrew.read({**SCREW, **wide, "screw_length": screw}))
+    assert (offered and offered.length) == length
+
+
+def test_a_standard_screw_that_is_all_point_is_not_offered():
+    """The point takes 5 mm of every screw: one of 5 mm has no thread, and one of 12 has the most of this wall."""
+    pointed = SetScrew.read({**SCREW, "outside": "45", "screw_length": "8 ± 0.2", "point_length": "5 ± 0.2"})
+    assert longer_screw(pointed).length > pointed.sizes["screw_length"].nominal
+
+
+def test_a_screw_that_stays_is_one_that_reaches_the_blade():
+    """A screw known to ± 2.2 mm may reach; of the longer ones of the standard 8 mm cannot, and 10 mm is offered."""
+    wide = {"bore": "100 H9", "outside": "110 ± 0.1", "blade": "91 ± 0.1", "screw_length": "7 ± 2.2", "stays": 4}
+    loose = fc.ask("set_screw", **{**SCREW, **wide})[-1]
+    assert loose.quantity == "threads that hold the loose screw"
+    assert loose.change[0].startswith("use a screw of 10.0 mm: at the least")
+
+
+def test_a_slippery_thread_locks_only_above_its_slope():
+    """Free of the blade a screw turns by itself where friction is below lead over circumference, times cos 30°."""
+    slope = 0.7 / (math.pi * SetScrew.read(SCREW).nominal["d2"]) * math.cos(math.pi / 6)
+    for friction, said in (("0.02 ± 0.005", "only above a thread friction of "), ("0.15 ± 0.05", "yes")):
+        words = locking_words(SetScrew.read({**SCREW, "friction_thread": friction}))
+        assert words.startswith(said)
+        assert float(re.search(r"0\.\d+", words)[0]) == pytest.approx(slope, abs=6e-4)
+
+
+def test_a_blade_larger_than_its_bore_is_filed_until_it_enters():
+    for blade, filed in (("25.4 ± 0.15", True), ("25.0 ± 0.15", False)):
+        assert (
+            any("filed until it enters" in line for line in filled_in(SetScrew.read({**SCREW, "blade": blade})))
+            is filed
+        )
+
+
+def test_crests_that_do_not_meet_break_no_screw_at_any_length():
+    rule = "length that breaks the screw first"
+    worn = {"screw_major": "3.85 ± 0.02", "hole_minor": "4.06 ± 0.01", "hole_pitch": "4.1 ± 0.02"}
+    assert rule in [one.rule for one in rules_of_thumb(SetScrew.read(SCREW))]
+    assert rule not in [one.rule for one in rules_of_thumb(SetScrew.read({**SCREW, **worn}))]
+
+
+def test_a_cone_point_of_a_standard_carries_on_its_dent_at_most_half_the_screw_wide():
+    point = SetScrew.read(without("point_diameter", point="cone")).torque_inputs["point_diameter"]
+    assert (point.lower, point.upper) == pytest.approx((0, 2))
+
+
+def test_a_socket_of_unknown_strength_is_no_limit():
+    """A screw material of which only the shear strength is known says nothing of its socket."""
+    own = add_material("a screw steel of the tests", source="invented", shear=(300.0, 320.0, 340.0))
+    assert Gives.SOCKET in [one.kind for one in torque_limits(SetScrew.read(SCREW))]
+    assert Gives.SOCKET not in [one.kind for one in torque_limits(SetScrew.read({**SCREW, "screw_material": own}))]
+
+
+def test_pitches_of_a_screw_and_a_hole_of_their_own():
+    pair, alone = compare_pitches([("M4x0.7-6g", "M4x0.7-5H"), "M4x0.7"], **WALL)
+    assert (pair.screw, pair.hole) == ("M4x0.7-6g", "M4x0.7-5H")
+    assert pair.overlap_eaten < alone.overlap_eaten  # 5H is the closer tolerance
+    for bad in (3, ("M4x0.7", "M4x0.7", "M4x0.7")):
+        with pytest.raises(InputError, match=r"a designation such as 'M4x0.7', or \(screw, hole\), is needed"):
+            compare_pitches([bad], **WALL)
+
+
+def test_rows_of_two_tables_are_not_compared(pitches):
+    other = compare_pitches(["M4x0.7"], **{**WALL, "outside": "34 ± 0.1"})
+    with pytest.raises(InputError, match=r"M4x0.7-6g: a row of this table is needed"):
+        pitches.against(pitches[0], other[0])

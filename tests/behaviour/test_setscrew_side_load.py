@@ -192,3 +192,16 @@ def test_no_row_is_offered_that_the_socket_has_no_room_for():
     rows = [one for one in other_screws(SetScrew.read(deep)) if one.in_row]
     assert rows[0].number == 3
     assert not [one for one in other_screws(SetScrew.read({**deep, "seated": "15.5"})) if one.in_row]
+
+
+def test_a_row_is_turned_as_tightly_as_is_safe_where_nothing_pulls():
+    """Without a pull nothing must be held, so the torque may be as little as leaves the thread to the push."""
+    one = {**PLACED, "screws": 1, "angles": ["0 deg"], "screws_at": ["12 ± 0.2"], "blade_out": "200 ± 2"}
+    row = row_for_side(SetScrew.read({**one, "pull": "0 N", "side": "25 N"}), 25.0)
+    assert row.number == 2
+    assert 0 < row.torque <= 0.12
+
+
+def test_a_dozen_screws_that_find_room_may_still_be_too_few():
+    """A socket of 100 mm has room for twelve M4 in a row, which cannot hold 5 kN at any torque that is safe."""
+    assert row_for_side(SetScrew.read({**PLACED, "seated": "100 ± 0.5", "pull": "5000 N", "side": "1 N"}), 1.0) is None

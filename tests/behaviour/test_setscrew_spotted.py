@@ -19,8 +19,16 @@ from fitcheck.mechanics.spot import (
 )
 from fitcheck.questions import SetScrew, Verdict
 from fitcheck.questions.set_screw.findings import hold_finding
-from fitcheck.questions.set_screw.spotted import Part, _bears, lock_at, lock_borne, lock_demand, spot_finding
-from fitcheck.questions.set_screw.torque_limits import turns_off
+from fitcheck.questions.set_screw.spotted import (
+    Part,
+    _bears,
+    lock_at,
+    lock_borne,
+    lock_demand,
+    spot_finding,
+    spot_offer,
+)
+from fitcheck.questions.set_screw.torque_limits import dented, turns_off
 
 DOG = {
     **SCREW, "point": "dog", "point_diameter": "2.4 ± 0.1", "spotted": "0.8 ± 0.1", "blade_material": "polycarbonate",
@@ -203,3 +211,19 @@ def test_what_cannot_be_spotted_is_refused_in_one_line(change, words):
     with pytest.raises(InputError, match=words) as caught:
         fc.ask("set_screw", **asked)
     assert "\n" not in str(caught.value)
+
+
+def test_no_spot_is_offered_that_the_point_is_too_small_for_or_where_no_torque_is_safe():
+    """The cup of an M2 is not 0.8 mm deep, and worn crests that hardly meet bear nothing in a spot either."""
+    weak = {**SCREW, "blade_material": "6061-T6", "pull": "120 N", "hand_torque": "0.2 ± 0.05 N·m"}
+    small = {"screw": "M2x0.4-6g", "hole": "M2x0.4-6H", "screw_length": "3 ± 0.2", "point_diameter": "0.9 ± 0.1"}
+    worn = {"screw_major": "3.85 ± 0.02", "hole_minor": "3.9 ± 0.02", "hole_pitch": "3.7 ± 0.02"}
+    assert spot_offer(SetScrew.read(weak))
+    for more in (small, worn):
+        assert spot_offer(SetScrew.read({**weak, **more})) == ()
+
+
+def test_a_cup_in_a_dimple_dents_no_further():
+    plain = {**SCREW, "blade_material": "6061-T6"}
+    assert dented(SetScrew.read(plain), 0.4) > 0
+    assert dented(SetScrew.read({**plain, "spotted": "0.6 ± 0.1"}), 0.4) == 0
