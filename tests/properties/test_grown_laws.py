@@ -189,3 +189,22 @@ def test_the_root_of_a_straight_line_is_found_from_a_slope_that_is_about_right(r
 def test_a_secant_that_does_not_soon_find_a_root_says_none(curve):
     """None, and not a place that is no root, as the search between the ends then goes on without it."""
     assert by_secant(curve, 0.5, 1.0, (-9.0, 9.0), step=1e-9) is None
+
+
+def test_an_end_at_a_cap_is_the_cap():
+    """A strength that a thin wall holds to 20 and a thick one to 40, either as likely; 100 before, give or take 10."""
+
+    def cap(wall):
+        return np.where(wall > 2.0, 40.0, 20.0)
+
+    inputs = {"x": dimension(0.0, plus=0.1, spread=Normal(2), name="x"), "wall": dimension(2.0, plus=0.5, name="wall")}
+    asked = Grown(
+        lambda x, wall: np.minimum(100 * np.exp(x), cap(wall)),
+        inputs,
+        along="x",
+        law=lambda wall: Growth(100.0, 1.0, cap=cap(wall)),
+    )
+    low, high = asked.interval(0.98)
+    assert (low, high) == pytest.approx((20.0, 40.0), rel=1e-5)
+    assert high == pytest.approx(Response.interval(asked, 0.98).max)
+    assert asked.probability(below=high) == pytest.approx(0.5, abs=0.01)
