@@ -131,7 +131,7 @@ def variants_of(
     for options in ways:
         count *= len(options)
     if count > _MOST_VARIANTS:
-        raise InputError(f"open: {count} ways to choose: at most {_MOST_VARIANTS} are tried", key="")
+        raise InputError(f"{count} ways to choose: at most {_MOST_VARIANTS} are tried", key="")
     read: dict[tuple[Any, ...], Question] = {}
     found = []
     for way in itertools.product(*ways):

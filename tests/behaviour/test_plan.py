@@ -251,7 +251,7 @@ gap = "0.55 mm"
         ),
         (
             ('slug = "5.0 .. 8.0"', f"slug = {[f'{5 + i / 200:.3f}' for i in range(501)]}"),
-            "501 ways to choose: at most 500 are tried",
+            "s.toml: [open]: 501 ways to choose: at most 500 are tried",
         ),
         (
             ('slug = "5.0 .. 8.0"', 'cover = "1.0 .. 3.0"'),
