@@ -99,7 +99,7 @@ def most_room(
             np.append(np.zeros(n), -1.0),
             A_ub=matrix,
             b_ub=limits - np.where(held, level * scales, 0.0) + _TIGHT * scales * held,
-            bounds=[*box, (-_MOST, enough)],
+            bounds=[*box, (None, enough)],
             method="highs",
         )
         if found.x is None:
