@@ -393,16 +393,32 @@ class SizeSearch:
             here = self.point(last.x)
         if good is not None:
             return Outcome(good, self.levels)
-        return self._no_way(here, self._room(here, 1.0), (here.worst,), here)
+        local, room = self.best(here, lambda _, x: self.point(x))  # what is foreseen may lie where a question refuses
+        return self._no_way(local, room, (local.worst,), here)
 
     def _no_way(self, there: Point, room: Room, stands: Sequence[int], here: Point) -> Outcome:
-        """What the questions find where they miss least, or if they refuse that, at another point."""
+        """What the questions find where they miss least, or if they refuse that, at another point.
+
+        Where all is met at one of the points after all, as what was foreseen there was too dark, nothing is in the way.
+        """
         found = [here]
         places = tuple(there.rows[i].place for i in stands)
         for x in (there.x, there.x + room.x):
             with suppress(InputError):
                 found.append(self.point(x))
+        if good := [point.x for point in found if not self.missed(point)]:
+            self.more.clear()  # it foresaw too little room
+            return Outcome(self._beside_marks(max(map(self.point, good), key=lambda point: point.score)), self.levels)
         return Outcome(max(found, key=lambda point: point.score), self.levels, places)
+
+    def _beside_marks(self, good: Point) -> Point:
+        """What is found on the coarsest marks next to a point where all is met that meet it too; else the point."""
+        marks = [size.marks(x) for size, x in zip(self.sizes, good.x.tolist(), strict=True)]
+        for each in zip(*marks, strict=True):
+            with suppress(InputError):
+                if all(each) and not self.missed(there := self.point(np.array([near[0] for near in each]))):
+                    return there
+        return good
 
     def _in_the_way(self, here: Point, room: Room) -> tuple[int, ...]:
         """The numbers of the findings that no move meets together; empty where all can be."""
