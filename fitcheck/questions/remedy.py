@@ -142,16 +142,13 @@ def least_change(
 
     def can_be(by: float) -> bool:
         try:
-            after(by)
+            after(by)[0].worst_case()
         except InputError:
             return False
         return True
 
     def met(by: float) -> bool:
-        try:
-            return requirement.met_by(after(by)[0].worst_case())
-        except InputError:  # a part that cannot be
-            return False
+        return requirement.met_by(after(by)[0].worst_case())
 
     most = min(most, 0.98 * way.most)
     if not can_be(most):  # a chassis is no thinner than its bore
@@ -159,10 +156,7 @@ def least_change(
     if not met(most):
         return None
     _, high = _halved(met, most)
-    try:
-        return enough(after, requirement, high, way.part.unit, most)
-    except InputError:
-        return None
+    return enough(after, requirement, high, way.part.unit, most)
 
 
 _HALVINGS = 14

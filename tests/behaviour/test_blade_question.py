@@ -21,7 +21,7 @@ from fitcheck.questions import BladeDepth, Verdict
 from fitcheck.questions.blade.findings import _landing as landing_alone
 from fitcheck.questions.blade.findings import lengths_asked
 from fitcheck.questions.finding import Requirement
-from fitcheck.questions.remedy import allowed_lengths, allowed_moves, needed_shift
+from fitcheck.questions.remedy import allowed_lengths, allowed_moves, enough, needed_shift
 
 ASKED = {
     "adds": ["60 ± 0.2", "4 ± 0.1"],
@@ -184,6 +184,14 @@ def test_moves_within_the_risk_miss_by_just_the_risk():
     assert both.at_worst_case == pytest.approx((-0.3, 0.3))
     assert allowed_moves(total, Requirement(at_least=14.5, at_most=15)).at_worst_case.min > 0
     assert needed_shift(total, Requirement(at_least=14.5, at_most=15)) == (None, None)
+
+
+def test_no_amount_is_told_where_none_is_enough():
+    """What does not change by the amount is never enough, however far one goes; nor is one beyond the farthest."""
+    need, total = Requirement(at_least=6), fc.dim("5 ± 0.1") + 0.0
+    assert enough(lambda by: [total], need, 0.5, fc.units.MM, math.inf) is None
+    assert enough(lambda by: [total + by], need, 0.5, fc.units.MM, 1.0) is None
+    assert enough(lambda by: [total + by], need, 1.1, fc.units.MM, 2.0) == pytest.approx(1.1)
 
 
 def test_what_does_not_depend_on_a_part_says_nothing_of_its_length():

@@ -286,3 +286,21 @@ def test_a_window_that_the_risk_closes_says_so_and_only_what_opens_it_is_advised
     assert [edit.key for move in told.moves for edit in move.edits if edit.key != "length"] == ["seat"]
     for move in told.moves:
         assert move.made(question).findings()[0].verdict is Verdict.HOLDS
+
+
+@pytest.mark.parametrize(
+    ("more", "number"),
+    [
+        ({}, 1),
+        ({"bought": "38 ± 0.5"}, 2),
+        ({"bought": "38 ± 0.5", "length": "23 ± 0.1"}, 1),
+        ({"adds": ["16.5 ± 0.6"], "takes": ["16 ± 0.4"]}, 2),
+    ],
+)
+def test_each_device_of_a_lot_is_judged_as_the_question_is_answered(more, number):
+    question = PlugLength.read({**PLUG, **more})
+    found, judged = question.findings(), question.judged()
+    assert len(found) == len(judged) == number
+    for finding, (quantity, requirement) in zip(found, judged, strict=True):
+        assert finding.worst_case == pytest.approx(quantity.worst_case())
+        assert finding.requirement == requirement
