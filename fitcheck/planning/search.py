@@ -401,14 +401,17 @@ class SizeSearch:
 
         Where all is met at one of the points after all, as what was foreseen there was too dark, nothing is in the way.
         """
-        found = [here]
         places = tuple(there.rows[i].place for i in stands)
+        if self.more:  # what was kept besides may be all that stands in the way
+            self.more.clear()
+            here = self.point(here.x)
+            there, room = self.best(here, lambda _, x: self.point(x))
+        found = [here]
         for x in (there.x, there.x + room.x):
             with suppress(InputError):
                 found.append(self.point(x))
-        if good := [point.x for point in found if not self.missed(point)]:
-            self.more.clear()  # it foresaw too little room
-            return Outcome(self._beside_marks(max(map(self.point, good), key=lambda point: point.score)), self.levels)
+        if good := [point for point in found if not self.missed(point)]:
+            return Outcome(self._beside_marks(max(good, key=lambda point: point.score)), self.levels)
         return Outcome(max(found, key=lambda point: point.score), self.levels, places)
 
     def _beside_marks(self, good: Point) -> Point:
