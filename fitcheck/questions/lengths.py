@@ -71,5 +71,5 @@ def how_to_meet(length: Sum, requirement: Requirement, how: str, *ways: Resizing
             # Where the risk asks for as much as the worst case does, the first line says it all.
             do = how.format(by.text)
             edits = ([way.by(by.inside)] for way in possible)
-            found.setdefault(by.text, Change.of(f"{do} and it {effect}", effect, *edits, do=do))
+            found.setdefault(by.text, Change.doing(do, effect, *edits))
     return list(found.values())

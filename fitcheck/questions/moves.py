@@ -140,6 +140,14 @@ class Change:
         """The line with one move for each of `ways`; the edits of a way are made together."""
         return cls(words, tuple(Move(words, tuple(edits), effect, do) for edits in ways), do)
 
+    @classmethod
+    def doing(cls, do: str, effect: Effect, *ways: Iterable[Edit], pause: str = "") -> Change:
+        """What is to be done, and what it is good for: "cut the slug 1 mm shorter and it holds at worst case".
+
+        pause: a comma where what is done ends with words set off by one. The moves as `of`.
+        """
+        return cls.of(f"{do}{pause} and it {effect}", effect, *ways, do=do)
+
 
 class Besides(str):
     """A line beside the ways to meet a requirement that is no way of its own: how far one reaches, what comes first."""

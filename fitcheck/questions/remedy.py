@@ -188,7 +188,7 @@ def change_by(
     by = least_change(asked, way, quantity, requirement, most)
     if by is not None:
         do = line.format(way.part.unit.up(by))
-        yield Change.of(f"{do} and it {Effect.HOLDS}", Effect.HOLDS, [way.by(by)], do=do)
+        yield Change.doing(do, Effect.HOLDS, [way.by(by)])
 
 
 def holds(quantity: Quantity, requirement: Requirement) -> bool:

@@ -254,7 +254,7 @@ def _warm(asked: BladeDepth) -> Finding:
     change = []
     if off:
         do, edit = f"take {up(off)} off the blade's diameter", Resizing("blade", asked.blade, -1.0).by(off)
-        change.append(Change.of(f"{do} and it {Effect.HOLDS}", Effect.HOLDS, [edit], do=do))
+        change.append(Change.doing(do, Effect.HOLDS, [edit]))
     return judge(
         asked,
         play,
@@ -303,7 +303,7 @@ def _wander(asked: BladeDepth, limit: float) -> Finding:
     if sleeve is not None:
         do = f"take up {up(sleeve)} of the play on the diameter, with a sleeve or tape"
         ways = Resizing("bore", asked.bore, -1.0), Resizing("blade", asked.blade)
-        change = Change.of(f"{do}, and it {Effect.HOLDS}", Effect.HOLDS, *([way.by(sleeve)] for way in ways), do=do)
+        change = Change.doing(do, Effect.HOLDS, *([way.by(sleeve)] for way in ways), pause=",")
     return judge(
         asked,
         judged,
@@ -372,7 +372,7 @@ def _change(asked: BladeDepth, quantity: Sum, requirement: Requirement) -> list[
             resizing = _deepened(asked)
             ways = [[resizing.by(sense * by.inside)]] if resizing is not None else []
             do = what.format(by.text)
-            lines.setdefault(do, Change.of(f"{do} and it {effect}", effect, *ways, do=do))
+            lines.setdefault(do, Change.doing(do, effect, *ways))
     called = part.called if part is not None else ""
     said_so: list[str | Change] = list(lines.values())
     if too_much and not said_so:

@@ -70,7 +70,7 @@ def _engaged(asked: ThreadEngagement) -> Finding:
         more = enough(longer, requirement, short, asked.length.unit, math.inf)
         if more is not None:
             do = f"engage {asked.length.unit.up(more)} more of full thread"
-            change.append(Change.of(f"{do} and it {Effect.HOLDS}", Effect.HOLDS, [length.by(more)], do=do))
+            change.append(Change.doing(do, Effect.HOLDS, [length.by(more)]))
     return judge(
         asked,
         turns,

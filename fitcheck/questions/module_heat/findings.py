@@ -90,7 +90,7 @@ def _module(asked: ModuleHeat, limit: float) -> Finding:
     if shortest is not None and shortest > asked.contact.nominal and not holds(found, need):
         do = f"let {length.show(shortest)} of the slug sit in the bore, with the same tolerance"
         edit = Edit("contact", resized(asked.contact, shortest))
-        change.append(Change.of(f"{do}, and it {Effect.HOLDS}", Effect.HOLDS, [edit], do=do))
+        change.append(Change.doing(do, Effect.HOLDS, [edit], pause=","))
     change += _less_power(asked, ModuleHeat.module, need)
     change.append("fill the gap with paste, fit the slug closer, or give the tube more surface")
     if shortest is None:

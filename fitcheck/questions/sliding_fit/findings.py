@@ -89,7 +89,7 @@ def _resized(asked: SlidingFit, length: Sum, need: Requirement, *, larger: bool 
         how, rate, end = ("larger", 1.0, sizes.max) if nearest > chassis.nominal else ("smaller", -1.0, sizes.min)
         by = amount(chassis.unit, abs(nearest - chassis.nominal), abs(end - chassis.nominal))
         do, edit = f"make the chassis {by.text} {how}", Resizing("chassis", chassis, rate).by(by.inside)
-        found.setdefault(by.text, Change.of(f"{do} and it {effect}", effect, [edit], do=do))
+        found.setdefault(by.text, Change.doing(do, effect, [edit]))
     if found:
         return list(found.values())
     neither = Besides("no size of the chassis gives the wires room and keeps its play within its limits")

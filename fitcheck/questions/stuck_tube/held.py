@@ -98,7 +98,7 @@ def _changes(asked: StuckTube, held: Held, ratio: Response, need: Requirement) -
     if gentle is not None:
         way = gentle.by if gentle.by == GRIPS[2] else f"a {gentle.by}"
         do = f"use {way} in its place"
-        yield Change.of(f"{do} and it {Effect.HOLDS}", Effect.HOLDS, [Edit("held_by", gentle.by)], do=do)
+        yield Change.doing(do, Effect.HOLDS, [Edit("held_by", gentle.by)])
 
     def longer(by: float) -> list[Quantity]:
         return [_margin(asked, replace(held, grip=resized(held.grip, held.grip.nominal + by)))]
@@ -109,12 +109,12 @@ def _changes(asked: StuckTube, held: Held, ratio: Response, need: Requirement) -
         if by is not None:
             do = f"grip it {held.grip.unit.up(by)} longer"
             longest = resized(held.grip, held.grip.nominal + by)
-            yield Change.of(f"{do} and it {Effect.HOLDS}", Effect.HOLDS, [Edit("grip", longest)], do=do)
+            yield Change.doing(do, Effect.HOLDS, [Edit("grip", longest)])
     if (plug := _plug(held)) is not None and holds(_margin(asked, replace(held, plug=plug)), need):
         show = plug.unit.show
         places = plug.unit.decimals + 1
         do = f"put a plug of {show(plug.lower, places)} to {show(plug.upper, places)} inside"
-        yield Change.of(f"{do} and it {Effect.HOLDS}", Effect.HOLDS, [Edit("plug_inside", plug)], do=do)
+        yield Change.doing(do, Effect.HOLDS, [Edit("plug_inside", plug)])
 
 
 def _gentlest(asked: StuckTube, ways: list[Held], need: Requirement) -> Held | None:
