@@ -17,6 +17,7 @@ from fitcheck.errors import InputError, finite, not_negative, positive
 from fitcheck.later import special
 from fitcheck.shown import shown
 from fitcheck.stack.ends import Interval
+from fitcheck.stack.gauss import legendre
 
 CONFORMS, FAILS, UNDECIDED = "conforms", "does not conform", "cannot be decided"
 
@@ -202,7 +203,7 @@ def global_risks(
     def density(x: np.ndarray) -> np.ndarray:
         return np.asarray(np.exp(-(((x - mean) / sd) ** 2) / 2) / (sd * math.sqrt(2 * math.pi)))
 
-    nodes, weights = np.polynomial.legendre.leggauss(32)
+    nodes, weights = legendre(32)
     cuts = {mean + 12 * sd * k / 24 for k in range(-24, 25)}
     for edge in (low, high, accept_low, accept_high):
         if math.isfinite(edge):

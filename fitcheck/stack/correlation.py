@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from functools import cache
 from typing import Any
 
 import numpy as np
 
 from fitcheck.errors import InputError, finite
 from fitcheck.later import special
+from fitcheck.stack.gauss import hermite
 from fitcheck.stack.member import Member, Tied
 from fitcheck.stack.spreads import Normal, Spread, Uniform
 from fitcheck.stack.student_t import StudentT
@@ -87,12 +87,6 @@ _REACH = np.arange(-37.0, 37.1, 0.25)
 _WIDE = _REACH, np.exp(-_REACH * _REACH / 2)
 
 
-@cache
-def _hermite() -> tuple[FloatArray, FloatArray]:
-    points, weights = np.polynomial.hermite_e.hermegauss(48)  # loads numpy.polynomial, so only where it is needed
-    return points, weights
-
-
 def correlation_of(a: Member, b: Member) -> float:
     """Ordinary correlation of two dimensions: that of their tie for normal spreads, by quadrature for others."""
     if a is b:
@@ -103,7 +97,7 @@ def correlation_of(a: Member, b: Member) -> float:
     if rho == 0 or (isinstance(a.spread, Normal) and isinstance(b.spread, Normal)):
         return rho
     # Heavy tails grow with x as exp(x² / 2 v): a polynomial rule misses them, an even one reaches to where they end.
-    x, w = _WIDE if any(isinstance(d.spread, StudentT) for d in (a, b)) else _hermite()
+    x, w = _WIDE if any(isinstance(d.spread, StudentT) for d in (a, b)) else hermite(48)
     w = w / w.sum()
     first = from_normal(a.spread, x)
     mixed = rho * x[:, None] + math.sqrt(max(1 - rho * rho, 0.0)) * x[None, :]

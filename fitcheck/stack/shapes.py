@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from functools import cache, lru_cache
+from functools import lru_cache
 from typing import Any, ClassVar
 
 import numpy as np
 
 from fitcheck.errors import InputError, finite, positive
 from fitcheck.later import special
+from fitcheck.stack.gauss import legendre
 from fitcheck.stack.plotted import Plotted
 from fitcheck.stack.spreads import (
     LIMITS,
@@ -20,12 +21,6 @@ from fitcheck.stack.spreads import (
     checked_probability,
 )
 from fitcheck.units import FloatArray
-
-
-@cache
-def _legendre() -> tuple[FloatArray, FloatArray]:
-    points, weights = np.polynomial.legendre.leggauss(12)  # loads numpy.polynomial, so only where it is needed
-    return points, weights
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -83,7 +78,7 @@ class TruncatedNormal(Symmetric):
         x = self.k * np.clip(np.asarray(z, dtype=float), -1.0, 1.0)
         # Near the lower limit the probability is density times distance; the difference of two tails would cancel.
         d = np.clip(x + self.k, 0.0, 0.5)
-        points, weights = _legendre()
+        points, weights = legendre(12)
         t = -self.k + d[..., None] * (points + 1) / 2
         near = (np.exp(-t * t / 2) @ weights) * d / 2 / math.sqrt(2 * math.pi)
         far = special.ndtr(x) - special.ndtr(-self.k)

@@ -25,12 +25,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from functools import cache, cached_property
+from functools import cached_property
 from typing import Any
 
 import numpy as np
 
 from fitcheck.errors import UnresolvedError
+from fitcheck.stack.gauss import legendre
 from fitcheck.stack.spreads import Spread, log_sinhc
 from fitcheck.stack.student_t import MOST_DEGREES, StudentT
 from fitcheck.units import FloatArray
@@ -160,12 +161,6 @@ class HeavyTails:
 
 def _nodes(cuts: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Nodes and weights of the rule in each part between the cuts."""
-    x, weight = _rule()
+    x, weight = legendre(_POINTS)
     half, middle = np.diff(cuts) / 2, (cuts[1:] + cuts[:-1]) / 2
     return (middle[:, None] + half[:, None] * x).ravel(), (half[:, None] * weight).ravel()
-
-
-@cache
-def _rule() -> tuple[FloatArray, FloatArray]:
-    points, weights = np.polynomial.legendre.leggauss(_POINTS)  # loads numpy.polynomial, so only where it is needed
-    return points, weights
