@@ -9,13 +9,12 @@ from __future__ import annotations
 import math
 import textwrap
 import unicodedata
-import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from fitcheck.report.colours import BLUE, GREY, INK, METAL, ORANGE, PALE, PALE_BLUE, PALE_ORANGE
-from fitcheck.report.figures.svg import SMALL, TEXT, WIDTH, drafted, new_axes
+from fitcheck.report.figures.svg import SMALL, TEXT, WIDTH, any_letters, drafted, new_axes
 from fitcheck.report.summary import printable
 from fitcheck.units import Unit
 from fitcheck.units import unit as named
@@ -24,15 +23,15 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 __all__ = [
-    "BLUE", "CENTRE_LINE", "GREY", "INK", "LINE", "METAL", "ORANGE", "PALE", "PALE_BLUE", "PALE_ORANGE", "SMALL",
-    "TEXT", "WIDTH", "Scale", "apart", "balloon", "density_label", "dimension_line", "drafted", "in_lines", "legend",
-    "new_axes", "numbers_along", "readable", "to_scale", "width_of", "with_unit", "wrapped_to",
+    "BLUE", "CENTRE_LINE", "GREY", "GROUND", "INK", "LINE", "METAL", "ORANGE", "PALE", "PALE_BLUE", "PALE_ORANGE",
+    "SMALL", "TEXT", "WIDTH", "Scale", "apart", "balloon", "density_label", "dimension_line", "drafted", "in_lines",
+    "legend", "new_axes", "numbers_along", "readable", "to_scale", "width_of", "with_unit", "wrapped_to",
 ]  # fmt: skip
 
 CENTRE_LINE: Any = (0, (12, 3, 2, 3))
 """The line style of an axis."""
 
-_GROUND: Any = {"fc": "white", "ec": "none", "pad": 0.6}
+GROUND: Any = {"fc": "white", "ec": "none", "pad": 0.6}
 """What a text stands on where lines may lie."""
 
 LINE = 12.5
@@ -121,7 +120,7 @@ def dimension_line(
             ax.annotate("", point, (tail[0], tail[1]), arrowprops={"arrowstyle": "-|>", **style})
     middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
     # White behind the text, which may be longer than the line and then lies on a line that leads to it.
-    look: dict[str, Any] = {"fontsize": SMALL, "color": colour, "zorder": 6, "bbox": _GROUND}
+    look: dict[str, Any] = {"fontsize": SMALL, "color": colour, "zorder": 6, "bbox": GROUND}
     if upright:
         ax.text(middle[0] - scale(2), middle[1], text, rotation=90, ha="right", va="center", **look)
     else:
@@ -199,8 +198,7 @@ def width_of(text: str, size: float = SMALL) -> float:
 
     # "W" is as good as one em.
     plain = "".join("W" if unicodedata.east_asian_width(letter) in "WF" else letter for letter in printable(text))
-    with warnings.catch_warnings():
-        warnings.filterwarnings("ignore", message="Glyph .* missing from")
+    with any_letters():
         wide, _, _ = text_to_path.get_text_width_height_descent(plain, FontProperties(size=size), False)
     return float(wide)
 
@@ -248,4 +246,4 @@ def in_lines(parts: Sequence[str], letters: int = 50) -> list[str]:
 def legend(ax: Axes, scale: Scale, at: tuple[float, float], lines: Sequence[str]) -> None:
     """Lines of text downwards from `at`."""
     for i, line in enumerate(lines):
-        ax.text(at[0], at[1] - scale(LINE * i), line, ha="left", va="top", fontsize=SMALL, zorder=6, bbox=_GROUND)
+        ax.text(at[0], at[1] - scale(LINE * i), line, ha="left", va="top", fontsize=SMALL, zorder=6, bbox=GROUND)

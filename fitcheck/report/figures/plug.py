@@ -10,6 +10,7 @@ from fitcheck.report.figures.drafting import (
     BLUE,
     CENTRE_LINE,
     GREY,
+    GROUND,
     INK,
     LINE,
     METAL,
@@ -63,7 +64,7 @@ def plug(drawing: PlugStack, ax: Axes | None = None, unit: Unit = MM) -> Axes:
     ax.plot([-travel] * 2, [-tall - scale(3), tall + scale(8)], color=ORANGE, lw=1, ls=(0, (4, 2)), zorder=4)
     ax.plot([back - scale(4), right + scale(14)], [0, 0], color=GREY, lw=0.5, ls=CENTRE_LINE, zorder=5)
     names: dict[str, Any] = {"rotation": 90, "va": "center", "fontsize": SMALL, "zorder": 6}
-    names["bbox"] = {"fc": "white", "ec": "none", "pad": 0.6}  # on the centre line
+    names["bbox"] = GROUND  # on the centre line
     ax.text(back - scale(3), 0, "port", ha="right", **names)
     ax.text(max(room + thick, right) + scale(3), 0, "cap", ha="left", **names)
 

@@ -66,6 +66,14 @@ def settings() -> Iterator[None]:
         yield
 
 
+@contextmanager
+def any_letters() -> Iterator[None]:
+    """No warning of a letter that the font used for measuring lacks: the reader's own font then shows it."""
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message="Glyph .* missing from")
+        yield
+
+
 def drafted(figure: Callable[P, R]) -> Callable[P, R]:
     """Run a figure function, of which one argument is `ax`, under `settings`."""
     place = list(inspect.signature(figure).parameters).index("ax")
@@ -96,9 +104,7 @@ def svg(ax: Axes, name: str, description: str) -> str:
     whole = ax.figure.figure
     for words in _texts(whole):
         words.set_text(printable(words.get_text()))
-    with settings(), warnings.catch_warnings():
-        # The font used for measuring may lack a letter of a part's name; the reader's own font then shows it.
-        warnings.filterwarnings("ignore", message="Glyph .* missing from")
+    with settings(), any_letters():
         whole.savefig(
             buffer,
             format="svg",
