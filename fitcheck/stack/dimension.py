@@ -590,10 +590,9 @@ def _numbers(where: str, given: Mapping[str, Any], unit: Unit, differences: Coll
 
 def _added(value: Any, unit: Unit) -> float:
     """What is added to a dimension that is shown in `unit`, in the inside unit."""
-    if isinstance(value, str) or is_quantity(value):
-        return read_beside(value, unit.kind, "number in a sum", unit, difference=True)
-    number = _constant(value)
-    return read_beside(number, unit.kind, "number in a sum", unit, difference=True)
+    if not isinstance(value, str) and not is_quantity(value):
+        value = _constant(value)
+    return read_beside(value, unit.kind, "number in a sum", unit, difference=True)
 
 
 def _constant(value: Any) -> float:

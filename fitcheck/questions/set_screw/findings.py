@@ -362,7 +362,8 @@ def _by_driver(q: SetScrew, safe: float, others: Sequence[Screws]) -> tuple[int,
 
     safe: not to be passed, N·m. others: screws that do without it; as many are not offered again.
     """
-    for driven in with_drivers(q):
+    drivers = [*with_drivers(q)]
+    for driven in drivers:
         window = torque_window(driven, driven.put_on, safe)
         # What lies between two marks of a driver is not set.
         if window is not None and window.marks:
@@ -370,11 +371,11 @@ def _by_driver(q: SetScrew, safe: float, others: Sequence[Screws]) -> tuple[int,
             ends = dict.fromkeys((window.lowest, window.highest))
             edits = ([Edit("driver", driven.driver), turned_with(driven, torque)] for torque in ends)
             return q.screws, Change.of(line, Effect.HOLDS, *edits)
-    fewest = min((screws.number for screws in others), default=MOST_SCREWS + 1)
-    for driven in with_drivers(q):
-        fewer = min(other_screws(q, driven), key=lambda screws: screws.number, default=None)
-        return None if fewer is None or fewer.number >= fewest else (fewer.number, _with_screws(q, fewer, driven))
-    return None
+    if not drivers:
+        return None
+    usual, fewest = drivers[0], min((screws.number for screws in others), default=MOST_SCREWS + 1)
+    fewer = min(other_screws(q, usual), key=lambda screws: screws.number, default=None)
+    return None if fewer is None or fewer.number >= fewest else (fewer.number, _with_screws(q, fewer, usual))
 
 
 def _with_screws(q: SetScrew, screws: Screws, driven: SetScrew | None = None) -> Change:
