@@ -5,6 +5,7 @@ import re
 
 import numpy as np
 import pytest
+from plan_inputs import BLADE, sheet_of
 
 import fitcheck as fc
 from fitcheck.errors import InputError, SheetError
@@ -110,24 +111,6 @@ def test_no_plan_fails_and_none_is_missed_that_a_fine_grid_finds(part, tmp_path)
         found[holds] += 1
     assert found[True] > 2
     assert found[False] > 2
-
-
-def sheet_of(tmp_path, text):
-    path = tmp_path / "s.toml"
-    path.write_text("sheet = 1\n" + text, encoding="utf-8")
-    return path
-
-
-BLADE = """[parts]
-socket = "64.0 ± 0.2"
-module = "17.5 ± 0.3"
-slug = "8.0 ± 0.1"
-[open]
-slug = "5.0 .. 8.0"
-[blade_depth]
-adds = ["socket"]
-takes = ["module", "slug"]
-"""
 
 
 def test_the_size_lies_in_the_middle_of_what_holds_on_a_mark_of_a_ruler(tmp_path):

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from plan_inputs import BLADE, sheet_of
 
 import fitcheck as fc
 from fitcheck.errors import InputError
@@ -19,23 +20,6 @@ from fitcheck.questions.judge import judge
 from fitcheck.questions.question import given
 from fitcheck.questions.readers import Toleranced
 from fitcheck.stack import Dimension, Response
-
-BLADE = """[parts]
-socket = "64.0 ± 0.2"
-module = "17.5 ± 0.3"
-slug = "8.0 ± 0.1"
-[open]
-slug = "5.0 .. 8.0"
-[blade_depth]
-adds = ["socket"]
-takes = ["module", "slug"]
-"""
-
-
-def sheet_of(tmp_path, text):
-    path = tmp_path / "s.toml"
-    path.write_text("sheet = 1\n" + text, encoding="utf-8")
-    return path
 
 
 @pytest.mark.parametrize(("limit", "end"), [('at_most = "37.5 mm"', 8.0), ('at_least = "60 mm"', 5.0)])
