@@ -31,6 +31,7 @@ from fitcheck.errors import (
 from fitcheck.expected import flag, text_of
 from fitcheck.keywords import keywords_named
 from fitcheck.shown import ShownTable
+from fitcheck.stack.central import counted_variance
 from fitcheck.stack.correlation import Tie, correlation_of, normal_blocks
 from fitcheck.stack.ends import Interval
 from fitcheck.stack.exact.distribution import Distribution
@@ -281,9 +282,12 @@ class Linear(Plotted):
         return even_values(self, points)
 
     def contributions(self) -> list[Contribution]:
-        """What each dimension does to the result, the largest share of the variance first."""
+        """What each dimension does to the result, the largest share of the variance first.
+
+        A Student's t counts within its central 99 %: with 2 degrees of freedom it has no variance else.
+        """
         widths = [abs(c) * d.half_width for d, c in self.terms]
-        variances = _shared(self.terms, lambda d: math.sqrt(d.variance))
+        variances = _shared(self.terms, lambda d: math.sqrt(d.half_width**2 * counted_variance(d.spread)))
         width, variance = math.fsum(widths) or 1.0, math.fsum(variances) or 1.0
         table = [
             Contribution(d.name, c, w / width, v / variance, d.called)

@@ -19,6 +19,7 @@ from fitcheck.errors import InputError, brief, whole
 from fitcheck.expected import items_of
 from fitcheck.later import from_above
 from fitcheck.shown import shown
+from fitcheck.stack.central import moved_in
 from fitcheck.stack.dimension import Linear
 from fitcheck.stack.probability.even_points import even_points, scrambling
 from fitcheck.stack.probability.sampling import SCRAMBLES, to_zone
@@ -89,7 +90,8 @@ def sobol_indices(what: Linear | Response, *, points: int = 4096, seed: int = 0)
     seed : whole number; the same one gives the same points
 
     The indices of a function of independent dimensions are shares of its variance: the first-order ones add up to 1 if
-    the dimensions do not act together, to less if they do. Raises `InputError` for correlated dimensions, for points no
+    the dimensions do not act together, to less if they do. A dimension of Student's t goes no farther than its central
+    99 %, as the function may have no variance else. Raises `InputError` for correlated dimensions, for points no
     whole number from 16 up, and a seed that is none from 0 up.
 
     References
@@ -135,7 +137,7 @@ def _one_scramble(what: Linear | Response, n: int, seed: list[int]) -> FloatArra
     members = what.members
     k = len(members)
     both = np.concatenate(list(even_points(2 * k, n, scrambling(seed))))
-    a, b = to_zone(members, both[:, :k], tied=False), to_zone(members, both[:, k:], tied=False)
+    a, b = (moved_in(members, to_zone(members, half, tied=False)) for half in (both[:, :k], both[:, k:]))
     at_a, at_b = what.at(a), what.at(b)
     every = np.concatenate([at_a, at_b])
     mean, variance = float(every.mean()), float(every.var())

@@ -10,9 +10,10 @@ import math
 
 import numpy as np
 import pytest
+from scipy import integrate, stats
 
 from fitcheck.errors import InputError
-from fitcheck.stack import correlated, dimension, gradient, response, share_figure, share_frame, sobol_indices
+from fitcheck.stack import StudentT, correlated, dimension, gradient, response, share_figure, share_frame, sobol_indices
 
 PI = math.pi
 
@@ -144,6 +145,41 @@ def test_the_smaller_of_two_margins_has_all_its_drivers():
         {n: w / 2.2 for n, w in most.items()}, abs=0.01
     )
     assert made.contributions() == made.contributions()
+
+
+@pytest.mark.parametrize("degrees", [2, 2.001, 3, 4, 30, 1e6])
+def test_a_students_t_counts_within_its_central_99_percent(degrees):
+    # By quadrature of its density in SciPy: with 2 degrees of freedom it has no variance, and the report must be made.
+    t = stats.t(degrees)
+    end = t.ppf(0.995)
+    variance = integrate.quad(lambda x: x**2 * t.pdf(x), -end, end, epsabs=1e-12)[0] + 0.01 * end**2
+    mean = dimension(25.0, plus=0.06, name="mean", spread=StudentT(degrees, 3.0))  # a standard uncertainty of 0.02
+    other = dimension(5.0, plus=0.1, name="other", spread="uniform")
+    known = 0.02**2 * variance / (0.02**2 * variance + 0.1**2 / 3)
+    assert shares(mean - other)["mean"] == pytest.approx(known, rel=1e-8)
+    assert shares(response(lambda a, b: a - b, a=mean, b=other))["mean"] == pytest.approx(known, rel=1e-8)
+
+
+def test_shares_of_the_exponential_of_a_students_t():
+    # The level of a bench of five, in a strip load. Uncut it has no variance: its share was what the points reached.
+    rate, width = 0.2, 0.6
+    t = stats.t(4)
+    end = t.ppf(0.995)
+
+    def moment(power):
+        inside = integrate.quad(lambda x: math.exp(power * rate * x) * t.pdf(x), -end, end)[0]
+        return inside + 0.01 * math.cosh(power * rate * end)
+
+    varies = moment(2) / moment(1) ** 2 - 1, width**2 / 3  # of factors with the mean 1
+    both = varies[0] * varies[1]
+    known = (varies[0] + both / 2) / (sum(varies) + both)
+    level = dimension(0.0, plus=2.0, name="level", spread=StudentT(4, 2.0))
+    size = dimension(1.0, plus=width, name="size", spread="uniform")
+    made = response(lambda x, y: y * np.exp(rate * x), x=level, y=size)
+    assert shares(made)["level"] == pytest.approx(known, abs=0.02)
+    rows = {row.name: row for row in sobol_indices(made)}
+    first = varies[0] / (sum(varies) + both)
+    assert rows["level"].first == pytest.approx(first, abs=4 * rows["level"].first_error + 1e-3)
 
 
 def test_shares_lie_between_the_two_indices():

@@ -149,7 +149,6 @@ def test_a_certificate_with_its_degrees_of_freedom():
         (lambda: stack.measured(25, 0.05, degrees=1.5, name="bore"), "bore: degrees = 1.5"),
         (lambda: StudentT(4).cumulant(0.3), "imaginary s only"),
         (lambda: fc.dim("2 ± 1, student t 2", name="bore").variance, "bore: Student t with 2 degrees"),
-        (lambda: fc.dim("2 ± 1, student t 2", name="bore").contributions(), "bore: Student t with 2 degrees"),
         (lambda: fc.dim("2 ± 1, student t 2").exact().std, "no standard deviation"),
         (lambda: fc.dim("2 ± 1, student t 3").exact().skewness, "no skewness: more than 3 are needed"),
         (lambda: fc.dim("2 ± 1, student t 4").exact().kurtosis, "no kurtosis: more than 4 are needed"),
