@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Collection, Sequence
 from typing import Any, NamedTuple
@@ -122,9 +123,10 @@ def _advice(one: Finding) -> tuple[str, str, Any, float]:
     return said, then, said, 0.0
 
 
-_MOST_TOLD, _TRIED = 4, 4
-"""Sizes that are named to be measured first, beyond which measuring is no first step; and findings of each that are
-asked whether a reading may settle them."""
+_MOST_TOLD, _TRIED, _MOST_ASKED = 4, 4, 60
+"""Sizes that are named to be measured first, beyond which measuring is no first step; findings of each that are asked
+whether a reading may settle them; and findings in doubt that are asked what drives them, which takes long: more than
+any build has."""
 
 
 def worth_reading(findings: Sequence[Finding]) -> list[str]:
@@ -136,11 +138,11 @@ def worth_reading(findings: Sequence[Finding]) -> list[str]:
     found: dict[tuple[str, str], list[tuple[float, int]]] = {}
     called: dict[tuple[str, str], str] = {}
     askers: dict[tuple[str, str], set[str]] = {}
-    for number, one in enumerate(findings, start=1):
+    for one in findings:
         for size in one.sizes:
             askers.setdefault((size.name, size.note), set()).add(one.name or one.question)
-        if one.verdict is Verdict.HOLDS or one.margin.most < 0:
-            continue
+    in_doubt = ((n, f) for n, f in tightest(findings) if f.verdict is not Verdict.HOLDS and f.margin.most >= 0)
+    for number, one in itertools.islice(in_doubt, _MOST_ASKED):
         shares = {driver.name: driver.variance_share for driver in one.drivers}
         parts = [size for size in one.sizes if size.measurable and shares.get(size.name, 0.0) >= _A_SHARE]
         if parts:

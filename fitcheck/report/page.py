@@ -24,7 +24,7 @@ _LONG = 2000
 _FIGURE = re.compile(r"<figure[^>]*>")
 
 MOST_DRAWN = 60
-"""Findings with figures: all of a build; of a thousand so many that they are looked at, and drawn in seconds."""
+"""Findings with figures and drivers: all of a build; of a thousand so many that they are looked at, in seconds."""
 
 
 def page(
@@ -54,8 +54,9 @@ def page(
     planned, to_do : the lines of a plan for the build, and those of them that are to be done
     measure : what is to be measured next, a line each; without it the parts that drive what does not hold
     shoulder : mm from the mouth of the socket to the shoulder in the body, for the drawing of the device
-    most_drawn : how many findings have their figures; where there are more, those that fail, those that are likely and
-        those that hold most tightly have them, in this order. The page says so, and `finding.plot()` draws the others
+    most_drawn : how many findings have their figures and drivers; where there are more, those that fail, those that are
+        likely and those that hold most tightly have them, in this order. The page says so; `finding.plot()` draws and
+        `finding.drivers` finds the others
     """
     sources = {source: i for i, source in enumerate(once(s for f in findings for s in f.sources), start=1)}
     asked = f"{len(findings)} requirement{'' if len(findings) == 1 else 's'} checked"
@@ -103,14 +104,15 @@ def _cautions(findings: Sequence[Finding]) -> str:
 
 
 def _reading(findings: Sequence[Finding], notes: Sequence[str], drawn: Collection[int], sheet: str) -> str:
-    """What the verdicts mean, the notes of the sheet, and which findings have no figure, if that is so."""
+    """What the verdicts mean, the notes of the sheet, and which findings have no figure and drivers, if that is so."""
     meanings = " ".join(f"<span>{mark(one)} {one.meaning}.</span>" for one in ORDER)
     undrawn = len(findings) - len(drawn)
     if undrawn > 0:
         which = safe(f"fitcheck.load({sheet!r}).findings()" if sheet else "findings")
         meanings += (
-            f"<span>Figures: of the {len(drawn)} findings that fail or come nearest to it; {undrawn} have none. "
-            f"In Python, {which}[n - 1].plot() draws that of finding n.</span>"
+            f"<span>Figures, and what drives it: of the {len(drawn)} findings that fail or come nearest to it; "
+            f"{undrawn} have none. In Python, {which}[n - 1].plot() draws that of finding n, and .drivers in place of "
+            ".plot() says what drives it.</span>"
         )
     return f'{bullets(notes, "notes")}<p class="small reading">{meanings}</p>' if findings else bullets(notes, "notes")
 
@@ -212,7 +214,7 @@ def _finding(number: int, finding: Finding, sources: Mapping[str, int], draws: b
         '<dl class="facts">',
         *(f"<div><dt>{safe(label)}</dt> <dd>{safe(value)}</dd></div>" for label, value in facts),
         "</dl>",
-        _drivers(finding),
+        _drivers(finding) if draws else "",
         f'<p class="small">{safe(how)}.{f" Sources {cited}." if cited else ""}</p>',
     ]
     said, rules = "".join(words), _rules(finding)

@@ -502,10 +502,12 @@ def test_of_a_thousand_findings_those_that_fail_or_come_nearest_to_it_have_figur
     text = page(findings, title="wands", sheet_name="wands.toml", most_drawn=3)
     drawn = {int(number) for number in re.findall(r'id="drawing-(\d+)-', text)}
     assert drawn == {1, 4, 5}
-    assert "Figures: of the 3 findings that fail or come nearest to it; 5 have none." in text
+    assert "Figures, and what drives it: of the 3 findings that fail or come nearest to it; 5 have none." in text
     assert "fitcheck.load(&#x27;wands.toml&#x27;).findings()[n - 1].plot() draws that of finding n" in text
+    assert text.count("Driven by:") == 3  # what takes longest, and is asked of few
     whole = page(findings, title="wands")
-    assert "Figures:" not in whole
+    assert "Figures, and" not in whole
+    assert whole.count("Driven by:") == 8
     assert all(f"drawing-{n}" in whole for n in range(1, 9))
 
 
