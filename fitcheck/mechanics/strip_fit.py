@@ -9,6 +9,7 @@ worth is seen by `left_out`: each laboratory is predicted from the others alone.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -90,6 +91,9 @@ class BenchFit:
 
 
 _STEP = 1e-6
+_ROUNDS = 100
+_FARTHEST = math.log(1e4)
+"""Of ln(half), either way: beyond it the ratios do not depend on the threads, or are in proportion to them."""
 
 
 def fit_strip_tests(tests: StripTests) -> BenchFit:
@@ -100,7 +104,7 @@ def fit_strip_tests(tests: StripTests) -> BenchFit:
     freedom of `bench` are one less than the laboratories. Those of `scatter` are the ones that make the deviations of
     the laboratories differ as they do (each a draw of an inverse chi-square, by maximum likelihood [2]_).
 
-    tests: at least 3 laboratories; ratios above 0. Raises `InputError` for fewer.
+    tests: at least 3 laboratories; ratios above 0. Raises `InputError` for fewer, and where no half fits them.
 
     References
     ----------
@@ -131,8 +135,12 @@ def fit_strip_tests(tests: StripTests) -> BenchFit:
         criterion = np.linalg.slogdet(covariance)[1] + np.log(information) + left @ solved[:, 0]
         return float(criterion) / 2, information, score / information
 
-    log_half, logs = 0.0, np.log([0.2, 0.2])
-    for _ in range(100):
+    log_half, logs, step, rounds = 0.0, np.log([0.2, 0.2]), math.inf, 0
+    while not abs(step) < 1e-8:
+        if rounds == _ROUNDS or not abs(log_half) < _FARTHEST:
+            raise InputError(
+                "tests: their ratios do not rise with the threads as n / (n + half) does: no half fits them"
+            )
         found = optimize.minimize(
             lambda x, at=log_half: parts(x, at)[0],
             logs,
@@ -141,9 +149,7 @@ def fit_strip_tests(tests: StripTests) -> BenchFit:
         )
         logs = found.x
         _, information, step = parts(logs, log_half)
-        log_half += step
-        if abs(step) < 1e-8:
-            break
+        log_half, rounds = log_half + step, rounds + 1
     half = float(np.exp(log_half))
     left = y - mean(log_half)
     groups = [left[[one == name for one in tests.laboratory]] for name in names]

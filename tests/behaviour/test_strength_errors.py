@@ -17,6 +17,9 @@ M4 = {"P": 0.7, "d_min": 3.838, "D2_max": 3.663}
 ALL = strip_tests()
 FEW = dataclasses.replace(ALL, laboratory=tuple("ab"[i % 2] for i in range(len(ALL.laboratory))))
 
+FLAT = dataclasses.replace(ALL, ratio=np.ones(len(ALL.ratio)))
+"""Short threads that bear as much as long ones, for their length."""
+
 
 def to_break(**other):
     given = {"internal_per_mm": 16.8, "tau_internal": 180.0, "external_per_mm": 12.2, "tau_external": 624.0}
@@ -84,6 +87,7 @@ def that_fit(**other):
         (lambda: mechanics.fin_resistance(10.0, 165.0, 32.0, -1.0, 150.0), ["Di = -1 mm", "from 0"]),
         (lambda: mechanics.sag(0.3, 250.0, 20.0, 20.0, 3000.0), ["Di = 20 mm", "less than Do = 20 mm"]),
         (lambda: fit_strip_tests(FEW), ["tests of 2 laboratories", "at least 3"]),
+        (lambda: fit_strip_tests(FLAT), ["tests: their ratios do not rise with the threads", "no half fits"]),
         (lambda: spot_depth(0.8, 25.1, 25.0), ["width = 25.1 mm", "at most the blade of 25 mm"]),
         (lambda: side_leverage(700.0, 38.5, [12.0, 38.5], in_line=True), ["at = 38.5 mm", "seat of 38.5 mm"]),
         (lambda: mechanics.slanted_engagement(1.4, 2.0, -0.8), ["slant = 0.8 rad", "below π/4"]),
