@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -62,12 +61,10 @@ def working_lengths(part: Dimension, asked: Sequence[tuple[Sum, Requirement]]) -
 
 
 def interval_words(lengths: Interval, unit: Unit) -> str:
-    """An interval of lengths in words; an end that nothing limits is left out."""
+    """An interval of lengths in words; a lower end that nothing limits is left out. The upper one is finite."""
     low, high = lengths
     if low > high:
         return "none"
-    if math.isinf(high):
-        return f"any from {unit.up(low)}" if low > 0 else "any"
     places = unit.decimals_between(max(low, 0.0), high)
     if low <= 0:
         return f"at most {unit.down(high, places)}"
