@@ -60,6 +60,15 @@ def test_the_resistances_stand_in_a_row():
     assert any("EN ISO 13732-1, from memory" in said for said in grip.sources)
 
 
+def test_only_what_has_a_limit_is_answered():
+    limits = {"module_limit": "module", "blade_limit": "blade's end", "held_for": "grip"}
+    whole = fc.ask("module_heat", **HEAT)
+    for key, words in limits.items():
+        (found,) = fc.ask("module_heat", **{name: HEAT[name] for name in HEAT if name not in limits or name == key})
+        assert words in found.quantity
+        assert found.nominal in [one.nominal for one in whole if one.quantity == found.quantity]
+
+
 def test_paste_helps_and_a_shorter_contact_costs():
     def module(**more):
         return fc.ask("module_heat", **{**HEAT, **more})[0].nominal

@@ -281,7 +281,11 @@ def test_a_window_that_the_risk_closes_says_so_and_only_what_opens_it_is_advised
     )
     assert ask(alone, seat=seat, risk=0.01).verdict is Verdict.HOLDS
     # A room that varies closes it at worst case too; held closer it would open a window that the risk closes again.
-    question = PlugLength.read({**alone, "adds": ["118.0 ± 0.1"], "seat": seat})
+    alone |= {"seat": "4.85 ± 0.4, normal", "risk": 0.0005}
+    question = PlugLength.read({**alone, "adds": ["118.0 ± 0.1"]})
+    closer = {**alone, "adds": ["118.0 ± 0.02"]}
+    assert PlugLength.read(closer).margins.slack >= 0
+    assert ask(closer).verdict is Verdict.FAILS
     told, *_ = question.findings()
     assert [edit.key for move in told.moves for edit in move.edits if edit.key != "length"] == ["seat"]
     for move in told.moves:

@@ -167,6 +167,23 @@ def test_a_wide_block_is_made_narrower_where_its_face_alone_is_not_enough():
     assert ask(**ROUND, width=f"{31.6 - off} ± 0.1", reach="2 ± 0.1").findings()[1].verdict is Verdict.HOLDS
 
 
+def test_a_size_that_keeps_the_gap_only_at_worst_case_is_not_advised():
+    """Within its zone the chassis leaves room for the least speaker there can be; its spread has more than its zone."""
+    speaker = {"name": "speaker", "diameter": "31 ± 0.1"}
+    zone, more = (
+        bodies_finding(ask(chassis=f"31 ± 3, {spread}", bodies=[speaker], gap="13.5 mm"))
+        for spread in ("uniform", "normal")
+    )
+    (line,) = zone.change
+    off = float(line.removeprefix("make the speaker ").removesuffix(" mm smaller in diameter and it holds"))
+    smaller = {**speaker, "diameter": f"{31 - off} ± 0.1"}
+    for spread, verdict in (("uniform", Verdict.HOLDS), ("normal", Verdict.FAILS)):
+        asked = ask(chassis=f"31 ± 3, {spread}", bodies=[smaller], gap="13.5 mm")
+        assert bodies_finding(asked).verdict is verdict
+        assert asked.section.gap.worst_case().min >= 13.5 - 1e-9
+    assert more.change == ("no size of the speaker alone is enough",)
+
+
 def test_the_smallest_of_many_bodies_is_found_beyond_the_corners_that_can_be_tried():
     """Six blocks have far more corners than can be enumerated together; each alone has few."""
     bodies = [
