@@ -12,7 +12,7 @@ from datetime import date
 from fitcheck.errors import InputError
 from fitcheck.questions import Findings, Verdict
 from fitcheck.report.progress import progress
-from fitcheck.report.terminal import encodable, is_cut, section, shows_colour, text, width_of_terminal
+from fitcheck.report.terminal import encodable, is_cut, shows_colour, text, width_of_terminal
 from fitcheck.report.write import refuse_paths, write_all
 from fitcheck.sheet import inputs_changed, load, measure_next, plan, start
 
@@ -35,16 +35,16 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument("--report", metavar="PAGE.html", help="also write a self-contained page")
     parser.add_argument("--card", metavar="CARD.html", help="also write a handover card for whoever gets the device")
     parser.add_argument(
-        "--measure", action="store_true", help="also say which part to measure next, and what it settles"
+        "--measure", action="store_true", help="first say which part to measure next, and what it settles"
     )
     parser.add_argument(
-        "--plan", action="store_true", help="choose what the sheet leaves open, and answer the questions with it"
+        "--plan", action="store_true", help="first choose what the sheet leaves open, then answer the questions with it"
     )
-    parser.add_argument("--to-do", action="store_true", help="also list what to buy and to cut, a line each")
+    parser.add_argument("--to-do", action="store_true", help="first list what to buy and to cut, a line each")
     parser.add_argument(
         "--since",
         metavar="OLD",
-        help="also say what has changed since an older sheet, OLD.toml, or a table of its findings, OLD.csv (of --csv)",
+        help="first say what has changed since an older sheet, OLD.toml, or a table of findings, OLD.csv (of --csv)",
     )
     form = parser.add_mutually_exclusive_group()
     form.add_argument("--full", action="store_true", help="say of every finding all that is known of it")
@@ -104,26 +104,33 @@ def main(arguments: Sequence[str] | None = None) -> int:
             from fitcheck.report.card import card
 
             pages["card"] = (wanted["card"], card(build, findings, made=made))
-        width = width_of_terminal()
         if as_table is not None:
             from fitcheck.report import table
 
             unsaid = _say(getattr(table, as_table)(findings))
         else:
-            told = text(findings, build.title, width=width, full=asked.full, whole=not is_cut(), colour=shows_colour())
-            unsaid = _say(told)
-        if chosen is not None and as_table is None:
-            unsaid = unsaid or _say(section("The plan", chosen.lines(), width=width))
-        if asked.to_do and of_plan is None and as_table is None:  # a plan has its own
-            unsaid = unsaid or _say(section("To do", build.to_do() or ["Nothing is to buy or to cut."], width=width))
-        if asked.measure and as_table is None:
-            unsaid = unsaid or _say(section("Measure next", measure, width=width))
-        if before is not None and as_table is None:
-            from fitcheck.report.since import changes_since
+            # What a flag asks for comes first; the findings are a long way down behind it.
+            first = [("The plan", chosen.lines())] if chosen is not None else []
+            if asked.to_do and of_plan is None:  # a plan has its own
+                first.append(("To do", build.to_do() or ["Nothing is to buy or to cut."]))
+            if asked.measure:
+                first.append(("Measure next", measure))
+            if before is not None:
+                from fitcheck.report.since import changes_since
 
-            lines = [] if older is None else inputs_changed(older, build)
-            lines = [*lines, *changes_since(before, findings)] or ["Nothing has changed."]
-            unsaid = unsaid or _say(section(f"Since {asked.since}", lines, width=width))
+                lines = [] if older is None else inputs_changed(older, build)
+                lines = [*lines, *changes_since(before, findings)] or ["Nothing has changed."]
+                first.append((f"Since {asked.since}", lines))
+            told = text(
+                findings,
+                build.title,
+                width=width_of_terminal(),
+                full=asked.full,
+                whole=not is_cut(),
+                colour=shows_colour(),
+                asked=first,
+            )
+            unsaid = _say(told)
         write_all(pages)
         written = "".join(f"\n{what.capitalize()} written to {path}\n" for what, (path, _) in pages.items())
         if "card" in wanted and not device:

@@ -30,6 +30,7 @@ def text(
     full: bool = False,
     whole: bool = False,
     colour: bool = False,
+    asked: Sequence[tuple[str, Sequence[str]]] = (),
 ) -> str:
     """The findings in plain text at most `width` wide: the count, what fails with what would change it, then the rest.
 
@@ -41,6 +42,7 @@ def text(
     full : every finding with all that is known of it, where one that holds has a line otherwise
     whole : the line of one that holds is not cut at the width but goes on below, as for a file or another program
     colour : the verdicts in bold and colour, by the escape sequences of ECMA-48
+    asked : what was asked for besides, such as a plan: headings, each with its lines; they stand before the findings
 
     Each caution is said once, after the findings. While something fails those stand there that belong to what is to be
     done about it, and how many more there are; once all holds, or with `full`, all of them.
@@ -51,12 +53,16 @@ def text(
     1 finding: 1 holds
     """
     blocks = [*wrapped(title, width), "=" * min(len(title), width), ""] if title else []
+    for head, lines in asked:
+        blocks += [*_section(head, lines, width), ""]
+    if asked:
+        blocks += _headed("Findings")
     blocks += [told(findings, width, full=full, whole=whole, mark=_coloured if colour else _word)]
     every = once(caution for finding in findings for caution in finding.cautions)
     cautions = every if full else _cautions_now(findings)
     left = len(every) - len(cautions)
     if cautions:
-        blocks += ["", "Cautions", "--------"]
+        blocks += ["", *_headed("Cautions")]
         blocks += [line for caution in cautions for line in wrapped(f"- {caution}", width)]
     more = "" if full else "; --full says how each was found"
     if left:
@@ -74,23 +80,17 @@ def _cautions_now(findings: Sequence[Finding]) -> list[str]:
     return once([*general, *(caution for one in now for caution in one.cautions)])
 
 
-def section(head: str, lines: Sequence[str], *, width: int = 80) -> str:
-    """Lines of advice below a heading, wrapped; what is indented stays so.
-
-    head: the heading. lines: one a piece of advice. width: of the text, characters.
-
-    >>> print(section("Measure next", ["Measure the slug first."]))
-    <BLANKLINE>
-    Measure next
-    ------------
-    Measure the slug first.
-    <BLANKLINE>
-    """
-    body = []
+def _section(head: str, lines: Sequence[str], width: int) -> list[str]:
+    """Lines of advice below a heading, wrapped; what is indented stays so."""
+    body = _headed(head)
     for line in lines:
         indent = " " * (len(line) - len(line.lstrip()))
         body += [indent + part for part in wrapped(line, width - len(indent))]
-    return "\n".join(["", head, "-" * len(head), *body, ""])
+    return body
+
+
+def _headed(head: str) -> list[str]:
+    return [head, "-" * len(head)]
 
 
 def width_of_terminal() -> int:

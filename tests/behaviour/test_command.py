@@ -335,12 +335,34 @@ def test_a_number_of_thousands_of_digits_is_one_line(key, digits, tmp_path, caps
     assert max(map(len, err.splitlines())) < 500
 
 
-def test_the_part_to_measure_next_is_said_at_the_end(tmp_path, capsys):
+def test_the_part_to_measure_next_is_said_first(tmp_path, capsys):
     text = 'sheet = 1\n[workshop]\ncaliper = "0.02 mm"\n' + DEPTH.format("40 mm").replace("40 ± 0.1", "40.05 ± 0.1")
     assert main([str(sheet(tmp_path, text)), "--measure"]) == 1
     said = capsys.readouterr().out.partition("Measure next\n------------\n")[2]
     assert said.startswith("Measure the adds no. 1 (40.05 ± 0.1 mm) first (caliper, ± 0.02 mm)")
     assert "it then holds as it is" in said
+
+
+def test_what_a_flag_asks_for_comes_before_the_findings_and_their_cautions(tmp_path, capsys):
+    text = (
+        'sheet = 1\ntitle = "Wand"\n[parts]\nslug = "8 ± 0.1"\n[open]\nslug = "5 .. 8"\n[workshop]\nlathe = "± 0.1"\n'
+    )
+    text += (
+        'cut_with = { slug = "lathe" }\n[blade_depth]\nadds = ["46.5 ± 0.2"]\ntakes = ["slug"]\nat_least = "40 mm"\n'
+    )
+    path = str(sheet(tmp_path, text))
+    headings = {"--plan": "The plan", "--to-do": "To do", "--measure": "Measure next", "--since": f"Since {path}"}
+    assert main([path]) == 1
+    alone = capsys.readouterr().out
+    for flags in (["--measure"], ["--plan"], ["--to-do"], ["--since", path], ["--plan", "--measure", "--since", path]):
+        assert main([path, *flags]) == (0 if "--plan" in flags else 1)
+        lines = capsys.readouterr().out.splitlines()
+        heads = [lines[i - 1] for i, line in enumerate(lines) if i > 1 and line and set(line) == {"-"}]
+        assert lines[:2] == ["Wand", "===="]
+        # In the order of a job: choose, buy and cut, measure; then all that is said without a flag, cautions too.
+        assert heads == [*(head for flag, head in headings.items() if flag in flags), "Findings", "Cautions"]
+        if "--plan" not in flags:
+            assert "\n".join(lines).partition("Findings\n--------\n")[2] == alone.partition("====\n\n")[2].rstrip("\n")
 
 
 def test_the_plan_is_answered_and_said(tmp_path, capsys):
