@@ -78,7 +78,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
             findings = build.findings(progress=begin) if of_plan is None else Findings(of_plan)
             device = works or of_plan is None
             read = asked.measure and (as_table is None or "report" in wanted)
-            measure = measure_next(build).lines() if read else []
+            measure = measure_next(build) if read else None
             if older is not None:
                 from fitcheck.report.table import frame
 
@@ -113,8 +113,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             first = [("The plan", chosen.lines())] if chosen is not None else []
             if asked.to_do and of_plan is None:  # a plan has its own
                 first.append(("To do", build.to_do() or ["Nothing is to buy or to cut."]))
-            if asked.measure:
-                first.append(("Measure next", measure))
+            if measure is not None:
+                first.append(("Measure next", measure.lines()))
             if before is not None:
                 from fitcheck.report.since import changes_since
 

@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 from fitcheck.planning.outlook import outlook
 from fitcheck.planning.workshop import USUAL_CALIPER
-from fitcheck.planning.worth import WORTH_A_WORD
+from fitcheck.planning.worth import WORTH_A_WORD, Measurements
 from fitcheck.questions.finding import Finding, Station, Verdict
 from fitcheck.questions.moves import Besides, Effect, in_a_row
 from fitcheck.questions.several import ORDER, in_verdicts
@@ -188,7 +188,7 @@ def first_page(
     *,
     planned: Sequence[str] = (),
     to_do: Collection[str] = (),
-    measure: Sequence[str] = (),
+    measure: Measurements | None = None,
     shoulder: float | None = None,
 ) -> str:
     """The box, the device and the table.
@@ -197,7 +197,7 @@ def first_page(
     ----------
     findings : in their order in the report
     planned, to_do : the lines of a plan for the build, and those of them that are to be done
-    measure : what is to be measured next, a line each; without it the parts that drive what does not hold
+    measure : what is worth measuring, as `measure_next` finds it; without it the parts that drive what does not hold
     shoulder : mm from the mouth of the socket to the shoulder in the body, if it is known
     """
     parts = [_box(findings, planned, to_do, measure), _device(findings, shoulder), _table(findings, planned)]
@@ -224,27 +224,37 @@ def following(findings: Sequence[Finding], *, planned: Sequence[str] = ()) -> st
 # -- what to do now ----------------------------------------------------------------------------------------
 
 
-def _box(findings: Sequence[Finding], planned: Sequence[str], to_do: Collection[str], measure: Sequence[str]) -> str:
+def _box(
+    findings: Sequence[Finding], planned: Sequence[str], to_do: Collection[str], measure: Measurements | None
+) -> str:
     first, rest = _parted(_asked(findings, planned), findings)
     rows = _plan(planned, to_do) + "".join(map(_task, first))
     if rest:
         left = [task.verdict for task in rest for _ in task.numbers]
         which = f"{len(left)} findings: {in_verdicts(left)}"
         rows += f'<li><span><a href="#more-to-do">{len(rest)} more to do</a> <small>({which})</small></span></li>'
-    advice = list(measure) or ["; ".join(worth_reading(findings)) or _no_part(findings)]
-    lines = [line for line in advice if line]
-    if lines:
-        said = "".join(f"<span>{safe(line)}</span> " for line in lines)
-        rows += f'<li><span class="tick"></span><span><b>Measure first:</b> {said}</span></li>'
+    rows += _measuring(findings, measure)
     state = "stop" if any(one.verdict is Verdict.FAILS for one in findings) else "go"
     done = "<p>Nothing is left to do for these findings.</p>" if not rows else f'<ul class="now">{rows}</ul>'
     return f'<section class="{state}"><h2>{safe(headline(findings))}</h2>\n{done}</section>'
 
 
-def _no_part(findings: Sequence[Finding]) -> str:
-    """That no part drives what is not met, where something is not; nothing to say where all is met."""
-    unmet = any(one.verdict is not Verdict.HOLDS for one in findings)
-    return "no part stands out; --measure looks at each of them" if unmet else ""
+def _measuring(findings: Sequence[Finding], measure: Measurements | None) -> str:
+    """What to measure first, with a box to tick; that it is nothing, where something is not met; else nothing."""
+    if measure is not None:
+        first, lines = measure.first is not None, measure.lines()
+    elif said := worth_reading(findings):
+        first, lines = True, ["; ".join(said)]
+    elif any(one.verdict is not Verdict.HOLDS for one in findings):
+        first, lines = (
+            False,
+            ["no reading of the part that drives it most settles what is not met; --measure looks at each part"],
+        )
+    else:
+        return ""
+    head, tick = ("Measure first", "tick") if first else ("Nothing to measure first", "none")
+    told = "".join(f"<span>{safe(line)}</span> " for line in lines)
+    return f'<li><span class="{tick}"></span><span><b>{head}:</b> {told}</span></li>'
 
 
 def _asked(findings: Sequence[Finding], planned: Sequence[str]) -> list[Task]:

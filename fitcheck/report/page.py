@@ -7,6 +7,7 @@ import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from fitcheck.basis import Basis
+from fitcheck.planning.worth import Measurements
 from fitcheck.questions.finding import Finding, SizeUsed, Verdict
 from fitcheck.questions.moves import ways
 from fitcheck.questions.several import ORDER
@@ -38,7 +39,7 @@ def page(
     made: str | None = None,
     planned: Sequence[str] = (),
     to_do: Collection[str] = (),
-    measure: Sequence[str] = (),
+    measure: Measurements | None = None,
     shoulder: float | None = None,
     most_drawn: int = MOST_DRAWN,
 ) -> str:
@@ -52,7 +53,7 @@ def page(
     sheet_text, sheet_name : the sheet as it was read, shown on demand at the end, and the name of its file
     made : when it was made, for the title block; without it the same findings give the same page
     planned, to_do : the lines of a plan for the build, and those of them that are to be done
-    measure : what is to be measured next, a line each; without it the parts that drive what does not hold
+    measure : what is worth measuring, as `measure_next` finds it; without it the parts that drive what does not hold
     shoulder : mm from the mouth of the socket to the shoulder in the body, for the drawing of the device
     most_drawn : how many findings have their figures and drivers; where there are more, those that fail, those that are
         likely and those that hold most tightly have them, in this order. The page says so; `finding.plot()` draws and

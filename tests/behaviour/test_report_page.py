@@ -484,7 +484,7 @@ def test_the_first_page_of_a_thousand_findings_is_a_page():
     assert first.count("<tr") <= 20
     assert "Not ready: 250 of 1000 fail, 250 likely" in first
     # What is counted there is all there, after it: each line to be ticked, and each row.
-    assert text.count('class="tick"') == 500 + 1
+    assert text.count('class="tick"') == 500
     assert text.count("<tr class=") == 1000
     assert [text.count(f'<article id="finding-{n}"') for n in (1, 500, 1000)] == [1, 1, 1]
     read = Reader(text)
@@ -574,8 +574,21 @@ def test_what_is_accepted_asks_for_no_change_but_for_what_it_rests_on():
     assert "likely, accepted as it is)" in page((strip, hold), title="wand")
 
 
-def test_where_no_part_stands_out_the_page_says_how_to_look_at_each():
-    far = [finding(at_least=20.0)]
+def test_where_there_is_nothing_to_measure_the_page_says_that_in_place_of_an_order():
+    far, met = [finding(at_least=20.0)], [finding(at_least=9.4)]
     assert worth_reading(far) == []
-    assert "Measure first: no part stands out; --measure looks at each of them" in Reader(page(far, title="wand")).text
-    assert "Measure first" not in Reader(page([finding(at_least=9.4)], title="wand")).text
+    text = page(far, title="wand")
+    assert "Nothing to measure first: no reading of the part that drives it most settles what is" in Reader(text).text
+    assert "--measure looks at each part" in text
+    assert text.count('class="tick"') == page(met, title="wand").count('class="tick"') + 1  # that of the change
+    assert "easure first" not in Reader(page(met, title="wand")).text
+
+
+@pytest.mark.parametrize(("at_least", "head"), [("41.2 mm", "Measure first:"), ("44 mm", "Nothing to measure first:")])
+def test_what_was_found_of_each_part_has_a_box_to_tick_only_where_one_is_to_be_measured(at_least, head):
+    blade = fc.QUESTIONS["blade_depth"].example | {"adds": ["64 ± 0.2"], "takes": ["14.5 ± 0.3", "8 ± 0.1"]}
+    blade |= {"at_least": at_least}
+    found = fc.measure_next("blade_depth", **blade)
+    read = Reader(text := page(fc.ask("blade_depth", **blade), title="wand", measure=found))
+    assert f"{head} {found.lines()[0]}" in read.text
+    assert (f'<span class="tick"></span><span><b>{head}' in text) is (found.first is not None)
