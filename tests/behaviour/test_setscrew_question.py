@@ -337,7 +337,7 @@ def test_the_directions_of_the_screws_count():
         ({"dent": "0.1 mm"}, r"blade_material: missing"),
         ({"blade_material": "A2-70"}, r"blade_material: material 'A2-70' has no compressive value"),
         ({"stays": 0}, r"stays = 0"),
-        ({"hole_minor": "2.5"}, r"hole_minor = 2.5 mm: a size from 3.172 mm to 4.082 mm"),
+        ({"hole_minor": "2.5"}, r"hole_minor = 2.5 mm: a size from 3.173 mm to 4.082 mm"),
         ({"part_gone": "1.5"}, r"part_gone = 1.5: a part from 0 to 1"),
         ({"turns_gone": "-1"}, r"turns_gone = -1: a ratio of at least 0"),
     ],
@@ -346,6 +346,38 @@ def test_one_clear_line_that_names_the_argument(change, words):
     with pytest.raises(InputError, match=words) as caught:
         fc.ask("set_screw", **{**SCREW, **change})
     assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize("name", ["screw_major", "screw_pitch", "hole_minor", "hole_pitch"])
+@pytest.mark.parametrize(
+    ("threads", "used"),
+    [
+        ({}, "mm"),
+        ({"screw": "M1.6x0.35-6g", "hole": "M1.6x0.35-6H", "point_diameter": "0.8"}, "mm"),
+        (
+            {
+                "screw": "#4-40 UNC-2A",
+                "hole": "#4-40 UNC-2B",
+                "outside": "1.2 in",
+                "bore": "1 in",
+                "blade": "0.98 in",
+                "screw_length": "0.156 in",
+                "point_diameter": "0.05 in",
+            },
+            "in",
+        ),
+    ],
+)
+def test_the_sizes_that_a_refusal_names_are_taken(name, threads, used):
+    """They are rounded inwards, and none lies outside by the rounding of binary numbers."""
+    asked = {**SCREW, **threads}
+    with pytest.raises(InputError) as caught:
+        SetScrew.read({**asked, name: f"9 {used}"})
+    least, most = re.search(rf"from ([\d.]+) {used} to ([\d.]+) {used}", str(caught.value)).groups()
+    for size, beyond in ((least, -0.001), (most, 0.001)):
+        assert getattr(SetScrew.read({**asked, name: f"{size} {used}"}), name).unit.text == used
+        with pytest.raises(InputError, match="is needed for this thread"):
+            SetScrew.read({**asked, name: f"{float(size) + beyond:.3f} {used}"})
 
 
 def test_neither_pull_nor_mass():

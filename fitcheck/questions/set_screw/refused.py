@@ -20,6 +20,9 @@ from fitcheck.stack import Dimension
 _MOST_SLANT = math.radians(10)
 """A tap further off square breaks, or cuts no thread that a screw enters: common practice, no source."""
 
+_ROUNDING = 1e-9
+"""How far a size may lie past a limit that it was read off from, mm: the rounding of binary numbers."""
+
 
 def refuse_impossible(q: ScrewInputs) -> None:
     """Raise `InputError` naming the first input of `q` that cannot be."""
@@ -132,16 +135,13 @@ def _check_measured(q: ScrewInputs) -> None:
             continue
         # Wear takes metal off, at most the whole thread; more metal than a tenth of a pitch is another thread.
         part, _, which = name.partition("_")
-        off, on = 1.2 * q.screw.pitch, 0.1 * q.screw.pitch
+        off, on = 1.2 * q.screw.pitch + _ROUNDING, 0.1 * q.screw.pitch + _ROUNDING
         low, high = (
             (basic[which] - on, basic[which] + off) if part == "hole" else (basic[which] - off, basic[which] + on)
         )
         if not low <= value.lower <= value.upper <= high:
-            show = value.unit.show
-            raise InputError(
-                f"{name} = {value}: a size from {show(low, 3)} to {show(high, 3)} is needed for this thread",
-                key=name,
-            )
+            least, most = value.unit.up(low, 3), value.unit.down(high, 3)
+            raise InputError(f"{name} = {value}: a size from {least} to {most} is needed for this thread", key=name)
     _check_tapping(q)
     if q.part_gone is not None and not 0 <= q.part_gone.lower <= q.part_gone.upper <= 1:
         raise InputError(
