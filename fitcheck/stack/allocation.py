@@ -435,7 +435,7 @@ def _by_programming(
     high: FloatArray,
 ) -> tuple[FloatArray, float, float]:
     """Tolerances, multiplier and optimality by sequential quadratic programming in the logarithms of the tolerances."""
-    if np.any(low > 0) and target.excess(np.maximum(low, 1e-12 * T)) > 0:
+    if np.any(low > 0) and target.excess(low) > 0:
         raise InputError(f"half_width = {T:g}: the least tolerances allowed {target.too_tight()}")
     start = np.array([(x.b * x.k) ** (1 / (x.k + 2)) if isinstance(x, Cost) else 1.0 for x in law])
     start = np.clip(start * T / float(np.sqrt((start**2).sum())), low, np.where(np.isfinite(high), high, 1e300))
