@@ -125,6 +125,7 @@ def test_worn_crests_that_hardly_overlap_hold_nothing():
     strip, hold, crests = fc.ask("set_screw", **{**light, "hole_minor": "3.85 ± 0.01", "hole_pitch": "3.60 ± 0.02"})
     assert crests.verdict is strip.verdict is hold.verdict is Verdict.FAILS
     assert "no torque is safe" in hold.answer.lower()
+    assert not any("safe torque" in heading for heading in hold.details), "no number of screws is told at no torque"
     assert "common practice, no source" in crests.sources[0]
     found = fc.ask("set_screw", **{**SCREW, "hole_minor": "3.45 ± 0.02"})
     assert found[2].verdict is Verdict.HOLDS

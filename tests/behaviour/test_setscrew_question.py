@@ -119,6 +119,9 @@ def test_the_dent_is_the_balance_of_forces(question, findings):
     # The friction of a flat acts at a third of its diameter.
     load = axial_load(0.4, 0.7, question.nominal["d2"], 0.15, 0.3, 2.4 / 3)
     assert flat.nominal == pytest.approx(load / (math.pi / 4 * 2.4**2) / 241.3)
+    # What is accepted is a depth; the blade bears a flat point up to its strength, however deep a dent would do.
+    assert dent.requirement.at_most == pytest.approx(0.2)
+    assert flat.requirement.at_most == 1
 
 
 def test_the_standard_fills_in_what_was_not_measured():

@@ -1,6 +1,7 @@
 """A blade that is a tube under its set screws. All numbers are invented."""
 
 import math
+import re
 
 import numpy as np
 import pytest
@@ -62,6 +63,14 @@ def test_the_advised_torque_meets_the_blade_and_the_hold_is_judged_at_it():
     again = _tube(hand_torque=f"{0.99 * safe} N·m")
     assert again.verdict is not Verdict.FAILS
     assert tube.change[0].startswith("glue a plug into the blade")
+    # What the wall gives way by is told at either torque, and is in proportion to it.
+    told = re.findall(r"([\d.]+) mm at ([\d.]+) N·m", tube.details["flattened"])
+    (by_hand, hand), (by_safe, advised) = ((float(by), float(torque)) for by, torque in told)
+    assert hand == 0.3
+    assert 0.95 * safe < advised <= safe
+    assert by_safe == pytest.approx(by_hand * advised / hand, abs=0.01)
+    # Where the hand puts on less than that, there is nothing to turn down to.
+    assert "and" not in _tube().details["flattened"].split(",")[0]
 
 
 def test_a_blade_without_a_bore_is_solid_and_that_is_said():
