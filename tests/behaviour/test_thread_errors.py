@@ -15,6 +15,7 @@ from fitcheck.threads import iso965, measuring, profile
     ("call", "names"),
     [
         (lambda: profile.minor_diameter(np.array([6.0, 1.0]), 1.0), ["P = 1.0", "diameter d = 1.0", "minor diameter"]),
+        (lambda: profile.minor_diameter(np.array([2.0, 1.0]), np.array([1.0, 1.5])), ["P = 1.5", "diameter d = 1.0"]),
         (lambda: iso965.deviation(1.0, "x"), ["position 'x'", "one of "]),
         (lambda: iso965.deviation(np.array([1.0, 0.5]), "d"), ["position 'd'", "pitch 0.5", "from 1 mm"]),
         (lambda: iso965.crest_tolerance(1.0, 99, external=True), ["grade 99 of Td", "one of "]),
@@ -63,6 +64,8 @@ def test_a_decision_is_shown_with_its_sentence():
     inside = measuring.decide(5.8, 0.02, 5.794, None)
     assert inside.risk == pytest.approx(1 - inside.probability_inside)
     assert inside.needed == pytest.approx(0.006 * 0.02 / inside.guard)
+    rows = dict(inside._table().rows)
+    assert (rows["lower limit"], rows["upper limit"]) == ("5.794 mm", "open")
 
 
 def test_a_table_that_cannot_be_used_says_why():

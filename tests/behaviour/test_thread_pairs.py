@@ -396,6 +396,11 @@ def test_the_answer_is_in_the_unit_of_the_reading():
     assert " mm" not in str(caught.value)
 
 
+def test_the_five_likeliest_are_named_unless_more_are_asked_for():
+    five, every = identify(outside=9.85), identify(outside=9.85, most=1000)
+    assert five.candidates == every.candidates[:5] != every.candidates
+
+
 @pytest.mark.parametrize("most", [0, -1, 1.5, True])
 def test_how_many_candidates_is_a_whole_number(most):
     with pytest.raises(InputError, match="a whole number from 1 up"):
