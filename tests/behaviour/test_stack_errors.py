@@ -196,6 +196,7 @@ COSTS = {"spacer": Cost(1.0), "washer": Cost(2.0)}
         (lambda: Cost(0), "cost: b = 0"),
         (lambda: Cost(1, k=-1), "cost: k = -1"),
         (lambda: Cost(1, a=math.nan), "cost: a = nan"),
+        (lambda: Cost(1, a=[1, 2]), "cost: a = [1, 2]: a number is needed"),
         (lambda: in_proportion(TOTAL, ["fixed"], half_width=0.1), "weight of fixed = 0"),
         (lambda: in_proportion(AREA, ["spacer"], half_width=0.1), "a sum of dimensions is needed"),
         (lambda: in_proportion(TOTAL, ["spacer"], half_width=0.01), "already exceed it"),

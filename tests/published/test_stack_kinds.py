@@ -14,6 +14,7 @@ import pytest
 import fitcheck as fc
 from fitcheck.errors import InputError
 from fitcheck.stack import (
+    Beta,
     Normal,
     Uniform,
     as_built,
@@ -23,6 +24,7 @@ from fitcheck.stack import (
     inspected,
     measured,
 )
+from fitcheck.stack.correlation import correlation_of
 from fitcheck.units import unit
 
 NIST = json.loads((Path(__file__).parents[1] / "reference" / "stack_examples.json").read_text())["nist_strd"]
@@ -89,6 +91,15 @@ def test_correlated_uniforms_keep_their_spread():
         total.exact()
     assert np.abs(a.sample(1000)).max() <= 1
     assert a.exact().sf(0.5) == pytest.approx(0.25)
+
+
+@pytest.mark.parametrize("spread", [Beta(2.0, 5.0), Beta(5.0, 2.0), Uniform()])
+def test_shares_of_two_of_one_spread_that_go_together(spread):
+    """The wider is always twice the other: it has two thirds of what they have in common, lopsided or not."""
+    a, b = correlated([dimension(10, plus=0.1, spread=spread), dimension(4, plus=0.2, spread=spread)], 1.0)
+    shares = [row.variance_share for row in (a + b).contributions()]
+    assert shares == pytest.approx([2 / 3, 1 / 3], rel=1e-9)
+    assert correlation_of(a, b) == pytest.approx(1.0, rel=1e-9)
 
 
 @pytest.mark.parametrize(

@@ -96,6 +96,13 @@ def test_two_of_student_and_a_normal_one():
     assert area == pytest.approx(made.sf(0.5) - made.sf(2.0), rel=1e-9)
 
 
+@pytest.mark.parametrize("degrees", [2, 3, 9])
+def test_a_narrow_zone_has_the_quantiles_of_a_wide_one(degrees):
+    narrow, wide = (Distribution(0.0, [(w, StudentT(degrees)), (w / 2, Uniform())]) for w in (1e-6, 1.0))
+    for p in (0.2, 1e-3, 1e-6):
+        assert narrow.upper_quantile(p) == pytest.approx(1e-6 * wide.upper_quantile(p), rel=1e-12)
+
+
 def test_what_is_too_narrow_or_has_too_many_degrees_is_sampled_and_says_so():
     flat = fc.dim("0 ± 1, uniform", name="flat")
     fine = flat + fc.dim("0 ± 0.0001, Student t, 3 degrees of freedom")
@@ -194,6 +201,9 @@ def test_moments_of_a_function_say_when_a_tail_is_too_heavy():
     x = fc.dim("10 ± 1, student t 4", name="bore")
     assert fc.response(lambda x: 2 * x, x=x).moments().variance == pytest.approx(4 * x.variance, rel=1e-9)
     assert "bore are so heavy" in fc.response(lambda x: x * x, x=x).moments().method
+    # One of two that are so heavy stands on a straight line: what the other does still has no variance.
+    y = fc.dim("10 ± 1, student t 4", name="pin")
+    assert "bore, pin are so heavy" in fc.response(lambda x, y: x + y * y, x=x, y=y).moments().method
 
 
 def test_end_gauge_of_the_guide(tally):
