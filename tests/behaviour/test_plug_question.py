@@ -171,6 +171,10 @@ def test_a_plug_that_was_cut_and_measured_is_corrected():
     assert ask(PLUG, length="24.5 measured ± 0.02").verdict is Verdict.HOLDS
     mended = ask(PLUG, length=f"{25.0 - 0.42} measured ± 0.02")
     assert mended.verdict is Verdict.HOLDS
+    # Room within 1.8 mm instead of 0.6 leaves 22.8 to 23.4: a disc of less than a millimetre makes up for 22.6.
+    rough = {**PLUG, "adds": ["118.0 ± 1.5"]}
+    assert "too short by 0.22 mm" in ask(rough, length="22.6 measured ± 0.02").change[1]
+    assert ask(rough, length="23.6 measured ± 0.02").change[1] == "take another 0.22 mm to 0.78 mm off this one"
 
 
 def test_marking_out_allows_for_facing_and_the_saw():

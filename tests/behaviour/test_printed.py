@@ -90,6 +90,21 @@ def test_a_worst_case_that_does_not_vary_is_rounded_away_from_its_only_limit():
     assert (tall.at_worst, deep.at_worst) == ("1.24 mm", "1.23 mm")
 
 
+@pytest.mark.parametrize(
+    ("requirement", "size", "words"),
+    [
+        (Requirement(at_least=1 / 3), 0.334, ("0.334 mm", "at least 0.334 mm")),  # 0.33 and 0.34 would be a miss
+        (Requirement(at_most=1 / 3), 0.333, ("0.333 mm", "at most 0.333 mm")),  # 0.34 and 0.33 too
+        (Requirement(at_least=1 / 3), 0.33, ("0.33 mm", "at least 0.34 mm")),
+        (Requirement(at_least=0.3), 0.2996, ("0.29 mm", "at least 0.30 mm")),
+        (Requirement(at_least=0.3), 0.3004, ("0.30 mm", "at least 0.30 mm")),
+    ],
+)
+def test_worst_case_and_limit_compare_as_printed_as_they_do(requirement, size, words):
+    found = judge(Topic("q"), dimension(size) + 0.0, requirement, label="depth", answer="It is so deep.")
+    assert (found.at_worst, found.requirement.words(found.unit, found.decimals)) == words
+
+
 def test_a_torque_of_a_requirement_is_rounded_to_the_strict_side():
     used = unit("in·lbf")
     assert used.kind is TORQUE
