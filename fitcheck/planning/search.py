@@ -380,21 +380,28 @@ class SizeSearch:
             missed = self.missed(last)
             if not missed:
                 if good is not None and good.score >= last.score:
-                    return Outcome(good, self.levels)
+                    return self._met(good)
                 if last.straight or last.score >= _AS_TOLD * room.least or good is not None:
-                    return Outcome(last, self.levels)
+                    return self._met(last)
                 here = good = last
                 continue
             if good is not None:
-                return Outcome(good, self.levels)
+                return self._met(good)
             for i in missed:
                 row = last.rows[i]
                 self.more[row.place] = self.more.get(row.place, 0.0) + max(0.02, -row.margin)
             here = self.point(last.x)
         if good is not None:
-            return Outcome(good, self.levels)
+            return self._met(good)
         local, room = self.best(here, lambda _, x: self.point(x))  # what is foreseen may lie where a question refuses
         return self._no_way(local, room, (local.worst,), here)
+
+    def _met(self, good: Point) -> Outcome:
+        """What is found at a point where all is met, with its whole room: nothing is kept besides any more."""
+        if self.more:
+            self.more.clear()
+            good = self.point(good.x)
+        return Outcome(good, self.levels)
 
     def _no_way(self, there: Point, room: Room, stands: Sequence[int], here: Point) -> Outcome:
         """What the questions find where they miss least, or if they refuse that, at another point.

@@ -144,6 +144,8 @@ def shape_plan(limits, a, b, tolerance, **most):
         pytest.param([("roof", 1.18, 1.68)], (5, 6.5), (2, 10), 0.05, {}, marks=pytest.mark.long),
         ([("ridge", -5.21, -1.21), ("area", 20.14, 24.14)], (4, 6.5), (2, 6), 0.05, {}),
         ([("saddle", -0.42, 0.08)], (5, 8), (4, 10), 0.1, {"most_a": 5.93, "most_b": 8.99}),
+        ([("ridge", -1.4161, -0.5657)], (2, 8), (4, 6), 0.05, {"most_a": 5.22, "most_b": 4.35}),
+        ([("saddle", 0.1139, 0.5267)], (5, 8), (5, 6), 0.1, {}),
         ([("hill", 9.9, 10.4), ("roof", 0.1, 0.3)], (5, 6.5), (4, 6), 0.02, {"most_b": 4.8}),
         ([("saddle", 0.45, 1.95)], (5, 6.5), (2, 10), 0.01, {"most_a": 5.7}),
     ],
@@ -158,8 +160,10 @@ def test_what_holds_somewhere_is_found_where_functions_bend_and_sizes_are_refuse
     assert [one.verdict for one in again] == [one.verdict for one in plan.findings]
     assert Verdict.FAILS not in {one.verdict for one in again}
     if plan.verdict is Verdict.HOLDS:
-        assert plan.tightest is not None
-        assert plan.tightest[1] >= 0
+        finding, room = plan.tightest
+        (low, high), need = finding.worst_case, finding.requirement
+        left = [low - need.at_least] * (need.at_least is not None) + [need.at_most - high] * (need.at_most is not None)
+        assert room >= max(0, min(left) - 1e-6), "no less than at worst case"
 
 
 def test_where_no_size_holds_what_stands_in_the_way_is_named():
@@ -176,3 +180,25 @@ def test_sizes_that_a_question_refuses_all_over_the_range_give_its_reason():
     plan, _ = shape_plan([("area", 4, None)], (5, 8), (4, 6), 0.1, most_a=4.0)
     assert not plan.works
     assert "a = 6.5 ± 0.1 mm, b = 5 ± 0.1 mm: too large" in str(plan)
+
+
+@dataclass(frozen=True, kw_only=True, repr=False)
+class TwoLimits(Question):
+    """A length between two limits, each of them a finding of its own."""
+
+    a: Dimension = given(Toleranced(), "one length")
+    b: Dimension = given(Toleranced(), "another")
+
+    def findings(self) -> tuple[Finding, ...]:
+        limits = (Requirement(at_least=15.8), Requirement(at_most=16.2))
+        return tuple(judge(self, self.a + self.b, one, label=one.words(self.a.unit), answer="") for one in limits)
+
+
+@pytest.mark.parametrize(("tolerance", "holds"), [("0.3", False), ("0.1", True), ("0.11", False)])
+def test_two_limits_on_one_length_give_a_tolerance_as_wide_as_one_finding_with_both(tolerance, holds):
+    """a ± 0.1 leaves b ± 0.1 of the ± 0.2 between the limits."""
+    a, b = fc.dim("6 ± 0.1", name="a"), fc.dim(f"10 ± {tolerance}", name="b")
+    plan = plan_for([Variant({}, lambda: (TwoLimits(a=a, b=b),))], [OpenSize("a", a, 5, 7)])
+    assert (plan.verdict is Verdict.HOLDS) is holds
+    told = {now.name: then.half_width for one in plan.tighter for now, then in one.alone}
+    assert told.get("b") == (None if holds else pytest.approx(0.1))
