@@ -172,6 +172,20 @@ def test_where_two_pairs_contradict_each_other_relaxing_one_is_not_enough(tmp_pa
     assert [one.relax is None for one in left.conflicts] == [False, False]
 
 
+def test_what_cannot_be_met_alone_is_not_mended_by_relaxing_it_where_others_contradict_each_other(tmp_path):
+    text = '[parts]\nslug = "8.0 ± 0.1"\nlens = "3.0 ± 0.1"\n[open]\nslug = "5.0 .. 8.0"\nlens = "2.0 .. 5.0"\n'
+    limits = ("slug", 'at_most = "57.5 mm"'), ("slug", 'at_least = "58.5 mm"')
+    for part, limit in (*limits, ("lens", 'at_least = "60.0 mm"\nat_most = "60.1 mm"')):
+        text += f'[[blade_depth]]\nadds = ["64.0 ± 0.2"]\ntakes = ["{part}"]\n{limit}\n'
+    (alone,) = fc.plan(sheet_of(tmp_path, text)).conflicts
+    assert alone.alone
+    assert alone.finding.requirement.at_most == 60.1
+    assert str(alone).endswith("; relaxing it alone is not enough")
+    # As it says: with limits that the lens can keep, the two of the slug still stand in the way.
+    left = fc.plan(sheet_of(tmp_path, text.replace("60.1", "62.0")))
+    assert [one.finding.requirement.at_most for one in left.conflicts] == [57.5, None]
+
+
 def test_what_is_likely_and_not_open_stands_in_nothings_way(tmp_path):
     text = BLADE + 'at_least = "39 mm"\nat_most = "42 mm"\n'
     text += '[port_clearance]\nbore = "32.0 +0.1/-0.0"\nchassis = "31.5 ± 0.1"\nwidth = "14.0 ± 0.2"\n'
@@ -579,6 +593,17 @@ def test_what_shares_the_slack_holds_and_no_tolerance_of_nothing_is_advised(text
         text = re.sub(rf'^({name} = "[^±"]*± )[0-9.]*', rf"\g<1>{then.half_width:.6f}", text, flags=re.M)
     if told:
         assert fc.plan(sheet_of(tmp_path, text)).verdict is Verdict.HOLDS
+
+
+def test_no_tolerance_is_advised_that_leaves_the_open_size_without_a_mark(tmp_path):
+    limits = 'at_least = "40.2 mm"\nat_most = "40.8 mm"\n'
+    between, on_one = (
+        fc.plan(sheet_of(tmp_path, MADE.replace("5.0 .. 8.0", ends) + limits))
+        for ends in ("6.0002 .. 6.0008", "6.000 .. 6.001")
+    )
+    assert not between.works
+    assert not between.tighter
+    assert {now.name for one in on_one.tighter for now, _ in one.alone} == {"module"}
 
 
 def test_where_no_tolerance_alone_does_the_slack_is_shared(tmp_path):

@@ -520,12 +520,15 @@ def test_what_was_asked_before_changes_no_answer(members):
     assert alone == pytest.approx(first[::13], rel=1e-11)
 
 
-def test_far_beyond_a_normal_member_nothing_is_left():
-    # With limits ± 1 and a sigma of 0.1 the place 5 lies 40 sigma out, where a normal tail is 4e-350.
-    rough = Distribution(0.0, [(1.0, Arcsine()), (0.3, Normal(3.0))])
-    assert rough.sf(5.0) == rough.pdf(5.0) == 0.0
-    assert 0 < rough.sf(4.0) < 1e-195
-    assert 0 <= rough.sf(4.78) < 1e-300
+@pytest.mark.parametrize("sigma", [0.1, 0.01])
+def test_far_beyond_a_normal_member_nothing_is_left(sigma):
+    # 40 sigma beyond the limits ± 1 a normal tail is 4e-350; below 2e-308 a number of a float loses its digits.
+    rough = Distribution(0.0, [(1.0, Arcsine()), (3 * sigma, Normal(3.0))])
+    tails = [rough.sf(1 + k * sigma) for k in (30, 37, 37.8, 38, 40)]
+    assert tails == sorted(tails, reverse=True)
+    assert 0 < tails[0] < 1e-195
+    assert 0 <= tails[2] < 1e-300
+    assert tails[-1] == rough.pdf(1 + 40 * sigma) == 0.0
 
 
 def test_a_normal_sum_is_the_same_at_each_place_of_an_array():
