@@ -189,10 +189,8 @@ class CurvilinearTrapezoid(Symmetric):
 
     def _tail(self, d: FloatArray) -> FloatArray:
         """Probability within d of one limit, where the density falls: (d + (1 - d) log(1 - d)) / (2 (1 - top))."""
-        small = np.minimum(d, 0.25)
-        series = sum(small**k / (k * (k - 1)) for k in range(2, 30))  # which does not cancel
-        large = np.clip(d, 0.25, 1 - 1e-16)
-        closed = large + (1 - large) * np.log1p(-large)
+        series = sum(d**k / (k * (k - 1)) for k in range(2, 30))  # which does not cancel where d is small
+        closed = d + (1 - d) * np.log1p(-d)
         return np.asarray(np.where(d < 0.25, series, closed) / (2 * (1 - self.top)))
 
     def cdf(self, z: Any) -> FloatArray:
