@@ -129,11 +129,12 @@ def test_many_uniforms_of_very_different_widths(decades):
             assert abs(made.sf(y) - expected) <= 1e-12
 
 
-def test_twelve_unequal_uniforms_down_to_1e_minus_15():
-    widths = [0.1 * (1 + 0.37 * i) for i in range(12)]
+@pytest.mark.parametrize("unit", [1.0, 1e-3, 1e3])
+def test_twelve_unequal_uniforms_down_to_1e_minus_15_in_any_unit(unit):
+    widths = [0.1 * unit * (1 + 0.37 * i) for i in range(12)]
     made = Distribution(0.0, [(a, Uniform()) for a in widths])
     for y in (0.0, 1.0, 2.5, 3.0, 3.2, 3.4, 3.5):
-        assert made.sf(y) == pytest.approx(polynomial_tail(widths, y), rel=1e-12)
+        assert made.sf(y * unit) == pytest.approx(polynomial_tail(widths, y * unit), rel=3e-13, abs=0)
 
 
 @pytest.mark.parametrize("case", ["TRN2_k3_gt5", "TRN2_k3_gt5.9", "TRN1_k3_gt2.9"])
