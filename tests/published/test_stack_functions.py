@@ -226,6 +226,20 @@ def test_worst_case_of_a_narrow_peak_claims_no_more_than_a_search():
     assert not made.extremes().exact  # the peak is 1e-5 wide: no search finds it
 
 
+def test_a_spring_that_thirteen_parts_press_in_few_of_their_corners_only_is_pressed_at_worst():
+    """It has 9 mm of play before it is touched. The parts take up 13 mm where every one of them does its worst; the
+    standard deviation of what they take up is 2.1 mm, so that next to no point inside their zones touches it.
+    """
+    parts = {f"x{i}": dimension(0.0, plus=1.0, name=f"x{i}") for i in range(13)}
+    signs = dict(zip(parts, itertools.cycle((1, -1))))
+
+    def force(**x):
+        return np.maximum(sum(signs[name] * size for name, size in x.items()) - 9, 0.0)
+
+    pressed = response(force, **parts)
+    assert pressed.worst_case() == pytest.approx((0.0, 4.0), abs=1e-6)
+
+
 def test_the_least_of_sums_has_an_exact_worst_case():
     """A plug between two limits: growing helps the one and hurts the other, so the best lies at a kink."""
     length, room, travel, seat = (
