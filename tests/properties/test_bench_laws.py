@@ -115,6 +115,15 @@ def test_of_worst_shifts_that_are_alike_the_first_clockwise_from_up_is_taken():
     assert worst_shift(32.0, (20.0, 22.0), 0.0, -3.0) == pytest.approx((0.0, 11 - math.sqrt(156)))
 
 
+@pytest.mark.parametrize("right", [1, -1])
+@pytest.mark.parametrize("up", [1, -1])
+def test_a_point_straight_beyond_a_corner_passes_the_wall_by_as_much_as_it_stands_beyond(right, up):
+    """Where the corner at (10, 8) touches a bore of 32, at (12.8, 9.6), the wall lies across the way (4, 3) to it."""
+    x, y = (10 + 0.8 * 1.5) * right, (8 + 0.6 * 1.5) * up
+    assert worst_shift(32.0, (20.0, 16.0), x, y) == pytest.approx((2.8 * right, 1.6 * up))
+    assert least_gaps(32.0, (20.0, 16.0), [(x, y)], 0.25) == pytest.approx([-1.75])
+
+
 @given(chassis(), blocks(), st.floats(0.1, 30))
 def test_gaps_scale_with_the_drawing(section, block, k):
     D, sides, _ = section
