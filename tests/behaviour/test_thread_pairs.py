@@ -141,6 +141,15 @@ def test_the_rounding_of_printed_limits_is_no_metal(text):
     assert not any(one.meets(which) for which in ("major", "pitch", "minor"))
 
 
+@pytest.mark.parametrize(("text", "screw", "nut"), [("#8-32 UNC-2B/3A", 1e-4, 1e-3), ("#2-56 UNC-2B/3A", 1e-4, 1e-4)])
+def test_what_seems_to_overlap_is_half_of_the_last_place_of_either_half(text, screw, nut):
+    # ASME B1.1 prints the bores below #6 to as many places as their screws.
+    one = pair(text)
+    for half, place, key in ((one.external, screw, "unr_minor_max"), (one.internal, nut, "minor_min")):
+        assert 10.0 ** -len(half.as_printed()[key].split(".")[1]) == pytest.approx(place)
+    assert one.rounding == pytest.approx(25.4 * (screw + nut) / 2)
+
+
 def test_a_screw_of_which_nothing_was_measured_is_one_by_the_standard():
     # A question keeps its threads as sizes of their own, which may be measured; these are not.
     kept = SetScrew.read({**SCREW, "hole": "#8-32 UNC-2B", "screw": "#8-32 UNC-3A"}).pair
@@ -354,6 +363,24 @@ def test_the_likelihoods_are_those_of_bayes_rule():
     reach = known(True)
     left_out = int(((reach.low - 6 * u < y) & (y < reach.high + 6 * u)).sum()) - len(found)
     assert 1 - 0.0005 * left_out < math.fsum(found.values()) + every.none_of_these <= 1
+
+
+def test_a_pitch_tells_by_half_of_its_expanded_uncertainty():
+    """Two threads of one diameter, which differ by the density of a normal reading about each pitch.
+
+    A coarse thread has 3 to 2 over a fine one before anything is measured.
+    """
+    P, u = 0.86, 0.07
+    found = {
+        one.thread.designation: one.probability for one in identify(outside=5.9, pitch=P, U_pitch=2 * u).candidates
+    }
+
+    def likelihood(text):
+        crest = thread(text).limits().major  # within it, far from either end, a diameter is as likely as another
+        return math.exp(-(((P - thread(text).pitch) / u) ** 2) / 2) / (crest.max - crest.min)
+
+    odds = 3 / 2 * likelihood("M6x1-6g") / likelihood("M6x0.75-6g")
+    assert found["M6x1-6g"] / found["M6x0.75-6g"] == pytest.approx(odds, rel=1e-3)
 
 
 @pytest.mark.parametrize("external", [True, False])
