@@ -161,6 +161,20 @@ def test_two_slugs_of_one_part_gain_two_for_one():
     assert landing.answer.startswith("Cut slug 2.30 mm shorter: the blade reaches 0.50 mm beyond")
 
 
+def test_a_spacer_that_lies_above_the_blade_and_under_it_is_not_made_longer():
+    """One part taken twice, down and up again, makes no difference; the tube beside it does."""
+    spacer, tube, seat = (
+        fc.dim(size, name=name) for size, name in (("3 ± 0.1", "s"), ("64 ± 0.2", "t"), ("14 ± 0.3", ""))
+    )
+    asked = BladeDepth(adds=(spacer, tube), takes=(spacer, seat), at_least=52.0)
+    depth = asked.findings()[0]
+    assert depth.change[0] == "seat the blade 2.50 mm deeper and it holds at worst case"
+    longer = depth.moves[0].made(asked)
+    assert longer.adds[0] == spacer
+    assert longer.adds[1].middle == pytest.approx(66.5)
+    assert longer.findings()[0].verdict is Verdict.HOLDS
+
+
 def test_one_cut_is_advised_that_meets_every_requirement():
     """Two findings that each ask for another cut of one slug would stand on the first page as two things to do."""
     stack = {"takes": ["3 ± 0.1", "14.5 ± 0.3", "slug"], "at_least": "39", "slug_screw": None, "at_most": None}
