@@ -461,6 +461,14 @@ def test_a_worn_or_torn_thread_is_what_was_measured():
     assert float(wide.torque_to_strip(**wide.nominal)) < torques[0]
 
 
+def test_where_no_thread_is_left_no_torque_is_told():
+    """Also where nothing pulls at the blade, so that even these screws hold it."""
+    strip, hold = SetScrew.read({**SCREW, "part_gone": "1", "pull": "0 N"}).findings()
+    assert (strip.verdict, hold.verdict) == (Verdict.FAILS, Verdict.HOLDS)
+    assert strip.answer == "No thread of the screw engages in the wall: nothing holds it, and no torque is safe."
+    assert strip.do == ""  # not "turn the key with no more than 0"
+
+
 # -- pitches -----------------------------------------------------------------------------------------------
 
 
