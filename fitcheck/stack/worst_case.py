@@ -59,9 +59,11 @@ def find_extremes(values: Values, n: int) -> Extremes:
         return Extremes(only, only, np.empty(0), np.empty(0), True, "exact: no dimension varies")
     z = _tried_first(n)
     y = values(z)
-    low, high = _lowest_and_highest(values, z, y)
+    # What differs by less than 1 is enlarged, as a slope of 1e-5 ends a descent; a power of two costs no digit.
+    one = math.ldexp(1.0, min(math.frexp(float(np.ptp(y)))[1], 0))
+    low, high = _lowest_and_highest(partial(_turned, values, 1 / one), z, y / one)
     where = "both extremes lie at corners" if low.corner and high.corner else "an extreme lies inside the zone"
-    return Extremes(low.value, high.value, low.at, high.at, False, f"searched; {where}")
+    return Extremes(low.value * one, high.value * one, low.at, high.at, False, f"searched; {where}")
 
 
 @lru_cache(maxsize=12)

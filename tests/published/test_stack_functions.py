@@ -215,6 +215,16 @@ def test_worst_case_is_found(f, a, b, low, high, inside):
     assert ("corners" in made.worst_case_method) != inside
 
 
+@pytest.mark.parametrize(("f", "a", "b", "low", "high", "inside"), [case for case in EXTREMES if case[-1]])
+def test_the_worst_case_does_not_hang_on_the_unit_of_the_values(f, a, b, low, high, inside):
+    """A second moment of area in m^4 is some 1e-11."""
+    sizes = {n: dimension((x + y) / 2, plus=(y - x) / 2) for n, (x, y) in (("a", a), ("b", b))}
+    for one in (1e-18, 1e-11, 1e9):
+        made = response(lambda a, b, one=one: one * f(a, b), **sizes)
+        assert [end / one for end in made.worst_case()] == pytest.approx([low, high], rel=1e-7, abs=1e-7)
+        assert ("inside" in made.worst_case_method) == inside
+
+
 def test_worst_case_of_a_function_that_branches_is_searched():
     made = response(lambda a: np.where(a > 10, 20 - a, a), a=dimension(10.0, plus=1.0))
     assert made.worst_case() == pytest.approx((9.0, 10.0), abs=1e-4)
