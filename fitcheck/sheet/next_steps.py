@@ -111,8 +111,6 @@ def plan(sheet: str | Path | Build, /) -> Plan:
     try:
         variants, sizes = variants_of(build.opened, with_open.parts, with_open.questions)
         return plan_for(variants, sizes, _as_they_are(build), build.workshop.cut_with)
-    except SheetError:
-        raise
     except InputError as error:
         raise SheetError(f"{build.path}: [open]: {error}") from None
 
