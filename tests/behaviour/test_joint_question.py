@@ -177,6 +177,23 @@ def test_a_part_that_was_measured_has_its_film_on():
     assert plain.worst_case == coated.worst_case
 
 
+@pytest.mark.parametrize(
+    ("half", "crest", "key", "size"),
+    [("external", "major", "external_major", 35.86), ("internal", "minor", "internal_minor", 34.6)],
+)
+def test_a_crest_that_was_measured_has_its_film_on_and_the_flanks_get_theirs(half, crest, key, size):
+    film = {f"{half}_coating": {"name": "plate", "thickness": "8 ± 2 µm"}}
+    measured = {key: f"{size} measured ± 0.02"}
+    bare, coated = ask(**measured), ask(**measured, **film)
+    ours, before = getattr(coated.pair, half), getattr(bare.pair, half)
+    assert getattr(ours, crest) == getattr(before, crest)
+    assert (getattr(ours, crest).max, getattr(ours, crest).min) == pytest.approx((size + 0.02, size - 0.02))
+    assert ours.pitch != before.pitch
+    play, without, other = (one.findings()[1].worst_case for one in (coated, bare, ask(**film)))
+    assert play == pytest.approx(other), "the play is between the flanks"
+    assert (play.min, play.max) == pytest.approx((without.min - 0.040, without.max - 0.024), abs=1e-9)
+
+
 def test_a_worn_half_is_judged_with_its_mate():
     # What does not go together is not asked what it bears.
     _, swollen = ask(internal_pitch="34.7 measured ± 0.02").findings()
