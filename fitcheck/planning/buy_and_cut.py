@@ -10,6 +10,7 @@ from fitcheck.errors import InputError
 from fitcheck.mechanics.tapping import drill_oversize
 from fitcheck.questions import PlugLength, Question, SetScrew
 from fitcheck.questions.set_screw.backed_off import stands_out
+from fitcheck.questions.set_screw.hands import takes_driver
 from fitcheck.questions.set_screw.torque_limits import advised_torque, down, set_to
 from fitcheck.shown import Shown
 from fitcheck.stack import Dimension, Interval
@@ -30,7 +31,7 @@ class ToBuy(Shown):
     number: how many. key: width of the key; None where no table has the screw. out: least and greatest height of its
     end over the tube when it stands on the blade, below 0 under the surface. torque: not to be passed. standard:
     whether a standard has it in this pitch and length. unit, torque_unit: that they are shown in. set_to: the torque
-    as text, rounded down.
+    as text, rounded down, and that it takes a torque driver where it is too low for hands.
     """
 
     name: str
@@ -93,7 +94,7 @@ def to_buy(asked: SetScrew) -> ToBuy:
         torque,
         is_standard(asked),
         length.unit,
-        down(used, set_to(asked, torque)),
+        down(used, set_to(asked, torque)) + takes_driver(asked, torque),
     )
 
 

@@ -13,6 +13,8 @@ from screw_inputs import SCREW
 
 import fitcheck as fc
 from fitcheck.errors import InputError
+from fitcheck.mechanics import hand_torque
+from fitcheck.planning.buy_and_cut import to_buy
 from fitcheck.questions import SetScrew, Verdict
 from fitcheck.questions.moves import lines_of
 from fitcheck.questions.set_screw.findings import hold_finding
@@ -164,7 +166,9 @@ def _check_advice(asked):
     tried = 0
     for line in (*strip, *hold):
         assert "full thread fills" not in line
-        if found := re.fullmatch(r"turn the key with no more than ([\d.]+) \S+", line):
+        if found := re.fullmatch(
+            r"turn the key with no more than ([\d.]+) [^ ,]+(?:, which takes a torque driver: .*)?", line
+        ):
             most = float(found[1])
             again = SetScrew.read(_hand(asked, part * most, most, used))
             assert _safe(again), (asked, line)
@@ -294,7 +298,10 @@ def test_a_torque_driver_comes_before_more_screws_where_the_scatter_of_the_hand_
     line = (
         "turn every screw with a torque driver of ± 6 % or better, set to at least 0.24 N·m, and no more than 0.26 N·m"
     )
-    assert hold.change[:2] == (line, "use 4 screws in one row, each turned with no more than 0.24 N·m")
+    assert hold.change[:2] == (
+        line,
+        "use 4 screws in one row, each turned with no more than 0.24 N·m, by a torque driver",
+    )
     assert strip.change[:2] == hold.change[:2]
     low, high = (move.made(question) for move in hold.moves[:2])
     for driven in (low, high):
@@ -325,8 +332,43 @@ def test_a_driver_is_offered_only_where_it_takes_less_than_what_turns_the_screws
     question = SetScrew.read({**IN_A_ROW, **given})
     hold = question.findings()[1]
     said = "; ".join(hold.change)
-    assert bool(offered) == ("torque driver" in said), said
+    assert bool(offered) == ("a torque driver of" in said), said
     assert offered in said
     for move in hold.moves:
         if any(edit.key == "driver" for edit in move.edits):
             assert move.made(question).findings()[1].verdict is Verdict.HOLDS
+
+
+INCH = {"hole": "#6-40 UNF-2B", "screw": "#6-40 UNF-2A", "outside": "1.110 ± 0.004 in", "bore": "1 ± 0.001 in",
+        "blade": "0.984 ± 0.004 in", "hand_torque": "12 ± 6 in·lbf", "pull": "0.2 lbf"}  # fmt: skip
+THICK = {"hole": "M6x1-6H", "screw": "M6x1-6g", "outside": "36.0 ± 0.1", "hand_torque": "short key"}
+
+
+@pytest.mark.parametrize(
+    ("given", "line"),
+    [
+        (
+            {"outside": "28.8 ± 0.1", "hand_torque": "short key"},
+            r"turn the key with no more than 0\.\d+ N·m, which takes a torque driver: fingers can reach 0\.38 N·m",
+        ),
+        (
+            INCH,
+            r"turn the key with no more than [\d.]+ in·lbf, which takes a torque driver: fingers can reach 3\.4 in·lbf",
+        ),
+        (
+            {"outside": "28.0 ± 0.1", "hand_torque": "0.4 N·m", "driver": "6 %"},
+            r"set the driver to no more than 0\.\d+ N·m",
+        ),
+        (THICK, r"turn the key with no more than 2\.\d+ N·m"),
+    ],
+    ids=["thin", "inch", "driver", "thick"],
+)
+def test_a_torque_too_low_for_fingers_is_said_to_take_a_driver(given, line):
+    """No hand feels so little: what would change it, what is to be done and what is bought all say what it takes."""
+    question = SetScrew.read({**fc.QUESTIONS["set_screw"].example, "pull": "1 N", **given})
+    strip = question.findings()[0]
+    assert re.fullmatch(line, strip.do)
+    assert strip.do in strip.change
+    low = hand_torque("finger driver").high > advised_torque(question).torque
+    assert ("which takes a torque driver" in strip.do) is (low and question.driver is None)
+    assert (", by a torque driver." in str(to_buy(question))) is ("which takes" in line)

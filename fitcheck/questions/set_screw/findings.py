@@ -21,6 +21,7 @@ from fitcheck.questions.readers import stated_in
 from fitcheck.questions.set_screw.backed_off import staying_screw
 from fitcheck.questions.set_screw.clamp_load import clamp_assumptions, clamp_cautions, locking_assumption, scatter_taken
 from fitcheck.questions.set_screw.fullness import thread_words
+from fitcheck.questions.set_screw.hands import takes_driver
 from fitcheck.questions.set_screw.own_trials import TRY_SOME, trial_words, worth_trying
 from fitcheck.questions.set_screw.remedies import (
     MOST_SCREWS,
@@ -156,7 +157,7 @@ def strip_finding(q: SetScrew) -> Finding:
         answer=answer if means is not None else _nothing_holds(q),
         means=means,
         change=(*changes(q, advised.torque), *((TRY_SOME,) if worth_trying(q) else ())),
-        do=f"turn the key with no more than {down(used, advised.torque)}" if advised.torque > 0 else "",
+        do=torque_advice(q) if advised.torque > 0 else "",
         assumptions=(
             *assumed_spreads(*q.strip_inputs.values(), q.put_on),
             *filled_in(q),
@@ -354,7 +355,11 @@ def _turned_harder(q: SetScrew, put_on: Dimension, safe: float) -> Change | None
     how = "turn every screw with" if q.driver is None else "set the driver to"
     # The least of a hand that scatters is the lowest, so that the most of it lies above.
     weak = lowest if q.driver is not None else lowest * put_on.upper / put_on.lower
-    return Change.of(f"{how} {between}", Effect.HOLDS, *([turned_with(q, torque)] for torque in (weak, highest)))
+    return Change.of(
+        f"{how} {between}{takes_driver(q, highest)}",
+        Effect.HOLDS,
+        *([turned_with(q, torque)] for torque in (weak, highest)),
+    )
 
 
 def _by_driver(q: SetScrew, safe: float, others: Sequence[Screws]) -> tuple[int, Change] | None:

@@ -13,6 +13,7 @@ import numpy as np
 
 from fitcheck.errors import InputError
 from fitcheck.questions.moves import Edit
+from fitcheck.questions.set_screw.hands import takes_driver
 from fitcheck.questions.set_screw.refused import refuse_length
 from fitcheck.questions.set_screw.standard import length_zone_of
 from fitcheck.questions.set_screw.strength import SetScrew
@@ -245,7 +246,7 @@ def each_turned(q: SetScrew, torque: float, tool: str = "the driver") -> str:
     tool: what the driver is called.
     """
     how = "turned with" if q.driver is None else f"with {tool} set to"
-    return f"each {how} no more than {down(q.put_on.unit, torque)}"
+    return f"each {how} no more than {down(q.put_on.unit, torque)}{takes_driver(q, torque)}"
 
 
 def a_driver(q: SetScrew) -> str:

@@ -5,10 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from fitcheck.mechanics import (
-    Range,
     engagement_handbook,
-    hand_torque,
-    hand_torque_names,
     shear_area_external,
     shear_area_internal,
     strength_ratio_J,
@@ -18,6 +15,7 @@ from fitcheck.mechanics import (
 )
 from fitcheck.mechanics.short_engagement import textbook_loads
 from fitcheck.questions.finding import RuleOfThumb
+from fitcheck.questions.set_screw.hands import ways_of_turning
 from fitcheck.questions.set_screw.strength import SetScrew
 from fitcheck.questions.set_screw.torque_limits import advised_torque, down
 
@@ -119,7 +117,7 @@ def _torques(q: SetScrew) -> list[RuleOfThumb]:
             "NASA RP-1228 (1990), p. 23",
         )
     )
-    light = _lightest()
+    light = ways_of_turning()[0]
     safe = advised_torque(q).torque
     rules.append(
         RuleOfThumb(
@@ -131,7 +129,3 @@ def _torques(q: SetScrew) -> list[RuleOfThumb]:
         )
     )
     return rules
-
-
-def _lightest() -> Range:
-    return min((hand_torque(name) for name in hand_torque_names()), key=lambda one: one.middle)

@@ -5,13 +5,11 @@ from __future__ import annotations
 import math
 
 from fitcheck.mechanics import (
-    Range,
-    hand_torque,
-    hand_torque_names,
     protrusion,
     self_locking_friction,
 )
 from fitcheck.questions.moves import Change, Effect
+from fitcheck.questions.set_screw.hands import too_low_for_hands, ways_of_turning
 from fitcheck.questions.set_screw.remedies import longer_screw, turned_with
 from fitcheck.questions.set_screw.standard import (
     INCOMPLETE_TAKEN,
@@ -40,7 +38,7 @@ _DEEP = 0.3
 def at_the_bench(q: SetScrew) -> str:
     """What a machinist would say of the strip risk."""
     show, safe, strip = q.hand_torque.unit.show, advised_torque(q).torque, q.strip_torque.nominal
-    ways = _ways()
+    ways = ways_of_turning()
     gentle = [one for one in ways if one.high <= safe]
     rough = [one for one in ways if one.middle >= strip]
     n = f"{q.threads_engaged.nominal:.1f} threads of {q.screw.size_and_pitch} in {q.wall_material.name}"
@@ -57,18 +55,14 @@ def hand_words(torque: float) -> str:
     The hardest way of turning whose usual range ends at or under it (`tables/hand_torque.csv`, mostly estimates), and
     the lightest that can pass it.
     """
-    gentle = [one.how for one in _ways() if one.high <= torque]
-    rough = [one.how for one in _ways() if one.high > torque]
+    ways = ways_of_turning()
+    gentle = [one.how for one in ways if one.high <= torque]
+    rough = [one.how for one in ways if one.high > torque]
     if not gentle:
-        return "less than fingers alone can give: use a torque key, set to no more than this"
+        return "less than fingers alone can give: use a torque driver, set to no more than this"
     if not rough:
         return f"{gentle[-1]} is not too much"
     return f"{gentle[-1]}; {rough[0]} can be too much"
-
-
-def _ways() -> list[Range]:
-    """The ways of turning a screw by hand, the lightest first."""
-    return sorted((hand_torque(name) for name in hand_torque_names()), key=lambda one: one.middle)
 
 
 def dent_cautions(q: SetScrew) -> tuple[str, ...]:
@@ -104,9 +98,17 @@ def changes(q: SetScrew, advised: float) -> tuple[str | Change, ...]:
 
 
 def torque_advice(q: SetScrew) -> str:
-    """The torque that is advised, rounded down: of a driver what it is set to, of a hand what it never passes."""
-    most = down(q.hand_torque.unit, set_to(q, advised_torque(q).torque))
-    return f"turn the key with no more than {most}" if q.driver is None else f"set the driver to no more than {most}"
+    """The torque that is advised, rounded down: of a driver what it is set to, of a hand what it never passes.
+
+    Where it is too low for hands, that it takes a driver.
+    """
+    used, torque = q.hand_torque.unit, advised_torque(q).torque
+    most = down(used, set_to(q, torque))
+    if q.driver is not None:
+        return f"set the driver to no more than {most}"
+    lightest = too_low_for_hands(q, torque)
+    why = "" if lightest is None else f", which takes a torque driver: fingers can reach {used.show(lightest.high)}"
+    return f"turn the key with no more than {most}{why}"
 
 
 def life_words(q: SetScrew) -> str:

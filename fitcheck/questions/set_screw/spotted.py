@@ -27,6 +27,7 @@ from fitcheck.questions.judge import judge
 from fitcheck.questions.moves import Besides
 from fitcheck.questions.quantities import of_property, shear_assumption
 from fitcheck.questions.readers import stated_in
+from fitcheck.questions.set_screw.hands import takes_driver
 from fitcheck.questions.set_screw.sentences import filled_in, torque_advice
 from fitcheck.questions.set_screw.strength import POINTS, SetScrew
 from fitcheck.questions.set_screw.torque_limits import advised_torque, down, printed_down, set_to
@@ -234,7 +235,8 @@ def spot_offer(q: SetScrew) -> tuple[str, ...]:
     bears = f"one point then bears {lock.unit.down(borne)} by its shape"
     if borne < lock_demand(asked):
         return (Besides(f"not even the {q.point} point {deep} deep in a {spot} of the blade (spotted) does: {bears}"),)
+    most = f"{down(q.put_on.unit, torque)}{takes_driver(q, torque)}"
     return (
         f"let the {q.point} point stand {deep} deep in a {spot} of the blade (spotted), turned lightly, with no "
-        f"more than {down(q.put_on.unit, torque)}: {bears}, which is within the risk, and the {spot} weakens the blade",
+        f"more than {most}: {bears}, which is within the risk, and the {spot} weakens the blade",
     )
