@@ -177,6 +177,47 @@ def test_a_plug_that_was_cut_and_measured_is_corrected():
     assert ask(rough, length="23.6 measured ± 0.02").change[1] == "take another 0.22 mm to 0.78 mm off this one"
 
 
+@pytest.mark.parametrize(
+    ("given", "answer"),
+    [
+        ({"length": "20 ± 0.3"}, "Cut another plug to 23.10 mm: .*[.] This one, 20 ± 0.3 mm, is too short[.]"),
+        ({"length": "21.7 ± 0.3"}, "Cut another plug to 23.10 mm: .*[.] This one, 21.7 ± 0.3 mm, can be too short[.]"),
+        ({"length": "25 measured ± 0.02"}, "Cut the plug to 23.10 mm: .*[.] This one, 25 ± 0.02 mm, is too long[.]"),
+        (
+            {
+                "travel": "0.16 ± 0.01 in",
+                "seat": "0.36 ± 0.01 in",
+                "adds": ["0.65 ± 0.02 in"],
+                "length": "0.8 ± 0.01 in",
+            },
+            "Cut another plug to 0.915 in: .*[.] This one, 0.8 ± 0.01 in, is too short[.]",
+        ),
+        # No cut with so wide a tolerance works: there is no length to name.
+        ({"length": "22 ± 2"}, "This plug does not work for every part: .*, can be too short[.]"),
+    ],
+)
+def test_a_plug_that_does_not_work_is_answered_by_the_length_to_cut_to(given, answer):
+    asked = {"travel": "4 ± 0.2", "seat": "9 ± 0.2", "adds": ["16.5 ± 0.6"], "takes": [], **given}
+    asked |= {} if "in" in asked["travel"] else {"hold": "0.3 mm", "free": "0.1 mm"}
+    found = fc.ask("plug_length", **asked)[0]
+    assert found.verdict is Verdict.FAILS
+    assert re.fullmatch(answer, found.answer)
+    if cut := re.match(r"Cut (?:another|the) plug to ([\d.]+ \w+): ", found.answer):
+        assert f"plug to {cut[1]}, or to between" in found.change[0]
+        tolerance = given["length"].partition("±")[2]
+        again = fc.ask("plug_length", **{**asked, "length": f"{cut[1].split()[0]} ±{tolerance}"})[0]
+        assert again.verdict is Verdict.HOLDS
+        assert all(move.made(PlugLength.read(asked)).findings()[0].verdict is Verdict.HOLDS for move in found.moves)
+
+
+def test_a_plug_bought_too_short_says_how_long_it_must_be():
+    asked = {"travel": "4 ± 0.2", "seat": "9 ± 0.2", "adds": ["16.5 ± 0.6"], "kerf": "0.8 mm", "facing": "0.5 mm"}
+    short = fc.ask("plug_length", **asked, bought="15 ± 0.5")[1]
+    assert short.answer.startswith(
+        "The plug as bought is too short: 24.40 mm is needed; it is too short by 9.40 mm, at"
+    )
+
+
 def test_marking_out_allows_for_facing_and_the_saw():
     details = ask(PLUG, kerf="0.8 mm", facing="0.5 mm", bought="38 ± 0.5").details
     assert details["mark out from the tip"] == "23.60 mm"

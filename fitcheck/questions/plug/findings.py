@@ -55,6 +55,7 @@ def findings(asked: PlugLength) -> tuple[Finding, ...]:
             requirement,
             label="the smaller margin, to the contact or to the cap",
             answer=_answer(asked),
+            means=_means(asked),
             change=_change(asked),
             do=_to_do(asked),
             assumptions=(
@@ -99,14 +100,18 @@ def _room_left(asked: PlugLength) -> Finding:
 def _long_enough(asked: PlugLength, over: Sum, bought: Dimension) -> Finding:
     """Whether the plug as bought leaves the length to cut, with what sawing and facing take."""
     requirement = Requirement(at_least=0.0, risk=asked.risk)
-    verb = "it is long enough by" if over.nominal >= 0 else "it is too short by"
+    show, low = over.unit.show, over.worst_case().min
+    needed = asked.chosen.unit.up(asked.chosen.nominal + (asked.facing or 0.0) + (asked.kerf or 0.0))
+    if over.nominal >= 0:
+        answer = f"it is long enough by {show(over.nominal)}, at the least {over.unit.down(low)} over."
+    else:
+        answer = f"{needed} is needed; it is too short by {show(-over.nominal)}, at the most by {over.unit.up(-low)}."
     return length_finding(
         asked,
         over,
         requirement,
         label="length of the plug as bought over what is needed",
-        answer=f"{verb} {over.unit.show(abs(over.nominal))}, at the least "
-        f"{over.unit.down(over.worst_case().min)} over.",
+        answer=answer,
         means=Meaning(
             "The plug as bought can be cut",
             f"The plug as bought {'is too short' if over.nominal < 0 else 'may be too short'}",
@@ -121,11 +126,19 @@ def _answer(asked: PlugLength) -> str:
     chosen, unit = asked.chosen, asked.chosen.unit
     low, high = asked.window
     if asked.length is not None:
-        if low <= high:
-            means = "The plug works as it is" if asked.works else "This plug does not work for every part"
-            verb = "lies inside" if asked.works else "does not lie inside"
-            return f"{means}: its length {chosen} {verb} {window_words(unit, asked.window)}, which work at worst case."
-        return f"No length works for every part: the one of this plug, {chosen}, does not either."
+        if low > high:
+            return f"No length works for every part: the one of this plug, {chosen}, does not either."
+        if asked.works:
+            return f"its length {chosen} lies inside {window_words(unit, asked.window)}, which work at worst case."
+        ends = (
+            (chosen.nominal < low, chosen.lower < low, "short"),
+            (chosen.nominal > high, chosen.upper > high, "long"),
+        )
+        off = [f"{'is' if surely else 'can be'} too {what}" for surely, may, what in ends if may]
+        return (
+            f"lengths from {window_words(unit, asked.window)} work at worst case. This one, {chosen}, "
+            f"{listed(off) or 'does not lie inside'}."
+        )
     if low > high:
         first, last = asked.nominal_window
         if first > last:
@@ -141,6 +154,32 @@ def _answer(asked: PlugLength) -> str:
         f"Cut the plug to {unit.exactly(chosen.nominal)}: lengths from {window_words(unit, asked.window)} work at "
         "worst case."
     )
+
+
+def _means(asked: PlugLength) -> Meaning | None:
+    """What a length that was given means, where some length works; the length to cut to comes first."""
+    if asked.length is None or asked.window.min > asked.window.max:
+        return None
+    fails = "This plug does not work for every part"
+    if (better := _better(asked)) is not None:
+        fails = f"Cut {_which(asked, better)} to {asked.chosen.unit.exactly(better)}"
+    return Meaning("The plug works as it is", fails)
+
+
+def _better(asked: PlugLength) -> float | None:
+    """The length to cut to in place of one that was given and does not work, with its tolerance; None if there is none.
+
+    It is the one that would be chosen if none were given, mm.
+    """
+    holding = asked.margins.moves_that_hold(asked.risk)
+    length = replace(asked, length=None).chosen.nominal
+    by = length - asked.chosen.nominal
+    return length if holding.min <= by <= holding.max and not holding.min <= 0 <= holding.max else None
+
+
+def _which(asked: PlugLength, length: float) -> str:
+    """Which plug is cut to a length, mm: what is too short is made no longer."""
+    return "another plug" if asked.chosen.nominal < length else "the plug"
 
 
 def _to_do(asked: PlugLength) -> str:
@@ -172,8 +211,13 @@ def _change(asked: PlugLength) -> list[str | Change]:
             return Change.of(line, Effect.HOLDS, *ways)
 
         last = Interval(chosen.nominal + holding.min, chosen.nominal + holding.max)
-        said_so = f"cut to between {window_words(unit, last, 'and')} with the same tolerance and it holds"
-        lines: list[str | Change] = [cut(said_so, _printed(unit, last))]
+        better, ends = _better(asked), _printed(unit, last)
+        between = f"between {window_words(unit, last, 'and')} with the same tolerance"
+        if better is None:
+            lines: list[str | Change] = [cut(f"cut to {between} and it holds", ends)]
+        else:
+            said_so = f"cut {_which(asked, better)} to {unit.exactly(better)}, or to {between}, and it holds"
+            lines = [cut(said_so, (better, *ends))]
         if holding.max < 0:
             off = Interval(-holding.max, -holding.min)
             after = (chosen.nominal - by for by in _printed(unit, off))
@@ -182,8 +226,8 @@ def _change(asked: PlugLength) -> list[str | Change]:
             after = (chosen.nominal + by for by in _printed(unit, holding))
             lines.append(
                 cut(
-                    f"this one is too short by {unit.up(holding.min)}: cut another, or fix a disc from "
-                    f"{window_words(unit, holding)} thick to its end",
+                    f"fix a disc from {window_words(unit, holding)} thick to its end, for this one is too short by "
+                    f"{unit.up(holding.min)}",
                     after,
                 )
             )
