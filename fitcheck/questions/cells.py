@@ -12,7 +12,7 @@ from functools import lru_cache
 from typing import Any
 
 from fitcheck.basis import Basis
-from fitcheck.errors import NotationError, TableError, brief, did_you_mean, one_of
+from fitcheck.errors import NotationError, TableError, brief, did_you_mean, name_some, one_of
 from fitcheck.stack import Dimension, between
 from fitcheck.tables import table
 
@@ -59,7 +59,7 @@ def cell(name: str) -> Cell:
     if found is None:
         raise TableError(
             f"cell {brief(name)} is not known{did_you_mean(str(name), _named())}; the cells are "
-            f"{', '.join(cell_names())}"
+            f"{name_some(cell_names())}"
         )
     return found
 

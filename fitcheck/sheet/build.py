@@ -232,7 +232,7 @@ def _no_toml(path: Path, text: str, error: str) -> SheetError:
     if line is not None and any(one.line == line for one in empty):
         found = []
     for one in empty:
-        where = f"[{one.table}]: " if one.table else ""
+        where = f"[{in_short(one.table)}]: " if one.table else ""
         said = f"{path}, line {one.line}: {where}still to be filled in: {name_some(one.keys)}"
         found.append(SheetError(said, line=one.line))
     return _together(path, found)

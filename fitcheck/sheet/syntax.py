@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
+from fitcheck.errors import in_short
+
 _MOST = 60  # characters of a line that are shown
 _PLACE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$")
 _PLAIN = re.compile(r'\s*(?:"[^"]*"|[\w.-]+)\s*=\s*(?P<value>[^"\'\s][^#]*?)\s*(?:#.*)?$')
@@ -22,7 +24,7 @@ def explain(text: str, error: str) -> tuple[int | None, str]:
     number = int(place[1]) if place and place[1] else len(lines) if place else None
     # A value at the end of a line is noticed at the start of the next.
     if number is None or not 1 <= number <= len(lines):
-        return None, f"not valid TOML: {said}"
+        return None, f"not valid TOML: {in_short(said, 2 * _MOST)}"
     line = lines[number - 1]
     shown = line.strip() if len(line.strip()) <= _MOST else line.strip()[: _MOST - 1].rstrip() + "…"
     return number, f"{shown!r} is not valid TOML: {_correction(line, said)}"
@@ -56,21 +58,21 @@ def _correction(line: str, said: str) -> str:
     """What to write in place of `line`."""
     header = _HEADER.match(line)
     if said.startswith("Cannot declare") and header:
-        table = header["table"]
+        table = in_short(header["table"])
         return f"the table [{table}] stands here a second time: to ask a question twice, write [[{table}]] both times"
     if said.startswith("Cannot overwrite"):
-        key = line.split("=")[0].strip()
+        key = in_short(line.split("=")[0])
         return f"{key} is written twice in this table: leave one of the two out"
     if colon := _COLON.match(line):
-        return f"a key and its value are joined by '=': write {colon['key']} = ..."
+        return f"a key and its value are joined by '=': write {in_short(colon['key'])} = ..."
     if spaced := _SPACED.match(line):
-        return f"a key is one word: write {'_'.join(spaced['key'].split())} = ..."
+        return f"a key is one word: write {in_short('_'.join(spaced['key'].split()))} = ..."
     if line.count('"') % 2 or (line.count("'") % 2 and '"' not in line):
         return "a text has no closing quotation mark on its line"
     plain = _PLAIN.match(line)
     if plain and not plain["value"].startswith(("[", "{")):
         note = re.sub(r"(?<=\d),(?=\d)", ".", plain["value"])  # a decimal comma
-        return f'a note stands between quotation marks: write "{note}"'
+        return f'a note stands between quotation marks: write "{in_short(note, _MOST)}"'
     if line.lstrip().startswith("[") and line.count("[") != line.count("]"):
         return "a table is named between square brackets: one of them is missing"
-    return said
+    return in_short(said, 2 * _MOST)

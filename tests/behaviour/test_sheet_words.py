@@ -90,6 +90,22 @@ def test_a_slip_is_told_by_line_text_and_correction(slip, tmp_path):
         assert word in message
 
 
+def test_what_is_very_long_or_cannot_be_seen_is_told_in_one_short_line(tmp_path):
+    for slip in (
+        f'lens = "3.0 ± 0.1"\n{"x" * 500} = 1\n{"x" * 500} = 2',
+        f'{"x" * 500} = "3',
+        f"lens = {'9 ' * 300}",
+        f"lens : {'x' * 500}",
+        f"{'lens ' * 200}= 3",
+        f"{'x' * 500} =",
+        "lens = 3.0\xa0mm",
+        'lens = "cell 1865 length"',
+    ):
+        message = told(tmp_path, SHEET.replace('lens = "3.0 ± 0.1"', slip))
+        assert len(message) <= 300
+        assert message.isprintable()
+
+
 @pytest.mark.parametrize(
     ("key", "line"),
     [("takes[1]", 10), ("takes[2]", 11), ("bodies[1]", 21), ("bodies[2]", 23), ("screws[1]", 15), ("takes[9]", 9)],
