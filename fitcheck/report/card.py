@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import accumulate
 
 from fitcheck.printed import rounded_down
 from fitcheck.questions import Finding, PortClearance, Verdict
@@ -167,7 +168,7 @@ def _joints(findings: Iterable[Finding]) -> list[tuple[str, Facts]]:
 
 
 def _joint(name: str, thread: Thread) -> str:
-    return f"{name}: {plain(thread)}" if name else plain(thread)
+    return f"{shortened(name, _NAME)}: {plain(thread)}" if name else plain(thread)
 
 
 def _hand(thread: Thread) -> str:
@@ -247,8 +248,8 @@ def _fails(about: Finding, findings: Iterable[Finding]) -> bool:
 
 # -- how it is laid out ------------------------------------------------------------------------------------
 
-_TITLE, _NAME = 150, 60
-"""Letters of the title of a build and of a name that a card has room for."""
+_TITLE, _NAME, _NAMES = 150, 60, 320
+"""Letters of the title of a build, of a name and of the names of what is alike that a card has room for."""
 _FAILING = 6
 """Findings that fail and are named on a card; the report names all."""
 _ROOMY, _CLOSE = 2700, 3100
@@ -330,8 +331,12 @@ def _alike(groups: Sequence[tuple[str, Facts]]) -> list[tuple[list[str], Facts]]
 
 
 def _named(names: Sequence[str]) -> str:
-    """The names of what is alike; what has none is not named."""
-    return "; ".join(shortened(name[:1].upper() + name[1:], _NAME) for name in once(names) if name)
+    """The names of what is alike, as many as are read; what has none is not named."""
+    named = [shortened(name[:1].upper() + name[1:], _NAME) for name in once(names) if name]
+    ends = accumulate(len(name) + 2 for name in named)
+    shown = max(sum(end <= _NAMES for end in ends), 1)
+    more = f" and {len(named) - shown} more" if len(named) > shown else ""
+    return "; ".join(named[:shown]) + more
 
 
 def _failing(findings: Sequence[Finding]) -> list[str]:
