@@ -52,6 +52,7 @@ def that_fit(**other):
         (lambda: mechanics.axial_load(None, 0.7, 3.5, 0.1, 0.1, 1.0), ["T = None", "N·m"]),
         (lambda: mechanics.tightening_torque(-5, 0.7, 3.5, 0.1, 0.1, 1.0), ["F = -5", "N"]),
         (lambda: mechanics.lever_arm(0.7, 3.5, 0.1, 0.1, 1.0, half_angle=30), ["half_angle = 30", "radians"]),
+        (lambda: mechanics.lever_arm(0.7, 3.5, 0.1, 0.1, 1.0, half_angle=np.pi / 2), ["half_angle = 1.571", "π/2"]),
         (lambda: mechanics.point_radius("cupp", 2.0), ["kind = 'cupp'", "'cup'", "did you mean"]),
         (lambda: mechanics.shear_area_internal(1.0, 0.7, 38.38, 3.663), ["d_min - D2_max", "one thread pair"]),
         (lambda: mechanics.shear_area_internal(-1.0, **M4), ["LE = -1", "mm"]),

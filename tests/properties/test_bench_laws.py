@@ -109,6 +109,12 @@ def test_the_worst_shift_is_what_a_search_over_all_directions_finds(section, x, 
     assert gap_at(D, x, y, 0.0, *shift) == pytest.approx(searched, abs=1e-3 * D)
 
 
+@pytest.mark.parametrize(("right", "up"), [(1, 1), (1, -1), (-1, -1), (-1, 1)])
+def test_what_stands_out_beyond_the_corner_of_a_chassis_reaches_as_far_beyond_the_wall(right, up):
+    # The corner at (8, 6) touches the wall in the direction in which the point stands out, at 45°.
+    assert least_gaps(26.0, (16.0, 12.0), [(9.0 * right, 7.0 * up)], 0.0) == pytest.approx(-math.sqrt(2))
+
+
 def test_of_worst_shifts_that_are_alike_the_first_clockwise_from_up_is_taken():
     assert worst_shift(32.0, (31.0,), 0.0, 0.0) == (0.0, 0.5)
     assert worst_shift(32.0, (20.0, 20.0), 0.0, 0.0) == pytest.approx((0.0, math.sqrt(156) - 10))

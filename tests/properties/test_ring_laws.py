@@ -128,6 +128,11 @@ def test_a_long_tube_is_flattened_by_no_more(slender, nu):
     assert 1.1 < tube_flattening(1.0, R, t, 1.0) / exact < 1.4
 
 
+def test_a_tube_is_flattened_in_proportion_to_the_load():
+    assert tube_flattening(50.0, 10.0, 2.0, 2380.0) == pytest.approx(50 / 2380 * tube_flattening(1.0, 10.0, 2.0, 1.0))
+    assert tube_flattening(0.0, 10.0, 2.0, 2380.0) == 0
+
+
 def test_near_an_end_half_the_tube_is_missing():
     whole = pressed_width(11.5, 2.0, 1.9)
     assert pressed_width(11.5, 2.0, 1.9, to_end=0.0) == pytest.approx(whole / 2)
