@@ -56,6 +56,17 @@ def test_the_probability_is_that_of_a_quadrature(y):
     assert bench_and_scatter().probability(above=y) == pytest.approx(1 - expected, rel=2e-3)
 
 
+@pytest.mark.parametrize(("y", "known"), [(60, False), (62, False), (65, True), (70, True)])
+def test_what_it_tells_to_no_better_than_a_twentieth_is_left_to_others(y, known):
+    # A load that varies far more than x: the mean over few loads tells little of the lowest.
+    load = dimension(100.0, plus=45.0, spread=Normal(3), name="load")
+    x = dimension(0.0, plus=0.06, spread=Normal(3), name="x")
+    asked = Grown(lambda load, x: load * np.exp(x), {"load": load, "x": x}, along="x", law=lambda load: Growth(load, 1))
+    found = asked.probability(below=y)
+    assert (found.method is Method.AVERAGE) == known
+    assert not known or found.standard_error <= found / 20
+
+
 @pytest.mark.parametrize("risk", [1e-4, 0.0045, 0.05, 0.4])
 def test_the_ends_of_an_interval_leave_the_risk_and_no_more(risk):
     asked = bench_and_scatter()

@@ -289,6 +289,13 @@ def test_tightening_one_dimension():
         solve_for(gap, dimension(1.0, name="slug"), below=0.0)
 
 
+def test_a_tolerance_with_unequal_sides_is_tightened_on_both():
+    # Up to 15.3 as drawn, 0.15 too much: a from +0.2 to +0.05, a quarter, and so its other side.
+    a, b = dimension(10.0, plus=0.2, minus=0.1, name="a"), dimension(5.0, plus=0.1, name="b")
+    row = tighten(a + b, above=15.15)[0]
+    assert row == ("a", pytest.approx(0.25), pytest.approx(0.05), pytest.approx(0.025))
+
+
 def test_rss_of_correlated_tolerances_is_their_three_sigma_zone():
     parts = [dimension(n, plus=0.3, spread="normal", name=name) for name, n in (("a", 10.0), ("b", 5.0))]
     a, b = correlated(parts, 0.9)
@@ -387,6 +394,8 @@ def test_a_window_narrower_than_the_first_look_is_found():
     miss = response(lambda d: np.abs(d - 3.01), d=part)
     found = solve_for(miss, part, above=0.005, between=(0.0, 32.0))
     assert found[:3] == pytest.approx((3.01, 3.006, 3.014), abs=1e-6)
+    # Its own tolerance is more than 0.0009: missed by a hair is missed.
+    assert solve_for(miss, part, above=0.0009, between=(0.0, 32.0))[:3] == (pytest.approx(3.01, abs=1e-4), None, None)
     with pytest.raises(InputError, match=r"between = \(3, 3\): the first nominal must lie below"):
         solve_for(miss, part, above=0.005, between=(3.0, 3.0))
 
