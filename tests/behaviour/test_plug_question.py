@@ -15,6 +15,7 @@ import pytest
 import fitcheck as fc
 from fitcheck.errors import InputError
 from fitcheck.questions import PlugLength, PortClearance, Verdict
+from fitcheck.questions.plug.cutting import share_words
 
 PLUG = {
     "travel": "4.0 ± 0.2",
@@ -31,6 +32,14 @@ SHORT = {**PLUG, "seat": "5.0 ± 0.2"}  # an empty one
 def ask(asked, **more):
     finding, *_ = PlugLength.read({**asked, **more}).findings()
     return finding
+
+
+@pytest.mark.parametrize(
+    ("failing", "words"),
+    [(0.9998, "0.02 %"), (0.9999, "0.01 %"), (0.99996, "almost none"), (1 - 1e-12, "almost none"), (1.0, "none")],
+)
+def test_a_share_that_is_not_nothing_is_not_printed_as_nothing(failing, words):
+    assert share_words(failing) == words
 
 
 def enumerated(question):

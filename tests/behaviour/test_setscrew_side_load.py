@@ -185,6 +185,16 @@ def test_two_screws_are_not_in_one_place():
     SetScrew.read({**same, "angles": ["0 deg", "120 deg", "240 deg"], "screws_at": ["12 ± 0.2"] * 3})
 
 
+def test_one_screw_more_is_offered_where_it_holds():
+    """Two that stand in any directions hold 35 N at the torque that is safe for two: no third is asked for."""
+    question = SetScrew.read({**SCREW, "hand_torque": "0.10 ± 0.02 N·m", "pull": "35 N"})
+    assert question.screws == 1
+    (offered,) = other_screws(question)
+    assert (offered.number, offered.in_row) == (2, False)
+    two = SetScrew.read({**SCREW, "screws": 2, "pull": "35 N"})
+    assert two.hold_at(two.put_on_up_to(offered.torque)).worst_case().min >= 35
+
+
 def test_no_row_is_offered_that_the_socket_has_no_room_for():
     """100 N takes three screws in a row: M4 6 mm apart, and one diameter from the seat, need 16 mm of socket."""
     one = {**SCREW, "hand_torque": "0.10 ± 0.02 N·m", "pull": "100 N", "screws": 2, "angles": ["0 deg", "180 deg"]}
