@@ -401,8 +401,8 @@ def _largest(shortfall: Callable[[float], float]) -> float | None:
     """The largest share from 0 to 1 that meets the requirement."""
     if shortfall(1.0) <= 0:
         return 1.0
-    if (left := shortfall(0.0)) >= 0:
-        return 0.0 if left == 0 else None
+    if shortfall(0.0) > 0:
+        return None
     share, step = float(optimize.brentq(shortfall, 0.0, 1.0, xtol=1e-13)), 1e-13
     while shortfall(share) > 0:  # the root is met to within rounding, or to within a sample
         share, step = max(share - step, 0.0), 2 * step

@@ -296,6 +296,14 @@ def test_a_tolerance_with_unequal_sides_is_tightened_on_both():
     assert row == ("a", pytest.approx(0.25), pytest.approx(0.05), pytest.approx(0.025))
 
 
+def test_a_tolerance_that_must_go_whole_is_a_share_of_nothing_and_one_that_is_too_small_none():
+    """Of 15 ± 0.375, each of numbers that are whole in binary, 0.25 is too much, and more than 0.25 too little."""
+    total = dimension(10.0, plus=0.25, name="a") + dimension(5.0, plus=0.125, name="b")
+    shares = [{row.name: row.share for row in tighten(total, above=15 + most)} for most in (0.25, 0.24)]
+    assert shares[0] == {"a": pytest.approx(0.5), "b": 0.0}
+    assert shares[1] == {"a": pytest.approx(0.46), "b": None}
+
+
 def test_rss_of_correlated_tolerances_is_their_three_sigma_zone():
     parts = [dimension(n, plus=0.3, spread="normal", name=name) for name, n in (("a", 10.0), ("b", 5.0))]
     a, b = correlated(parts, 0.9)
