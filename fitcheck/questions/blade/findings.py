@@ -362,7 +362,7 @@ def _change(asked: BladeDepth, quantity: Sum, requirement: Requirement) -> list[
         ends = (window.min, window.max) if window.min > 0 else (-window.max, -window.min)
         least, greatest = (end / asked.gain for end in ends)
         if part is not None:
-            least, greatest = _for_all(part, together[effect], least, greatest, shorter=window.min > 0)
+            least, greatest = _for_all(part, together[effect], least, greatest)
         by = amount(quantity.unit, least, greatest)
         if window.min > 0 and least > most + 1e-9:
             too_much.append(f"{by.text} {aim}")
@@ -385,18 +385,14 @@ def _change(asked: BladeDepth, quantity: Sum, requirement: Requirement) -> list[
     return said_so
 
 
-def _for_all(part: Dimension, window: Interval, least: float, greatest: float, *, shorter: bool) -> tuple[float, float]:
+def _for_all(part: Dimension, window: Interval, least: float, greatest: float) -> tuple[float, float]:
     """By how much a part must be cut, or made longer, at the least and at the most, so that the lengths in `window`,
     with which every requirement of the question is met, are reached; as it was where there are none.
     """
-    near, far = (window.max, window.min) if shorter else (window.min, window.max)
-    first, last = sorted((abs(near - part.nominal), abs(far - part.nominal)))
-    fits = window.min <= window.max and (near < part.nominal if shorter else near > part.nominal)
-    return (
-        (max(least, first), min(greatest, last))
-        if fits and max(least, first) <= min(greatest, last)
-        else (least, greatest)
-    )
+    if window.min > window.max:
+        return least, greatest
+    first, last = sorted(abs(end - part.nominal) for end in window)
+    return first, last
 
 
 def _most_cut(asked: BladeDepth) -> Interval:
