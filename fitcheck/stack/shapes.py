@@ -77,12 +77,12 @@ class TruncatedNormal(Symmetric):
         """
         x = self.k * np.clip(np.asarray(z, dtype=float), -1.0, 1.0)
         # Near the lower limit the probability is density times distance; the difference of two tails would cancel.
-        d = np.clip(x + self.k, 0.0, 0.5)
+        d = x + self.k
         points, weights = legendre(12)
         t = -self.k + d[..., None] * (points + 1) / 2
         near = (np.exp(-t * t / 2) @ weights) * d / 2 / math.sqrt(2 * math.pi)
         far = special.ndtr(x) - special.ndtr(-self.k)
-        return np.asarray(np.where(x + self.k < 0.5, near, far) / self._inside)
+        return np.asarray(np.where(d < 0.5, near, far) / self._inside)
 
     def quantile(self, p: Any) -> FloatArray:
         """The place in the zone, a number from -1 to 1, that lies above the share `p` of all parts.
