@@ -464,6 +464,38 @@ def test_ends_of_a_curvilinear_trapezoid_make_its_transform(s):
     assert abs(found - expected) <= 1e-12 * abs(expected)
 
 
+def test_near_its_end_a_sum_with_a_narrow_flank_is_found_from_few_points(monkeypatch):
+    """The ends of the flank lie close to what is asked, on either side: a path that does not turn would be endless."""
+    wide, other, y = CurvilinearTrapezoid(0.99), Arcsine(), 1.394
+    made, asked, ends = Distribution(0.0, [(1.0, wide), (0.4, other)]), [], CurvilinearTrapezoid.ends
+
+    def counted(self, s):
+        asked.append(np.size(s))
+        assert sum(asked) < 20_000
+        return ends(self, s)
+
+    monkeypatch.setattr(CurvilinearTrapezoid, "ends", counted)
+    # The arcsine density is infinite at y - 0.4, where the quadrature begins.
+    expected = quad(lambda z: float(wide.sf(z)) * float(other.pdf((y - z) / 0.4)) / 0.4, y - 0.4, 1.0, epsrel=1e-9)[0]
+    assert made.sf(y) == pytest.approx(expected, rel=1e-6)
+
+
+@pytest.mark.parametrize("s", [0.02, 0.06, 20.0, 299.0, 301.0, 650.0])
+def test_the_transform_of_a_curvilinear_trapezoid_has_no_step_where_it_is_found_otherwise(s):
+    with mp.workdps(40):
+        expected = mp.log((mp.shi(s) - mp.shi(0.6 * s)) / (0.4 * s))
+    assert float(CurvilinearTrapezoid(0.6).cumulant(s).real) == pytest.approx(float(expected), rel=1e-11)
+
+
+@pytest.mark.parametrize(
+    "spread", ["uniform", "triangular", "trapezoidal 0.4", "arcsine", "curvilinear trapezoid 0.6", "beta 2 3.5"]
+)
+def test_what_lies_within_its_zone_ends_with_it(spread):
+    """So what holds at worst case holds for every part."""
+    total = fc.dim(f"10 ± 0.5, {spread}") + fc.dim(f"3 ± 0.25, {spread}")
+    assert total.exact().support == total.worst_case()
+
+
 @pytest.mark.parametrize(("alpha", "beta"), [(0.3, 7.0), (2.0, 3.5), (20.0, 0.2)])
 def test_a_beta_spread_on_an_even_line_is_what_it_is_point_by_point(alpha, beta):
     spread = Beta(alpha, beta)
