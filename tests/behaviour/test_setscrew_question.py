@@ -13,14 +13,22 @@ from screw_inputs import SCREW
 
 import fitcheck as fc
 from fitcheck.errors import InputError
-from fitcheck.mechanics import NO_TAPPED_TESTS, add_material, axial_load, dent_depth, point_radius, wall_share
+from fitcheck.mechanics import (
+    NO_TAPPED_TESTS,
+    add_material,
+    axial_load,
+    dent_depth,
+    point_radius,
+    short_engagement_factor,
+    wall_share,
+)
 from fitcheck.questions import SetScrew, Verdict, compare_pitches
 from fitcheck.questions.moves import Besides
 from fitcheck.questions.quantities import shear_assumption
-from fitcheck.questions.set_screw.findings import bench_card, dent_finding
+from fitcheck.questions.set_screw.findings import bench_card, dent_finding, loose_finding
 from fitcheck.questions.set_screw.remedies import longer_screw
 from fitcheck.questions.set_screw.rules_of_thumb import rules_of_thumb
-from fitcheck.questions.set_screw.sentences import changes, filled_in, fitting_words, locking_words
+from fitcheck.questions.set_screw.sentences import backing_words, changes, filled_in, fitting_words, locking_words
 from fitcheck.questions.set_screw.torque_limits import Gives, advised_torque, dented, most_used, torque_limits
 from fitcheck.report import figures
 from fitcheck.report.card import _backing as backing_on_card
@@ -486,6 +494,7 @@ def test_pitches_side_by_side(pitches):
     for row in pitches:
         assert row.strip_torque == pytest.approx(row.effective_threads * row.load_per_thread * row.arm / 1000)
         assert row.load == pytest.approx(row.effective_threads * row.load_per_thread)
+        assert row.effective_threads == pytest.approx(row.threads * short_engagement_factor(row.threads))
         assert row.textbook_torque > row.strip_torque > row.safe_torque
         assert 0 < row.overlap_eaten < row.overlap_eaten_worst < 1
         assert row.threads_worst < row.threads
@@ -732,6 +741,23 @@ def test_a_standard_screw_that_is_all_point_is_not_offered():
     """The point takes 5 mm of every screw: one of 5 mm has no thread, and one of 12 has the most of this wall."""
     pointed = SetScrew.read({**SCREW, "outside": "45", "screw_length": "8 ± 0.2", "point_length": "5 ± 0.2"})
     assert longer_screw(pointed).length > pointed.sizes["screw_length"].nominal
+
+
+@pytest.mark.parametrize(
+    ("length", "means", "falls"),
+    [
+        ("4 ± 0.2", "The loose screw stays in the wall", False),
+        ("2.5 ± 0.2", "The loose screw hangs on too little thread", False),
+        ("2 ± 0.5", "The loose screw can fall out", True),
+    ],
+)
+def test_only_a_screw_that_may_have_no_thread_left_is_said_to_fall_out(length, means, falls):
+    """Backed off flush with the bore, one of 1.5 mm is all point and countersink."""
+    question = SetScrew.read({**SCREW, "screw_length": length})
+    loose = loose_finding(question, 1)
+    assert loose.answer.startswith(f"{means}: ")
+    assert (loose.worst_case.min <= 0) is falls
+    assert ("it can fall out" in backing_words(question)["backing off"]) is falls
 
 
 def test_a_screw_that_stays_is_one_that_reaches_the_blade():
