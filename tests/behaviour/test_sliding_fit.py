@@ -78,6 +78,9 @@ def test_a_drawer_jams_at_the_length_at_which_its_forces_balance():
     assert (short.verdict, long.verdict) == ("fails", "holds")
     rim = fc.ask("sliding_fit", **SLIDING, **JAM)[1]
     assert rim.nominal == pytest.approx(40 - 2 * 0.3 * 31.5 / 2)
+    for near in ("0", "0.4"):  # pushed on its axis it never jams
+        found = fc.ask("sliding_fit", **SLIDING, friction="0.3", pushed_at=near, guided="40")[1]
+        assert found.nominal == pytest.approx(40 - 2 * 0.3 * float(near))
 
 
 def test_the_sag_is_that_of_a_beam_that_is_integrated():

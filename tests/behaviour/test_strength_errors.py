@@ -61,6 +61,8 @@ def that_fit(**other):
         (lambda: mechanics.short_engagement_factor(-1), ["n_threads = -1"]),
         (lambda: mechanics.short_engagement_factor(2.0, half=0.0), ["half = 0", "greater than 0"]),
         (lambda: mechanics.short_engagement_bounds(2.0, coverage=95), ["coverage = 95", "0.9"]),
+        (lambda: mechanics.short_engagement_bounds(2.0, coverage=1), ["coverage = 1", "between 0 and 1"]),
+        (lambda: mechanics.short_engagement_bounds(2.0, coverage=0), ["coverage = 0", "between 0 and 1"]),
         (lambda: mechanics.axial_hold(100, 0.2, 0.2, 0), ["n = 0"]),
         (lambda: mechanics.axial_hold(100, 0.2, 0.2, share=1.2), ["share = 1.2"]),
         (lambda: mechanics.wall_share([]), ["angles = []", "at least one screw"]),

@@ -46,6 +46,7 @@ def test_an_unknown_material_is_as_weak_as_any_of_its_kind(kind):
     if any(one.shear is None for one in members):
         assert found.shear is None
     assert "annealed or softer stock is weaker still" in found.assumed
+    assert f"\n  {found.assumed}\n" in repr(found)
 
 
 def test_other_spellings_and_the_bare_kind():
