@@ -203,9 +203,10 @@ class Question(Shown):
             if key in values:
                 try:
                     read_values[key] = reader.read(values[key], key, parts or {})
-                except InputError as error:
-                    said = f"{error}{_another_kind(values[key], inputs, parts or {})}"
-                    problems.append(type(error)(said, key=error.key or key))
+                except InputError as first:
+                    for error in (first, *first.others):
+                        said = f"{error}{_another_kind(value_at(values, error.key or key), inputs, parts or {})}"
+                        problems.append(type(error)(said, key=error.key or key))
             elif declared.metadata["default"] is _NEEDED and not unknown:  # it may be the one that is misspelt
                 wanted = getattr(reader, "needed", reader.expects)  # in short, where what is accepted is a long list
                 missing = f"{key}: missing: {wanted} is needed ({declared.metadata['doc']})"
@@ -250,6 +251,17 @@ def answers(question: type[Asked]) -> Callable[[Answers[Asked]], Answers[Asked]]
         return function
 
     return register
+
+
+def value_at(values: Mapping[str, Any], key: str) -> Any:
+    """What was given for an input, or for an item of it: `values["adds"][1]`, still in a list, for "adds[2]".
+
+    values: notes by the name of their input. key: that of an error; None is returned for one that was not given.
+    """
+    name, _, item = key.partition("[")
+    value = values.get(name.split(".")[0])
+    number = int(item.partition("]")[0]) if item else 0
+    return value[number - 1 : number] if number and isinstance(value, (list, tuple)) else value
 
 
 def _another_kind(value: Any, inputs: Iterable[str], parts: Parts) -> str:

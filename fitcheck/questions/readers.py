@@ -161,7 +161,17 @@ class Several:
     def read(self, value: Any, where: str, parts: Parts) -> tuple[Any, ...]:
         if not isinstance(value, (list, tuple)):
             raise InputError(f"{where} = {brief(value)}: {self.expects} is needed")
-        return tuple(self._read_item(item, f"{where}[{i}]", parts) for i, item in enumerate(value, start=1))
+        items: list[Any] = []
+        wrong: list[InputError] = []
+        for i, item in enumerate(value, start=1):
+            try:
+                items.append(self._read_item(item, f"{where}[{i}]", parts))
+            except InputError as error:
+                wrong.append(error)
+        if wrong:
+            wrong[0].others = tuple(wrong[1:])
+            raise wrong[0]
+        return tuple(items)
 
     def _read_item(self, item: Any, where: str, parts: Parts) -> Any:
         try:

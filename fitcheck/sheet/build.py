@@ -47,6 +47,7 @@ from fitcheck.planning import Workshop, lot_of, match_parts, to_do
 from fitcheck.questions import QUESTIONS, Finding, Findings, Question
 from fitcheck.questions.cells import cell_size
 from fitcheck.questions.named import MaterialName
+from fitcheck.questions.question import value_at
 from fitcheck.questions.readers import PART_NAME
 from fitcheck.questions.unit_names import UNITS
 from fitcheck.sheet.bare_numbers import bare, uses_inches
@@ -375,7 +376,7 @@ class _SeveralError(Exception):
 
 def _names(values: Any, key: str, unread: set[str]) -> bool:
     """Whether the input `key` of a question names a part that could not be read."""
-    value = values.get(key.split("[")[0].split(".")[0]) if isinstance(values, dict) else None
+    value = value_at(values, key) if isinstance(values, dict) else None
     named = value if isinstance(value, list) else [value]
     return any(isinstance(one, str) and one in unread for one in named)
 

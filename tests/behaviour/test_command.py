@@ -335,6 +335,22 @@ def test_a_number_of_thousands_of_digits_is_one_line(key, digits, tmp_path, caps
     assert max(map(len, err.splitlines())) < 500
 
 
+def test_every_entry_of_a_list_that_cannot_be_read_is_told(tmp_path, capsys):
+    text = "sheet = 1\n[parts]\nslug = '8 ±'\ncap = '20 ± 0.1'\n[blade_depth]\nadds = ['64 ± 0.2', '3 ±', 'slug']\n"
+    text += "takes = [\n  'cup',\n  'cap',\n  '12 +',\n]\nat_least = '40 mm'\n"
+    assert main([str(sheet(tmp_path, text))]) == 2
+    lines = capsys.readouterr().err.splitlines()
+    told = [re.search(r"line (\d+): \[(\w+)\]: (\S+) = ('.*?')", line).groups() for line in lines]
+    # What names a part that cannot be read is no error of its own; what stands beside it is.
+    assert told == [
+        ("3", "parts", "slug", "'8 ±'"),
+        ("6", "blade_depth", "adds[2]", "'3 ±'"),
+        ("8", "blade_depth", "takes[1]", "'cup'"),
+        ("10", "blade_depth", "takes[3]", "'12 +'"),
+    ]
+    assert "did you mean 'cap'?" in lines[2]
+
+
 def test_the_part_to_measure_next_is_said_first(tmp_path, capsys):
     text = 'sheet = 1\n[workshop]\ncaliper = "0.02 mm"\n' + DEPTH.format("40 mm").replace("40 ± 0.1", "40.05 ± 0.1")
     assert main([str(sheet(tmp_path, text)), "--measure"]) == 1
