@@ -154,6 +154,27 @@ def test_a_one_sided_tolerance_is_advised_one_sided():
     assert mended.margins.slack >= -0.01
 
 
+def test_a_window_of_one_length_is_one_whatever_binary_numbers_make_of_it():
+    """Room 17.1, travel 4.2 and hold 0.3 ask for 21.6 mm; room 15.9 and seat 5.8 less free 0.1 allow 21.6 mm."""
+    for more in ({}, {"travel": "3.8 ± 0.2", "seat": "5.8 ± 0.2"}, {"hold": "0.4 mm", "free": "0 mm"}):
+        same = {**TIGHT, **more}
+        asked = PlugLength.read({**same, "cut_tolerance": "0 ± 0"})
+        low, high = asked.window
+        found = asked.findings()[0]
+        assert low == high, same
+        assert found.verdict is Verdict.HOLDS
+        assert found.answer == f"Cut the plug to {low:.2f} mm: only {low:.2f} mm works at worst case."
+        assert found.do == f"cut the plug to {low:.2f} mm; only {low:.2f} mm works"
+    only = "only 21.60 mm works at worst case."
+    for length, answer in (
+        ("21.6 ± 0", f"The plug works as it is: its length is 21.6 mm, and {only}"),
+        ("21.7 ± 0", f"Cut the plug to 21.60 mm: {only} This one, 21.7 mm, is too long."),
+        ("21.6 ± 0.1", f"{only} This one, 21.6 ± 0.1 mm, can be too short and can be too long."),
+    ):
+        assert ask(TIGHT, length=length).answer.endswith(answer)
+    assert ask(SHORT).do == "cut the plug to 21.10 mm"  # where none works none is named
+
+
 def test_a_second_look_with_measured_parts():
     names = {"cap": "118.0 ± 0.3", "carrier": "101.5 ± 0.3"}
     first = PlugLength.read(

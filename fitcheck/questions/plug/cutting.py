@@ -73,7 +73,7 @@ class TwoLimits:
         `min` above `max` where no length does. The risk asks for more than the worst case where a spread has no end.
         """
         worst = Interval(self.low_least - self.low.worst_case().min, self.high.worst_case().min - self.high_least)
-        if worst.min > worst.max + _NOISE:
+        if worst.min > worst.max + NOISE:
             return Interval(math.inf, -math.inf)
         middle = sum(worst) / 2
         accepted = _SAFE * risk
@@ -98,7 +98,7 @@ class TwoLimits:
         found = []
 
         def missing(old: Dimension, new: Dimension) -> float:
-            return -self._with(old, new).slack - _NOISE
+            return -self._with(old, new).slack - NOISE
 
         for d, share in shares_that_meet([loss.part for loss in self.losses()], missing):
             if share is None or share == 1 or share * d.half_width < finest:
@@ -128,7 +128,8 @@ class Tighter(NamedTuple):
         return f"{self.part.called} to {f'± {up}' if up == down else f'+{up}/-{down}'}"
 
 
-_NOISE = 1e-10
+NOISE = 1e-10
+"""mm; less than this is the rounding of binary numbers."""
 _SAFE = 0.95
 """Of the risk, so that a probability that is sampled does not pass it by its own scatter."""
 

@@ -11,7 +11,7 @@ from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.judge import judge
 from fitcheck.questions.lengths import how_to_meet, length_finding, said
 from fitcheck.questions.moves import Besides, Change, Edit, Effect, Move, Resizing
-from fitcheck.questions.plug.cutting import Tighter, share_words, unmeasured, was_measured, window_words
+from fitcheck.questions.plug.cutting import NOISE, Tighter, share_words, unmeasured, was_measured, window_words
 from fitcheck.questions.plug.question import PlugLength
 from fitcheck.questions.question import answers
 from fitcheck.questions.words import ELECTRICAL_CAUTIONS, Meaning, assumed_spreads, listed
@@ -125,20 +125,22 @@ def _long_enough(asked: PlugLength, over: Sum, bought: Dimension) -> Finding:
 def _answer(asked: PlugLength) -> str:
     chosen, unit = asked.chosen, asked.chosen.unit
     low, high = asked.window
+    work = f"lengths from {window_words(unit, asked.window)} work at worst case."
+    if low == high:
+        work = f"only {unit.exactly(low)} works at worst case."
     if asked.length is not None:
         if low > high:
             return f"No length works for every part: the one of this plug, {chosen}, does not either."
         if asked.works:
+            if low == high:
+                return f"its length is {chosen}, and {work}"
             return f"its length {chosen} lies inside {window_words(unit, asked.window)}, which work at worst case."
         ends = (
-            (chosen.nominal < low, chosen.lower < low, "short"),
-            (chosen.nominal > high, chosen.upper > high, "long"),
+            (low - chosen.nominal, low - chosen.lower, "short"),
+            (chosen.nominal - high, chosen.upper - high, "long"),
         )
-        off = [f"{'is' if surely else 'can be'} too {what}" for surely, may, what in ends if may]
-        return (
-            f"lengths from {window_words(unit, asked.window)} work at worst case. This one, {chosen}, "
-            f"{listed(off) or 'does not lie inside'}."
-        )
+        off = [f"{'is' if by > NOISE else 'can be'} too {what}" for by, most, what in ends if most > NOISE]
+        return f"{work} This one, {chosen}, {listed(off) or 'does not lie inside'}."
     if low > high:
         first, last = asked.nominal_window
         if first > last:
@@ -150,10 +152,7 @@ def _answer(asked: PlugLength) -> str:
             f"No length works for every part: the worst parts need at least {unit.up(low)} to keep the contact "
             f"open and at most {unit.down(high)} for the cap to close."
         )
-    return (
-        f"Cut the plug to {unit.exactly(chosen.nominal)}: lengths from {window_words(unit, asked.window)} work at "
-        "worst case."
-    )
+    return f"Cut the plug to {unit.exactly(chosen.nominal)}: {work}"
 
 
 def _means(asked: PlugLength) -> Meaning | None:
@@ -187,7 +186,8 @@ def _to_do(asked: PlugLength) -> str:
     if asked.length is not None and was_measured(asked.length):
         return ""
     unit, (low, high) = asked.chosen.unit, asked.window
-    works = f"; {window_words(unit, asked.window)} works" if low <= high else ""
+    some = window_words(unit, asked.window) if low < high else f"only {unit.exactly(low)}"
+    works = f"; {some} works" if low <= high else ""
     return f"cut the plug to {unit.exactly(asked.chosen.nominal)}{works}"
 
 

@@ -24,16 +24,13 @@ from typing import Any, ClassVar
 from fitcheck.errors import InputError
 from fitcheck.questions.finding import Quantity, Requirement, Station
 from fitcheck.questions.named import CellSize
-from fitcheck.questions.plug.cutting import TwoLimits
+from fitcheck.questions.plug.cutting import NOISE, TwoLimits
 from fitcheck.questions.question import Question, given
 from fitcheck.questions.readers import Exact, Several, Sign, Toleranced
 from fitcheck.stack import Dimension, Interval, Sum, dimension
 from fitcheck.stack.dimension import combine
 from fitcheck.stack.system import LeastOfSums
 from fitcheck.units import INCH
-
-_NOISE = 1e-10
-"""mm; less than this is the rounding of binary numbers."""
 
 _AT_LEAST_0 = Exact(sign=Sign.NOT_NEGATIVE)
 
@@ -124,10 +121,9 @@ class PlugLength(Question):
     @cached_property
     def window(self) -> Interval:
         """The lengths that work at worst case; empty (min above max) if there are none."""
-        return Interval(
-            (self.room + self.travel).worst_case().max + self.hold,
-            (self.room + self.seat).worst_case().min - self.free,
-        )
+        low = (self.room + self.travel).worst_case().max + self.hold
+        high = (self.room + self.seat).worst_case().min - self.free
+        return Interval(low, low if abs(high - low) <= NOISE else high)  # one length, and not none for rounding
 
     @cached_property
     def nominal_window(self) -> Interval:
@@ -145,7 +141,7 @@ class PlugLength(Question):
         middle = (low + high) / 2 - self.cut_tolerance.middle
         lengths = [self._cut_to(math.floor(middle / step + 0.5) * step) for step in steps]
         # A window hardly wider than the tolerance of the cut takes a finer scale.
-        return next((one for one in lengths if low <= one.lower + _NOISE and one.upper <= high + _NOISE), lengths[0])
+        return next((one for one in lengths if low <= one.lower + NOISE and one.upper <= high + NOISE), lengths[0])
 
     def _cut_to(self, length: float) -> Dimension:
         return dimension(
@@ -175,7 +171,7 @@ class PlugLength(Question):
     @property
     def works(self) -> bool:
         """Whether the length works for every part, at worst case."""
-        return self.smaller_margin.worst_case().min >= -_NOISE
+        return self.smaller_margin.worst_case().min >= -NOISE
 
     @cached_property
     def smaller_margin(self) -> LeastOfSums:
