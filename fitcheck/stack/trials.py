@@ -37,7 +37,7 @@ class Piece:
 
 
 def _inverse_chi(degrees: float, *, nodes: int, beyond: float) -> tuple[FloatArray, FloatArray]:
-    """A standard deviation over its estimate of so many degrees of freedom: places and their probabilities.
+    """A standard deviation over its estimate of so many degrees of freedom: places, and weights in proportion.
 
     beyond: how far the upper tail is followed, over the degrees.
     """
@@ -46,7 +46,7 @@ def _inverse_chi(degrees: float, *, nodes: int, beyond: float) -> tuple[FloatArr
     wide = 7 / math.sqrt(2 * degrees)
     log = np.linspace(-wide, 1.4 * wide + beyond / degrees, nodes)
     density = np.exp(-degrees * log - degrees / 2 * (np.exp(-2 * log) - 1))
-    return np.exp(log), density / density.sum()
+    return np.exp(log), density
 
 
 class _Laws(NamedTuple):
@@ -111,7 +111,7 @@ class Bench:
 
     @cached_property
     def _errors(self) -> tuple[FloatArray, FloatArray]:
-        """Standard deviations of the level and their probabilities: Student t as a mixture of normal laws."""
+        """Standard deviations of the level and their weights: Student t as a mixture of normal laws."""
         factors, share = _inverse_chi(self.degrees, nodes=81, beyond=8.0)
         return np.hypot(self.error * factors, self.shared), share
 
