@@ -111,6 +111,7 @@ REFUSED = [
     ("1/4-20 UNC-2A LE 99", 15, "length of engagement 99 in"),
     # ASME B1.1: 0.0015 (1 + 5^(1/2) + 10/80^(2/3)) = 0.00566 in, more than half the height of the sharp profile.
     ("1.0-80 UNS-2A LE 5", 5, "the tolerance of 2A, 0.0057 in, eats the thread"),
+    ("1/4-20 UNC-2A LE 0", 15, "length of engagement 0 in: over 0"),
     ("M6-6H/6g", 7, "names a pair"),
     ("M6x6 special", 4, "too coarse"),
     ("thread M6", 1, "begins with M"),

@@ -26,6 +26,7 @@ from fitcheck.threads import iso965, measuring, profile
         (lambda: measuring.wire_range(5.0, 5.5, 1.0), ["d and d2", "must exceed"]),
         (lambda: measuring.pitch_diameter_over_wires(1.0, 1.0, 1.0), ["M = 1.0", "too small"]),
         (lambda: measuring.angle_error_effect(1.0, (0.0, 0.6)), ["angle error = 0.6", "30°"]),
+        (lambda: measuring.angle_error_effect(1.0, (-math.pi / 6, 0.0)), ["angle error = -0.523", "30°"]),
         (lambda: measuring.decide_size("M6x1-6g", "minor", 4.8, 0.01), []),
         (lambda: fc.thread("M6x1-6g").limits(hot_rolled=True), ["M6x1-6g", "class 2A only"]),
         (lambda: fc.thread("1/4-4 UNS-2A"), ["4 threads per inch are too coarse", "0.2500 in"]),

@@ -391,6 +391,23 @@ def test_special_inch_threads_have_every_usual_number_of_threads(external):
         assert any(f"-{tpi} UNS-" in name for name in names), tpi
 
 
+def test_a_pitch_read_nearer_to_one_thread_tells_for_it_as_a_normal_error_does():
+    """From one pitch to the other, one standard uncertainty away, the odds change by exp(1/2) twice."""
+    odds = []
+    for pitch in (1.25, 1.0):
+        every = identify(outside=7.9, pitch=pitch, U_pitch=0.5, most=1000).candidates
+        found = {one.thread.designation: one.probability for one in every}
+        odds.append(found["M8x1.25-6g"] / found["M8x1-6g"])
+    assert odds[0] / odds[1] == pytest.approx(math.e)
+
+
+def test_old_threads_of_one_size_and_pitch_are_equally_probable():
+    """The old series but G have one weight: a quarter of an inch of 26 threads is in two of them."""
+    first, second = identify(outside=6.3, tpi=26).candidates
+    assert {first.thread.designation, second.thread.designation} == {"BSF 1/4-26", "brass 1/4-26"}
+    assert first.probability == pytest.approx(second.probability)
+
+
 def test_a_rare_special_does_not_lead():
     found = identify(outside=9.85)
     assert found.best == thread("M10x1.5-6g")

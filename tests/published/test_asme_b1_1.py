@@ -34,6 +34,16 @@ def test_every_printed_allowance(tally):
     tally("ASME B1.1", len(cells))
 
 
+def test_the_tolerance_of_a_small_minor_diameter_is_what_lies_between_its_printed_limits():
+    """Under 1/4 in by the size, but for UNS; where four decimals are printed, each of them rounded."""
+    small = [row for row in LIMITS if row["class"] == "2B" and len(row["minor_max"]) == len(row["minor_min"]) == 6]
+    small = [row for row in small if float(row["nominal_in"]) < 0.25]
+    assert len(small) >= 3
+    for row in small:
+        found = asme_b1_1.minor_tolerance(float(row["nominal_in"]), float(row["tpi"]), "2B")
+        assert found == pytest.approx(float(row["minor_max"]) - float(row["minor_min"]), abs=1.01e-4), name(row)
+
+
 def test_the_internal_minor_diameter_keeps_its_decimals():
     """The handbook pages print three decimals for 1B and 2B from #6 up and four elsewhere."""
     exact = [row for row in LIMITS if row["source"] in ("MH27a", "MH27b", "P3") and row["class"].endswith("B")]
