@@ -200,6 +200,17 @@ def test_moves_within_the_risk_miss_by_just_the_risk():
     assert needed_shift(total, Requirement(at_least=14.5, at_most=15)) == (None, None)
 
 
+def test_a_risk_of_more_than_half_asks_for_no_more_than_a_smaller_one():
+    total = fc.dim("10 ± 0.5") + fc.dim("5 ± 0.2, normal")
+    for limits in ({"at_least": 15.2}, {"at_most": 14.8}):
+        likely, even, generous = (
+            needed_shift(total, Requirement(risk=risk, **limits)).within_risk for risk in (0.1, 0.5, 0.9)
+        )
+        moved = total + generous
+        assert moved.probability(below=limits.get("at_least"), above=limits.get("at_most")) <= 0.9
+        assert 0 < abs(generous) <= abs(even) < abs(likely)
+
+
 def test_no_amount_is_told_where_none_is_enough():
     """What does not change by the amount is never enough, however far one goes; nor is one beyond the farthest."""
     need, total = Requirement(at_least=6), fc.dim("5 ± 0.1") + 0.0

@@ -322,6 +322,11 @@ def test_a_plug_is_offered_where_the_bore_and_the_stiffness_are_known():
         for more in ({}, {"held_bore": None}, {"internal_material": alloy})
     )
     assert known == {"held_by", "grip", "plug_inside"}
+    # One as large as the least bore goes into every tube.
+    held = held_answer(held_bore="32.004 ± 0.05")
+    (plug,) = (edit.value for move in held.moves for edit in move.edits if edit.key == "plug_inside")
+    assert plug.upper == pytest.approx(31.954)
+    assert f"to {plug.upper:.3f} mm inside" in " ".join(map(str, held.change))
     assert no_bore == soft == {"held_by", "grip"}
     with pytest.raises(InputError, match=r"internal_material: no modulus is known, which says when a plug bears"):
         held_answer(internal_material=alloy, plug_inside="31.9 ± 0.02")

@@ -158,6 +158,7 @@ def test_a_load_is_answered_in_the_unit_it_was_stated_in():
         ),
         ({"external_pitch": "35.0 measured ± 0.005"}, "is outside its class: 0.006 mm above the 6g limit"),
         ({"external_pitch": "32.5 measured ± 0.02"}, "is worn: 2.344 mm below the 6g limit"),
+        ({"external_pitch": "34.843 measured ± 0.02"}, "is worn: 0.001 mm below the 6g limit"),
     ],
 )
 def test_a_measured_size_outside_its_class_is_called_so(measured, words):

@@ -43,6 +43,15 @@ def test_tail_beyond_k_sigma(case):
         assert made.cdf(-k * made.std) == pytest.approx(expected, rel=1e-9)
 
 
+def test_a_sum_in_a_smaller_unit_has_the_same_probabilities():
+    """Widths 1024 times as large are the same binary numbers but for their exponents, and so are the tails."""
+    for n in (8, 12):
+        plain, large = boxes(*[0.5] * n), boxes(*[512.0] * n)
+        for k in (0.5, 1.0, 3.0):
+            y = k * plain.std
+            assert large.sf(1024 * y) == pytest.approx(plain.sf(y), rel=2e-14, abs=0), (n, k)
+
+
 @pytest.mark.parametrize("case", [c for c in EXACT if c.startswith("IH_q")])
 def test_quantile_of_equal_uniforms(case):
     n, p = EXACT[case]["inputs"]["n"], float(EXACT[case]["inputs"]["p"])
