@@ -2,7 +2,8 @@
 
 `Region` follows the surface of failure about a design point, `Plain` is the standard normal density moved there,
 `Cloud` a normal density through points that failed, `Apart` one of independent variables, for points that are too few
-to tell how many variables go together. `importance` says how they are used.
+to tell how many variables go together, `Shell` the standard normal one beyond a distance, for failures on all sides.
+`importance` says how they are used.
 """
 
 from __future__ import annotations
@@ -125,6 +126,24 @@ class Plain:
     def log_density(self, u: FloatArray) -> FloatArray:
         """Log of its density over the standard normal density."""
         return np.asarray(u @ self.u - float(self.u @ self.u) / 2)
+
+
+class Shell:
+    """The standard normal density beyond a distance from the mean, in all directions alike."""
+
+    def __init__(self, n: int, distance: float) -> None:
+        self._n, self._distance = n, distance
+        self._beyond = float(special.gammaincc(n / 2, distance**2 / 2))
+
+    def draw(self, generator: np.random.Generator, n: int) -> FloatArray:
+        u = generator.standard_normal((n, self._n))
+        square = 2 * special.gammainccinv(self._n / 2, self._beyond * (1 - generator.random(n)))
+        return np.asarray(u * np.sqrt(square / (u**2).sum(axis=1))[:, None])
+
+    def log_density(self, u: FloatArray) -> FloatArray:
+        """Log of its density over the standard normal density."""
+        within = (u**2).sum(axis=1) < self._distance**2
+        return np.where(within, -np.inf, -math.log(self._beyond))
 
 
 @dataclass

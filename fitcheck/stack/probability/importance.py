@@ -10,9 +10,11 @@ where the requirement fails; a system fails if any of its limit states does.
    form in the coordinates v across it, from a few dozen lines.
 3. *Importance sampling.* v is drawn from the normal density that the quadratic form suggests, r from the normal tail
    beyond the fitted surface less a margin, and a part of the points from a plain normal density about the design
-   point, so that nothing depends on the fit being right. Each point costs one evaluation and tells only whether it
-   fails; the mean of the density ratios over the failing points is an unbiased estimate, and their scatter its
-   standard error.
+   point, so that nothing depends on the fit being right. Where failures were seen in directions that no design point
+   stands for, as outside a sphere, a part is drawn in all directions alike, from the standard normal density beyond
+   the nearest of them: else what lies there is hardly drawn, and its absence looks like precision. Each point costs
+   one evaluation and tells only whether it fails; the mean of the density ratios over the failing points is an
+   unbiased estimate, and their scatter its standard error.
 
 References: A. M. Hasofer and N. C. Lind, J. Eng. Mech. Div. ASCE 100 (1974) 111-121; R. Rackwitz and B. Fiessler,
 Computers and Structures 9 (1978) 489-494; M. Hohenbichler and R. Rackwitz, J. Eng. Mech. 114 (1988) 2195-2199; Y. Zhang
@@ -30,11 +32,14 @@ import numpy as np
 
 from fitcheck.later import special
 from fitcheck.stack.constrained import least_under
-from fitcheck.stack.probability.densities import FARTHEST, Apart, Cloud, Plain, Region
+from fitcheck.stack.probability.densities import FARTHEST, Apart, Cloud, Plain, Region, Shell
 from fitcheck.units import FloatArray
 
 _UNMOVED = 0.15  # share of points drawn from the standard normal density, so that no density ratio is above 1 / 0.15
 _DEFENSIVE = 0.12  # share of points drawn without regard to the fitted shape
+_ALL_ROUND = 0.2  # share of points drawn in all directions alike, where there are failures off the design points
+_WITHIN = 0.98  # of the distance of the nearest design point: from where on they are drawn
+_NEAR = 0.75  # cosine of the angle from a design point within which it stands for a failure
 _STEP = 1e-4  # of the difference quotients
 _REACH = FARTHEST + 1  # how far a search may go
 _MOST_STEPS = 15  # of Hasofer and Lind
@@ -117,6 +122,8 @@ class Search:
     def __init__(self, g: LimitState, n: int, *, seed: int = 0) -> None:
         self._g = g
         self.n = n
+        self.elsewhere = False
+        """Whether failures were seen in directions that no design point stands for."""
         self.evaluations = 0
         self._random = np.random.default_rng(seed)
 
@@ -201,13 +208,15 @@ class Search:
             for i in np.argsort(worst):
                 if worst[i] >= 0 or attempts == 4 or len(found) == 8:
                     break
-                if all(float(points[i] @ r.u) < 0.75 * r.beta * radius for r in found):
+                if all(float(points[i] @ r.u) < _NEAR * r.beta * radius for r in found):
                     attempts += 1
                     region = self.design_point(points[i], int(np.argmin(values[i])))
                     if region is None and not found:
                         region = self.nearest_failing(points[worst < 0])
                     add(region)
             if found:
+                seen = points[worst < 0] @ np.stack([r.u / r.beta for r in found]).T
+                self.elsewhere = bool((seen < _NEAR * radius).all(axis=1).any())
                 break
         return found
 
@@ -246,9 +255,13 @@ class Search:
         weights = np.array([special.ndtr(-r.beta) for r in regions])
         weights = np.maximum(weights / weights.sum(), 0.05)
         weights /= weights.sum()
-        parts: list[tuple[float, Region | Cloud | Plain]] = []
+        parts: list[tuple[float, Region | Cloud | Plain | Shell]] = []
         for w, region in zip(weights.tolist(), regions, strict=True):
             parts += [(w * (1 - _DEFENSIVE), region), (w * _DEFENSIVE, Plain(region.u))]
+        if self.elsewhere:
+            nearest = min(r.beta for r in regions)
+            parts = [(w * (1 - _ALL_ROUND), part) for w, part in parts]
+            parts.append((_ALL_ROUND, Shell(self.n, _WITHIN * nearest)))
         left = most
         for stage in range(3):
             spend = left if stage == 2 or most < 3000 else max(600, most // 5)
@@ -257,14 +270,14 @@ class Search:
             if left <= 0 or (p > 0 and scatter <= error * p):
                 break
             if p > 0:
-                kept: list[tuple[float, Region | Cloud | Plain]]
+                kept: list[tuple[float, Region | Cloud | Plain | Shell]]
                 kept = [(0.35 * w, part) for w, part in parts if not isinstance(part, Cloud)]
                 kept += [(0.2 * w, part) for w, part in parts if isinstance(part, Cloud)]
                 parts = [*kept, (1 - sum(w for w, _ in kept), Cloud.through(hits, ratios))]
         return Estimate(p, scatter, self.evaluations, tuple(r.beta for r in regions))
 
     def _mixture(
-        self, parts: Sequence[tuple[float, Region | Cloud | Plain | Apart]], error: float, most: int
+        self, parts: Sequence[tuple[float, Region | Cloud | Plain | Apart | Shell]], error: float, most: int
     ) -> tuple[float, float, FloatArray, FloatArray]:
         """The estimate, its standard error, the failing points and their density ratios; 0 if none failed."""
         shares = np.array([w for w, _ in parts])
