@@ -286,6 +286,8 @@ class Finding:
     """What finds `shape`, kept as a call that can be copied: many findings are read and never drawn."""
     driven: Callable[[], Sequence[Contribution]] | None = field(default=None, compare=False, repr=False)
     """What finds `drivers`, for the same reason; None where nothing varies."""
+    means: str = ""
+    """What the verdict means at the bench, in words without numbers; "" where the answer says it another way."""
     _drivers: tuple[Contribution, ...] | None = field(default=None, init=False, compare=False, repr=False)
 
     @property

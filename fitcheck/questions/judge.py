@@ -146,6 +146,7 @@ def judge(
         of=quantity,
         shaped=None if verdict is Verdict.HOLDS else partial(shape, quantity),
         driven=quantity.contributions,
+        means="" if means is None else means.words(verdict),
     )
 
 

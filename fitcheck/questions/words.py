@@ -42,8 +42,12 @@ class Meaning(NamedTuple):
         >>> Meaning("The cap closes", "The cap may not close").said(Verdict.LIKELY, "0.20 mm are left.")
         'The cap closes, but not at worst case: 0.20 mm are left.'
         """
+        return f"{self.words(verdict)}: {numbers}"
+
+    def words(self, verdict: Verdict) -> str:
+        """What the verdict means, without numbers."""
         means = self.fails if verdict is Verdict.FAILS else self.holds
-        return f"{means}{', but not at worst case' if verdict is Verdict.LIKELY else ''}: {numbers}"
+        return f"{means}{', but not at worst case' if verdict is Verdict.LIKELY else ''}"
 
 
 def hand(left: bool) -> str:

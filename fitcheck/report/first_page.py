@@ -19,7 +19,7 @@ from fitcheck.report.colours import INK, OF_VERDICT, PALE, RULE
 from fitcheck.report.figures.device import Mark, shows_device
 from fitcheck.report.html import mark, safe
 from fitcheck.report.summary import numbered, required, shortened, tightest
-from fitcheck.units import LENGTH, MM, Unit
+from fitcheck.units import LENGTH, MM, RATIO, Unit
 
 _STATIONS = tuple(Station)
 _FIRST, _LAST = -2.0, 6.0
@@ -325,9 +325,22 @@ def _marks(findings: Sequence[Finding]) -> tuple[list[Mark], int]:
     for group in sorted([*places.values()][:_MARKS], key=lambda group: group[0][0]):
         number, one = group[0]
         more = f"; {len(group) - 1} more here" if len(group) > 1 else ""
-        words = f"{shortened(one.quantity, 60)}: {one.at_worst} at worst, {required(one)} needed{more}"
+        words = f"{_unmet(one)}{more}"
         marks.append(Mark(str(number), one.verdict, one.station, one.at, words))
     return marks, max(len(places) - _MARKS, 0)
+
+
+def _unmet(one: Finding) -> str:
+    """What is not met, and by how much; of a ratio what that means at the bench, for a number there says little."""
+    quantity = shortened(one.quantity, 60)
+    if _is_ratio(one):
+        return f"{one.means[:1].lower()}{one.means[1:]} ({quantity})"
+    return f"{quantity}: {one.at_worst} at worst, {required(one)} needed"
+
+
+def _is_ratio(one: Finding) -> bool:
+    """Whether a finding that is not met is a ratio, whose words say more than its number."""
+    return one.unit.kind is RATIO and one.verdict is not Verdict.HOLDS and bool(one.means)
 
 
 def lengths_in(findings: Sequence[Finding]) -> Unit:
@@ -390,7 +403,8 @@ def _row(number: int, one: Finding) -> str:
 
 
 def _about(one: Finding) -> str:
-    return f"{one.question}{f', {one.name}' if one.name else ''}"
+    about = f"{one.question}{f', {one.name}' if one.name else ''}"
+    return f"{about}: {one.means[:1].lower()}{one.means[1:]}" if _is_ratio(one) else about
 
 
 def _at(margin: float) -> float:

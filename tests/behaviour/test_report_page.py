@@ -592,3 +592,16 @@ def test_what_was_found_of_each_part_has_a_box_to_tick_only_where_one_is_to_be_m
     read = Reader(text := page(fc.ask("blade_depth", **blade), title="wand", measure=found))
     assert f"{head} {found.lines()[0]}" in read.text
     assert (f'<span class="tick"></span><span><b>{head}' in text) is (found.first is not None)
+
+
+def test_a_ratio_that_is_not_met_is_told_by_what_it_means_at_the_bench():
+    """ "0.00 at worst" says nothing to who holds the key."""
+    thin = {**SCREW, "outside": "28.6 ± 0.1", "hand_torque": "1.8 ± 0.8 N·m"}
+    build = [*fc.ask("set_screw", **thin), *fc.ask("blade_depth", **fc.QUESTIONS["blade_depth"].example)]
+    assert (build[0].at_worst, build[0].verdict) == ("0.00", Verdict.FAILS)
+    text = page(build, title="wand")
+    told = Reader(text).text
+    # Once at the mark in the drawing, for who sees it and for who hears it, and once in the table beside the number.
+    assert text.count("strips before the key is tight (strip torque over hand torque)") == 2
+    assert "set screw: strips before the key is tight 0.00 at least 1.00" in told
+    assert "strip torque over hand torque: 0.00 at worst" not in text

@@ -118,14 +118,15 @@ class StripDrawing:
     bench: BenchCard
 
 
-def _nothing_holds(q: SetScrew) -> str:
-    """The answer where no torque strips the thread because, with nominal sizes, none of it holds."""
+def _nothing_holds(q: SetScrew) -> tuple[Meaning, str]:
+    """What it means, and the numbers, where no torque strips the thread because none of it holds at nominal sizes."""
     turns = q.threads_engaged.nominal
     if not turns > 0:
-        return "No thread of the screw engages in the wall: nothing holds it, and no torque is safe."
-    overlap = PERCENT.show(q.flank_overlap.nominal, 0)
-    return (
-        f"Nothing holds the screw: its {turns:.1f} threads in the wall overlap by {overlap} of a new profile's, less "
+        none = "No thread of the screw engages in the wall"
+        return Meaning(none, none), "nothing holds it, and no torque is safe."
+    none, overlap = "Nothing holds the screw", PERCENT.show(q.flank_overlap.nominal, 0)
+    return Meaning(none, none), (
+        f"its {turns:.1f} threads in the wall overlap by {overlap} of a new profile's, less "
         f"than the {PERCENT.show(LEAST_OVERLAP, 0)} that is relied on; no torque is safe."
     )
 
@@ -141,20 +142,20 @@ def strip_finding(q: SetScrew) -> Finding:
     hand = f"a safe hand torque is {down(used, advised.torque)}"
     if advised.kind is not Gives.THREAD:
         hand = f"the {advised.kind} gives way before the thread, so no more than {down(used, advised.torque)} is safe"
-    means = None
-    if q.strip_margin.nominal > 0:
-        strips = "Strips before the key is tight" if q.strip_margin.nominal < 1 else "Can strip as the key is turned"
-        means = Meaning("The thread holds the hand torque", strips)
+    strips = "Strips before the key is tight" if q.strip_margin.nominal < 1 else "Can strip as the key is turned"
+    means = Meaning("The thread holds the hand torque", strips)
     answer = (
         f"with {threads.nominal:.1f} threads in the wall (worst {PLAIN.down(few, 1)}) the thread strips at "
         f"{used.down(band.min)} to {used.up(band.max)}, nine times in ten; for {life_words(q)}, {hand}."
     )
+    if not q.strip_margin.nominal > 0:
+        means, answer = _nothing_holds(q)
     return judge(
         q,
         q.strip_margin,
         Requirement(at_least=1.0, risk=q.risk / q.screws),
         label="strip torque over hand torque",
-        answer=answer if means is not None else _nothing_holds(q),
+        answer=answer,
         means=means,
         change=(*changes(q, advised.torque), *((TRY_SOME,) if worth_trying(q) else ())),
         do=torque_advice(q) if advised.torque > 0 else "",

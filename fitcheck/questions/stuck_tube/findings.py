@@ -114,7 +114,8 @@ def findings(asked: StuckTube) -> tuple[Finding, ...]:
         # The reason stands first: it must be read before anybody turns, and where an answer is cut it stays.
         first = "Do not count on torque:" if vain else "Do not force it:"
         tried = f"No more than {safe} is safe; turn {turn}."
-        finding = replace(finding, answer=f"{first} {turns}; {yields}. {tried}")
+        means = "The tube can yield before it turns loose"
+        finding = replace(finding, answer=f"{first} {turns}; {yields}. {tried}", means=means)
     return (finding,) if asked.held is None else (finding, held_finding(asked, asked.held))
 
 
