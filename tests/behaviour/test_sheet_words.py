@@ -115,15 +115,15 @@ def test_an_item_is_found_on_its_own_line(key, line):
 
 
 @given(st.integers(0, len(SHEET) - 1), st.sampled_from(['"', "[", "]", "=", ",", "\n", "{", "#", " ", "é", ""]))
-def test_any_one_wrong_character_gives_one_line(tmp_path_factory, at, sign):
+def test_any_one_wrong_character_gives_a_line_for_each_thing_it_breaks(tmp_path_factory, at, sign):
     path = tmp_path_factory.getbasetemp() / "any.toml"
     path.write_text(SHEET[:at] + sign + SHEET[at + 1 :], encoding="utf-8")
-    message = ""
     try:
         load(path)
     except SheetError as error:
-        message = str(error)
-    assert "\n" not in message
+        # One sign can break several: "#" before a header hands its keys to the table above.
+        lines = str(error).splitlines()
+        assert all(line.startswith(str(path)) and len(line) <= 300 + len(str(path)) for line in lines)
 
 
 INCHES = """sheet = 1
