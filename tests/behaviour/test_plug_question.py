@@ -136,7 +136,8 @@ def test_one_tolerance_brought_down_as_advised_makes_a_window():
     finding = ask(TIGHT)
     assert finding.verdict is Verdict.FAILS
     # Missing is the 0.4 mm of the cut; room and takes have 0.6 mm each, so either may come down to ± 0.1.
-    assert finding.change[1].endswith(
+    assert finding.change[1] == (
+        "one tolerance alone would do, with the plug cut to 21.60 mm: "
         "adds no. 1 (118 ± 0.3 mm) to ± 0.10 mm or takes no. 1 (101.5 ± 0.3 mm) to ± 0.10 mm"
     )
     mended = PlugLength.read({**TIGHT, "adds": ["118.0 ± 0.1"]})
@@ -148,10 +149,23 @@ def test_one_tolerance_brought_down_as_advised_makes_a_window():
 def test_a_one_sided_tolerance_is_advised_one_sided():
     asked = {**TIGHT, "adds": ["118.0 +0.6/-0"], "seat": "6.3 ± 0.2"}
     finding = ask(asked)
-    advised = finding.change[1].split("middle: ")[1].split("adds no. 1 (118 +0.6/-0 mm) to ")[1].split(" mm")[0]
-    assert advised.startswith("+")
+    said = r"adds no\. 1 \(118 \+0\.6/-0 mm\) to (\+.*? mm/-.*? mm) with the plug cut to (.*? mm)"
+    advised, cut = re.search(said, finding.change[1]).groups()
     mended = PlugLength.read({**asked, "adds": [f"118.0 {advised}"]})
     assert mended.margins.slack >= -0.01
+    # Cut as it says, the plug holds: each of the ways has its own length.
+    given = PlugLength.read({**asked, "adds": [f"118.0 {advised}"], "length": f"{cut} ± 0.2"})
+    assert given.findings()[0].verdict is Verdict.HOLDS
+
+
+def test_the_length_that_goes_with_a_tolerance_is_said_and_holds():
+    """A plug that was given: the line said "the length in the middle", and left the reader to find it."""
+    asked = {**TIGHT, "length": "22 ± 0.1"}
+    finding = ask(asked)
+    advised, cut = re.search(r"the plug cut to (.*? mm): adds no\. 1 .*? mm\) to (.*? mm)", finding.change[1]).groups()[
+        ::-1
+    ]
+    assert ask({**asked, "adds": [f"118.0 {advised}"], "length": f"{cut} ± 0.1"}).verdict is Verdict.HOLDS
 
 
 def test_a_window_of_one_length_is_one_whatever_binary_numbers_make_of_it():

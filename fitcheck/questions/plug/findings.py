@@ -244,13 +244,21 @@ def _change(asked: PlugLength) -> list[str | Change]:
         f"{tighten}measure the real parts and give their sizes, or choose a port whose plug goes in deeper after the "
         "contact opens"
     ]
+    tighter = margins.tighten(asked.risk, _FINEST)
     # A measurement is as good as the caliper; only what is still as drawn can be made better by making it better.
-    alone = [one for one in margins.tighten(asked.risk, _FINEST) if not was_measured(one.part)]
-    if alone:
-        words = listed([one.words() for one in alone], "or")
-        ways = (_tightened(asked, one) for one in alone)
-        line = f"one tolerance alone would do, and the length in the middle: {words}"
-        lines.append(Change.of(line, Effect.HOLDS, *ways))
+    alone = {one.words(): _tightened(asked, one) for one in tighter if not was_measured(one.part)}
+    then = {words: Move("", tuple(edits), Effect.HOLDS).made(asked) for words, edits in alone.items()}
+    # A length that is chosen is a round one, for which what is just enough in the middle may not be.
+    cuts = {
+        words: f"the plug cut to {unit.exactly(after.chosen.nominal)}" for words, after in then.items() if after.works
+    }
+    if cuts:
+        if len({*cuts.values()}) == 1:
+            line = f"one tolerance alone would do, with {next(iter(cuts.values()))}: {listed([*cuts], 'or')}"
+        else:
+            each = [f"{words} with {cut}" for words, cut in cuts.items()]
+            line = f"one tolerance alone would do: {listed(each, 'or')}"
+        lines.append(Change.of(line, Effect.HOLDS, *(alone[words] for words in cuts)))
     else:
         lines.append(Besides("no single tolerance is enough: several must come down, or the parts must be measured"))
     return lines
@@ -273,8 +281,9 @@ def _tightened(asked: PlugLength, one: Tighter) -> list[Edit]:
 
 
 def _in_the_middle(length: Dimension, window: Interval) -> Dimension:
-    """A length with its zone about the middle of a window."""
-    return resized(length, length.nominal + sum(window) / 2 - length.middle)
+    """A length with its zone about the middle of a window, in digits that can be printed."""
+    middle, unit = length.nominal + sum(window) / 2 - length.middle, length.unit
+    return resized(length, float(unit.to_base(unit.rounded(middle, unit.decimals + 3))))
 
 
 def _details(asked: PlugLength) -> dict[str, str]:
