@@ -681,3 +681,17 @@ def test_lines_below_a_drawing_are_no_wider_than_their_room_and_lose_no_letter(t
     assert all(width_of(line) <= 120 for line in lines)
     assert "".join(lines).replace(" ", "") == text.replace(" ", "")
     assert all(lines), "no empty line"
+
+
+def test_screws_around_the_tube_are_counted_beside_the_one_mark_that_shows_them():
+    screw = {**SCREW, "screws": 3, "angles": ["0 deg", "120 deg", "240 deg"]}
+    three = fc.ask("set_screw", **screw)[0].drawing
+    one_depth = dataclasses.replace(TUBE, screws=(("screw 1", 12.0),))
+    marks = [Mark("4", Verdict.FAILS, Station.SCREW, None, "strips")]
+    assert "×3" in words(figures.device([one_depth, three], marks=marks))
+    nothing_is_covered(figures.device([one_depth, three], marks=marks))
+    # Named by the tube itself, at one depth; of screws in a row each has its own mark, and one alone is not counted.
+    around = dataclasses.replace(TUBE, screws=(("a", 12.0), ("b", 12.0), ("c", 36.0)))
+    assert [word for word in words(figures.device([around])) if word.startswith("×")] == ["×2"]
+    for drawn in ([TUBE, three], [one_depth]):
+        assert not any(word.startswith("×") for word in words(figures.device(drawn)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -11,6 +12,7 @@ from fitcheck.errors import InputError
 from fitcheck.questions.blade.findings import TubeStack
 from fitcheck.questions.finding import Station, Verdict
 from fitcheck.questions.port.drawing import BodyStack, CrossSection
+from fitcheck.questions.set_screw.findings import StripDrawing
 from fitcheck.report.figures.drafting import (
     BLUE,
     CENTRE_LINE,
@@ -182,6 +184,7 @@ def device(
     ax.plot([-stub - scale(8), end], [0, 0], color=GREY, lw=0.6, ls=CENTRE_LINE, zorder=1.5)
     if tube is not None:
         _socket(ax, scale, tube, where, stub)
+        _how_many(ax, scale, tube, drawings)
     if body is not None:
         _body(ax, scale, body, where, round_body)
     for one in named:
@@ -235,11 +238,32 @@ def _socket(ax: Axes, scale: Scale, tube: TubeStack, where: _Place, stub: float)
         ax.add_patch(Rectangle((at, -bore / 2), length, bore, fc=_FILLS[i % 2], ec=INK, lw=0.7))
         at += length
     for _, x in tube.screws:
-        wide = max(scale(7), 0.06 * outside)
+        wide = _screw(scale, outside)
         ax.add_patch(
             Rectangle((x - wide / 2, blade / 2), wide, outside / 2 - blade / 2, fc=INK, ec="white", lw=0.6, zorder=3)
         )
         ax.plot([x, x], [-outside / 2, outside / 2 + scale(4)], color=INK, lw=0.6, ls=(0, (8, 2, 1.5, 2)), zorder=3)
+
+
+def _how_many(ax: Axes, scale: Scale, tube: TubeStack, drawings: Iterable[object]) -> None:
+    """How many screws a mark stands for, beside it: around the tube they lie in one section, and are drawn as one.
+
+    Those that the tube names at one depth; where there is but one depth, those that the question on the screws names.
+    """
+    number = Counter(x for _, x in tube.screws)
+    told = [one.bench.screws for one in drawings if isinstance(one, StripDrawing)]
+    if len(number) == len(told) == 1:
+        number = Counter({x: max(n, told[0]) for x, n in number.items()})
+    outside = _rounds(tube)[2]
+    for x, n in number.items():
+        if n > 1:
+            beside = x + _screw(scale, outside) / 2 + scale(3)
+            ax.text(beside, outside / 2 + scale(1.5), f"×{n}", ha="left", va="bottom", fontsize=SMALL, zorder=6)
+
+
+def _screw(scale: Scale, outside: float) -> float:
+    """How wide a screw is drawn."""
+    return max(scale(7), 0.06 * outside)
 
 
 def _body(ax: Axes, scale: Scale, body: BodyStack, where: _Place, section: CrossSection | None) -> None:
