@@ -288,6 +288,8 @@ class Finding:
     """What finds `drivers`, for the same reason; None where nothing varies."""
     means: str = ""
     """What the verdict means at the bench, in words without numbers; "" where the answer says it another way."""
+    worn: str = ""
+    """The measured threads behind it that lie outside their class, in words: "the hole minor diameter is worn: ..."."""
     _drivers: tuple[Contribution, ...] | None = field(default=None, init=False, compare=False, repr=False)
 
     @property

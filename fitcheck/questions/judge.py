@@ -73,6 +73,7 @@ def judge(
     rules: Sequence[RuleOfThumb] = (),
     decimals: int | None = None,
     least_risk: float = 0.0,
+    worn: str = "",
 ) -> Finding:
     """What `asked` finds: the finding on `quantity`, called `label`, against `requirement`.
 
@@ -96,6 +97,7 @@ def judge(
     decimals : of the finding's numbers; None for those customary for its unit
     least_risk : the smallest probability that the evidence behind the quantity can tell (by definition: no source says
         it): none smaller is claimed, and a smaller risk that is accepted is raised to it, which the finding says
+    worn : the measured threads behind it that lie outside their class, in words
 
     >>> import fitcheck as fc
     >>> gap = fc.dim("10.2 ± 0.1", name="room") - fc.dim("10.0 ± 0.05", name="part")
@@ -147,6 +149,7 @@ def judge(
         shaped=None if verdict is Verdict.HOLDS else partial(shape, quantity),
         driven=quantity.contributions,
         means="" if means is None else means.words(verdict),
+        worn=worn,
     )
 
 

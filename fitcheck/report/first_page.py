@@ -233,10 +233,26 @@ def _box(
         left = [task.verdict for task in rest for _ in task.numbers]
         which = f"{len(left)} findings: {in_verdicts(left)}"
         rows += f'<li><span><a href="#more-to-do">{len(rest)} more to do</a> <small>({which})</small></span></li>'
-    rows += _measuring(findings, measure)
+    rows += _worn(findings) + _measuring(findings, measure)
     state = "stop" if any(one.verdict is Verdict.FAILS for one in findings) else "go"
     done = "<p>Nothing is left to do for these findings.</p>" if not rows else f'<ul class="now">{rows}</ul>'
     return f'<section class="{state}"><h2>{safe(headline(findings))}</h2>\n{done}</section>'
+
+
+def _worn(findings: Sequence[Finding]) -> str:
+    """What was measured to be worn, where the rest of the box would name its parts as if they were new."""
+    found: dict[str, list[int]] = {}
+    for number, one in enumerate(findings, start=1):
+        if one.worn:
+            found.setdefault(f"{one.name or one.question}: {one.worn}", []).append(number)
+    if not found:
+        return ""
+    said = "; ".join(
+        f'{safe(words)} <small>(finding <a href="#finding-{numbers[0]}">{numbers[0]}</a>)</small>'
+        for words, numbers in itertools.islice(found.items(), _MOST_TOLD)
+    )
+    more = f"; and {len(found) - _MOST_TOLD} more" if len(found) > _MOST_TOLD else ""
+    return f'<li><span class="none"></span><span><b>As measured:</b> {said}{more}</span></li>'
 
 
 def _measuring(findings: Sequence[Finding], measure: Measurements | None) -> str:

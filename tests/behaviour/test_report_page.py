@@ -605,3 +605,19 @@ def test_a_ratio_that_is_not_met_is_told_by_what_it_means_at_the_bench():
     assert text.count("strips before the key is tight (strip torque over hand torque)") == 2
     assert "set screw: strips before the key is tight 0.00 at least 1.00" in told
     assert "strip torque over hand torque: 0.00 at worst" not in text
+
+
+def test_a_worn_thread_is_named_among_what_to_do():
+    joint = {**fc.QUESTIONS["thread_engagement"].example, "name": "cap on tube"}
+    joint |= {"external": "M32x1-6g-LH special", "internal": "M32x1-6H-LH special", "length": "6 ± 0.3"}
+    joint["external_major"] = "31.78 measured ± 0.02"
+    hole = {**SCREW, "hole_minor": "3.48 measured ± 0.01"}
+    build = [*fc.ask("thread_engagement", **joint), *fc.ask("set_screw", **hole)]
+    box = page(build, title="wand").partition('<h2 id="requirements"')[0]
+    (row,) = re.findall(r"<b>As measured:</b>.*?</li>", box)
+    said = " ".join(re.sub("<.*?>", " ", row).split())
+    # 31.78 against the least major diameter of M32x1-6g, 31.794; 3.48 against the largest minor of M4x0.7-6H, 3.422.
+    assert "cap on tube: the external major diameter is worn: 0.014 mm below the 6g limit" in said
+    assert "set screw: the hole minor diameter is worn: 0.058 mm above the 6H limit" in said
+    new = [*fc.ask("set_screw", **SCREW)]
+    assert "As measured" not in page(new, title="wand")

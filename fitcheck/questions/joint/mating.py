@@ -10,7 +10,8 @@ from fitcheck.mechanics.flank_bearing import LEAST_OVERLAP
 from fitcheck.questions.finding import Finding, Requirement
 from fitcheck.questions.joint.question import ThreadEngagement
 from fitcheck.questions.judge import judge
-from fitcheck.questions.words import Meaning, assumed_spreads, hand, listed, turning
+from fitcheck.questions.out_of_class import out_of_class, worn_sizes
+from fitcheck.questions.words import Meaning, assumed_spreads, hand, turning
 from fitcheck.stack import Dimension, Response, Sum
 from fitcheck.stack.dimension import combine
 from fitcheck.threads.coating import PITCH_FACTOR, coat
@@ -19,8 +20,6 @@ from fitcheck.threads.profile import TRIANGLE, flank_overlap, thread_height
 from fitcheck.units import PERCENT, PLAIN, Number
 
 _CAUTION = "A thread that binds is not forced: a seized aluminium thread does not come apart again."
-_SOME = 1e-3
-"""The least overlap of flanks that counts as one, mm: what a micrometer shows."""
 
 
 def _coated(q: ThreadEngagement, v: dict[str, Number]) -> dict[str, Number]:
@@ -81,21 +80,10 @@ def _places(q: ThreadEngagement) -> int:
 
 def out_of_limits(q: ThreadEngagement) -> dict[str, str]:
     """The measured diameters that lie outside the limits of their class, as rows: worn ones have lost metal."""
-    rows = {}
-    for thread, half in ((q.external, "external"), (q.internal, "internal")):
-        for which in ("major", "pitch") if half == "external" else ("minor", "pitch"):
-            measured: Dimension | None = getattr(q, f"{half}_{which}")
-            if measured is None:
-                continue
-            limits, size = getattr(thread.limits(), which), measured.nominal
-            for off, side in ((limits.min - size, "below"), (size - limits.max, "above")):
-                if off > _SOME / 2:
-                    worn = (side == "below") is thread.external
-                    rows[f"{half} {which} diameter"] = (
-                        f"{'worn' if worn else 'outside its class'}: {measured.unit.show(off, _places(q))} {side} the "
-                        f"{thread.tolerance_class} limit"
-                    )
-    return rows
+    return out_of_class([
+        ("external", q.external, {"major": q.external_major, "pitch": q.external_pitch}),
+        ("internal", q.internal, {"minor": q.internal_minor, "pitch": q.internal_pitch}),
+    ])  # fmt: skip
 
 
 def worn_words(q: ThreadEngagement) -> str:
@@ -112,7 +100,7 @@ def worn_words(q: ThreadEngagement) -> str:
         for half, (crest, pitch) in crests.items()
         if f"{half} {crest} diameter" in rows and pitch is None
     )
-    return f" Measured, {listed([f'the {what} is {how}' for what, how in rows.items()])}.{unmeasured}"
+    return f" Measured, {worn_sizes(rows)}.{unmeasured}"
 
 
 def _play_finding(q: ThreadEngagement) -> Finding:
@@ -132,6 +120,7 @@ def _play_finding(q: ThreadEngagement) -> Finding:
         play,
         Requirement(at_least=q.play, risk=q.risk),
         label="play between the flanks",
+        worn=worn_sizes(out_of_limits(q)),
         answer=(
             f"the {which} pair has {show(play.nominal, places)} play on the pitch diameter, "
             f"at the least {play.unit.down(low, places)}, at the most {play.unit.up(high, places)}."
@@ -188,6 +177,7 @@ def _flanks_finding(q: ThreadEngagement, flanks: Response) -> Finding:
         flanks,
         Requirement(at_least=least, risk=q.risk),
         label="height over which the flanks meet",
+        worn=worn_sizes(out_of_limits(q)),
         answer=f"the {which} halves {does} by {much}. The pitch diameters stand {show(play.nominal, places)} apart."
         + worn_words(q),
         means=Meaning("The worn threads still hold", "The worn threads can slip"),
@@ -233,6 +223,7 @@ def binds_finding(q: ThreadEngagement) -> Finding:
         found,
         Requirement(at_least=home, risk=q.risk),
         label="turns until it binds",
+        worn=worn_sizes(out_of_limits(q)),
         answer=f"the halves are unlike. {pair.verdict()} It takes {home:.1f} turns to screw it home." + worn_words(q),
         means=Meaning("It screws home", "It does not screw home"),
         change=("replace the other half as well, or recut one of them to the pitch of the other",),

@@ -15,6 +15,7 @@ from fitcheck.mechanics.flank_bearing import LEAST_OVERLAP
 from fitcheck.questions.finding import Finding, Requirement, Verdict
 from fitcheck.questions.judge import judge
 from fitcheck.questions.moves import Besides, Change, Edit, Effect
+from fitcheck.questions.out_of_class import out_of_class, worn_sizes
 from fitcheck.questions.quantities import bearing_assumption, of_property, shear_assumption
 from fitcheck.questions.question import answers
 from fitcheck.questions.readers import stated_in
@@ -210,6 +211,14 @@ def strip_finding(q: SetScrew) -> Finding:
             bench_card(q),
         ),
         least_risk=q.least_risk / q.screws,
+        worn=worn_sizes(
+            out_of_class(
+                [
+                    ("screw", q.screw, {"major": q.screw_major, "pitch": q.screw_pitch}),
+                    ("hole", q.hole, {"minor": q.hole_minor, "pitch": q.hole_pitch}),
+                ]
+            )
+        ),
     )
 
 
