@@ -199,7 +199,7 @@ def one_of(name: str, value: Any, choices: Iterable[str]) -> str:
         return value
     listed = ", ".join(repr(choice) for choice in choices)
     hint = did_you_mean(value, choices) if isinstance(value, str) else ""
-    raise InputError(f"{name} = {brief(value)}: one of {listed} is needed{hint}")
+    raise InputError(f"{name} = {in_short(brief(value))}: one of {listed} is needed{hint}")
 
 
 def _in(unit: str) -> str:

@@ -356,10 +356,14 @@ def _zone(form: str, match: re.Match[str], used: Unit, where: str, note: str) ->
     return inside(x), inside(x), inside(x)
 
 
+_BEFORE = 60
+"""Letters left for the line and the table that a sheet names before it."""
+
+
 def _told(where: str, note: str, error: InputError) -> str:
     """What is wrong with a part of a note, which is shown before it where both fit in one message."""
     whole = f"{where} = {brief(note)}: {error}"
-    return whole if len(whole) <= LONGEST_MESSAGE else f"{where}: {error}"
+    return whole if len(whole) <= LONGEST_MESSAGE - _BEFORE else f"{where}: {error}"
 
 
 def _unit(text: str, kind: Kind | None, where: str, note: str) -> Unit:

@@ -194,10 +194,10 @@ def a_question(r: random.Random) -> Any:
         else:
             asked[key] = anything(r)
     found = fc.ask(question if r.random() < 0.97 else anything(r), **asked)
-    rows = json.loads(as_json(found))
-    for row in rows:
-        row.pop("name")  # the words of the user, who may call a part "inf"
-    return rows, str(found), [(one.worst_case, one.interval, one.nominal) for one in found]
+    numbers = [(one.worst_case, one.interval, one.nominal) for one in found]
+    if not_finite(repr(asked)):  # the words of the user, who may call a part "inf", come again
+        return numbers
+    return json.loads(as_json(found)), str(found), numbers
 
 
 SHEET = """sheet = 1
