@@ -32,7 +32,8 @@ def test_one_member_against_scipy(degrees):
     np.testing.assert_allclose(ours.pdf(z), theirs.pdf(z), rtol=1e-8, atol=1e-300)
     np.testing.assert_allclose(ours.cdf(z), theirs.cdf(z), rtol=1e-9, atol=1e-300)
     np.testing.assert_allclose(ours.sf(z), theirs.sf(z), rtol=1e-9, atol=1e-300)
-    np.testing.assert_allclose(ours.quantile(p), theirs.ppf(p), rtol=1e-9, atol=1e-12)
+    # Older SciPy has fewer digits of its own quantiles than of its probabilities.
+    np.testing.assert_allclose(theirs.cdf(ours.quantile(p)), p, rtol=1e-9)
     assert ours.quantile(0) == -math.inf == -ours.quantile(1)
     assert stats.kstest(ours.sample(np.random.default_rng(7), 20_000), theirs.cdf).pvalue > 1e-4
     if degrees > 2:
