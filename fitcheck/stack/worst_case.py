@@ -31,11 +31,12 @@ from fitcheck.stack.probability.even_points import even_points
 from fitcheck.units import FloatArray
 
 _MOST_CORNERS = 12  # dimensions whose corners are all tried
-_STARTS = 3
+_STARTS, _MORE_STARTS = 3, 8  # of a search, and where not all corners were tried
 _INTERIOR = 4096
 _NEAR = 0.05  # of the half zone: where slopes are taken about an end
 _STEP = 1e-7  # of the difference quotients
 _MOST_PROGRAMMES = 40
+_MOST_IDLE, _BESIDE = 4, 6
 _MOST_MOVES = 6  # from corner to corner
 
 Values = Callable[[FloatArray], FloatArray]
@@ -141,8 +142,9 @@ def _turned(values: Values, turn: float, points: FloatArray) -> FloatArray:
 def _apart(tried: FloatArray, y: FloatArray) -> list[int]:
     """The lowest few points that lie apart."""
     starts: list[int] = []
+    most = _STARTS if tried.shape[1] <= _MOST_CORNERS else _MORE_STARTS
     for i in np.argsort(y)[:64].tolist():
-        if len(starts) < _STARTS and all(np.abs(tried[i] - tried[j]).max() > 0.5 for j in starts):
+        if len(starts) < most and all(np.abs(tried[i] - tried[j]).max() > 0.5 for j in starts):
             starts.append(i)
     return starts
 
@@ -203,10 +205,10 @@ def _descend(values: Values, start: FloatArray, best: float) -> tuple[FloatArray
     return (found.x, float(found.fun)) if found.fun < best else (start, best)
 
 
-def _points_around(z: FloatArray, reach: float) -> FloatArray:
-    """Points about `z` inside the zone, `z` among them."""
+def _points_around(z: FloatArray, reach: float, count: int | None = None) -> FloatArray:
+    """Points about `z` inside the zone, `count` or twice as many as dimensions, behind `z` itself."""
     n = len(z)
-    apart = np.random.default_rng(0).uniform(-reach, reach, (2 * n + 2, n))
+    apart = np.random.default_rng(0).uniform(-reach, reach, (2 * n + 2 if count is None else count, n))
     return np.concatenate([z[None, :], np.clip(z + apart, -1.0, 1.0)])
 
 
@@ -216,13 +218,20 @@ def _is_an_end(z: FloatArray, slopes: FloatArray) -> bool:
 
 
 def _by_planes(values: Values, z: FloatArray, best: float, scale: float) -> tuple[FloatArray, float]:
-    """Lower points by the planes that touch the function about the lowest one."""
-    reach = 2.0
+    """Lower points by the planes that touch the function about the lowest one.
+
+    Each point that the planes promise to be lowest brings its own plane, as in Kelley's method: of a function that is
+    the greatest of several sums the lowest point is found once each of them has shown its plane [1]_. Of another one
+    planes from afar may promise too little or too much, so that those nearer to the point follow.
+
+    References
+    ----------
+    .. [1] J. E. Kelley, J. Soc. Indust. Appl. Math. 8 (1960) 703-712; from memory.
+    """
+    n, reach, idle = len(z), 2.0, 0
+    points, y, slopes = _planes(values, z, reach, 2 * n + 2)
     for _ in range(_MOST_PROGRAMMES):
-        points = _points_around(z, reach)
-        y, slopes = _slopes(values, points)
         offsets = y - np.sum(slopes * points, axis=1)
-        n = len(z)
         # The least t that no plane exceeds: y_i + g_i (x - x_i) <= t.
         found = optimize.linprog(
             np.append(np.zeros(n), 1.0),
@@ -232,15 +241,29 @@ def _by_planes(values: Values, z: FloatArray, best: float, scale: float) -> tupl
         )
         if found.x is None:
             break
-        tried = np.concatenate([points, np.clip(found.x[:n], -1.0, 1.0)[None, :]])
-        reached = np.append(y, values(tried[-1:]))
+        there = np.clip(found.x[:n], -1.0, 1.0)
+        beside = _planes(values, there, 1e-3 * reach, _BESIDE)
+        points, y, slopes = (np.concatenate(each) for each in zip((points, y, slopes), beside, strict=True))
+        tried = np.concatenate([there[None, :], beside[0]])
+        reached = np.append(values(there[None, :]), beside[1])
         i = int(np.argmin(reached))
-        gained = best - float(reached[i])
+        gained, promised = best - float(reached[i]), best - float(found.x[n])
         if gained > 0:
             z, best = tried[i], float(reached[i])
-        # Planes that promise less than there is tell nothing at this distance, and the same again.
-        if gained <= max(1e-3 * (best + gained - float(found.x[n])), 0.0):
-            reach /= 4
-        if reach < 1e-7 or (reach < 1e-3 and gained <= 1e-12 * scale):
-            break
+        idle = 0 if gained > 1e-3 * promised else idle + 1
+        # Planes that promise less than there is tell nothing at this distance, nor do those that never keep it.
+        if promised <= 1e-12 * scale or idle >= _MOST_IDLE:
+            if reach < 4e-7 or (reach < 4e-3 and gained <= 1e-12 * scale):
+                break
+            reach, idle = reach / 4, 0
+            points, y, slopes = _planes(values, z, reach, 2 * n + 2)
     return z, best
+
+
+def _planes(values: Values, z: FloatArray, reach: float, count: int) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Points about `z`, the values and the slopes there.
+
+    Not at z, where several sums may be as great as each other: what steps give there is no plane of any of them.
+    """
+    points = _points_around(z, reach, count)[1:]
+    return points, *_slopes(values, points)

@@ -281,7 +281,7 @@ def test_no_draw_lies_beyond_the_worst_case_of_the_least_of_sums(k, n, seed):
     assert least.at(np.array([ends.at_low, ends.at_high])) == pytest.approx([low, high], abs=1e-9)
 
 
-@pytest.mark.parametrize("n", [2, 5, 9, 14])
+@pytest.mark.parametrize("n", [2, 5, 9, 10, 12, 13, 14, 19, 26])
 def test_the_search_finds_the_ridge_of_a_least_of_sums(n):
     generator = np.random.default_rng(n)
     slopes, constants = generator.normal(size=(4, n)), 0.3 * generator.normal(size=4)
