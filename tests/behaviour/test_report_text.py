@@ -242,7 +242,7 @@ def test_paths_that_cannot_be_written_are_refused_by_name(tmp_path):
         str(tmp_path): "is a folder: the path of a file is needed",
         str(tmp_path / "missing" / "r.html"): "there is no folder .*missing': a file in a folder that exists is needed",
         str(tmp_path / "file" / "r.html"): "is no folder: a file in a folder that exists is needed",
-        str(tmp_path / "nul\0.html"): "null byte",
+        str(tmp_path / "nul\0.html"): "null (byte|character)",  # Python 3.11, 3.13
         str(tmp_path / ("x" * 300)): "(?i)name too long",
     }
     for path, said in cases.items():
