@@ -399,7 +399,10 @@ PILES = [inspected(np.linspace(-1.0, 1.0, 60) ** (2 * i + 1), name=f"pile {i}") 
         (lambda: A.exact().upper_quantile(1.0), "p = 1: a number between 0 and 1"),
         (lambda: A.exact().interval(1.0), "confidence = 1: a number between 0 and 1"),
         (lambda: Distribution(0.0, [(math.nan, Normal(3.0))]), "half-widths: finite numbers"),
-        (lambda: dimension(0.0, plus=4e-170).exact(), "half-widths up to 4e-170: one of 1e-100 or more is needed"),
+        (
+            lambda: dimension(0.0, plus=4e-170).exact().sf(0.0),
+            "half-widths up to 4e-170: one of 1e-150 or more is needed",
+        ),
         (lambda: (A - A).exact().pdf(0.0), "no member varies"),
         (lambda: in_proportion(A + B, "spacer", half_width=[0.1, 0.2]), r"half_width = \[0.1, 0.2\]: a length"),
         (lambda: allocate(A + B, half_width=[0.1, 0.2]), r"half_width = \[0.1, 0.2\]: a length"),

@@ -25,7 +25,7 @@ from fitcheck.stack.spreads import Normal, Spread
 from fitcheck.stack.student_t import StudentT
 
 _CLOSE = 9e-16  # of a quantile: as near as the search goes
-_LEAST = 1e-100
+_LEAST = 1e-150
 _GUESSED = 0.02  # standard deviations: what a guess may be off
 
 
@@ -41,12 +41,6 @@ class Distribution(Plotted):
         self._members = [(a, spread) for a, spread in members if a != 0]
         if not all(math.isfinite(a) for a, _ in self._members):
             raise InputError("half-widths: finite numbers are needed")
-        widest = max((abs(a) for a, _ in self._members), default=1.0)
-        if widest < _LEAST:
-            raise InputError(
-                f"half-widths up to {widest:g}: one of {_LEAST:g} or more is needed, or exact sizes: of less the "
-                "squares are lost"
-            )
         self._shift = math.fsum(a * spread.moments[0] for a, spread in self._members)
 
     def __repr__(self) -> str:
@@ -65,6 +59,12 @@ class Distribution(Plotted):
 
     @cached_property
     def _sum(self) -> Convolution:
+        widest = max((abs(a) for a, _ in self._members), default=1.0)
+        if widest < _LEAST:
+            raise InputError(
+                f"half-widths up to {widest:g}: one of {_LEAST:g} or more is needed, or exact sizes: of less the "
+                "squares are lost"
+            )
         return Convolution.of(self._members)
 
     @property
