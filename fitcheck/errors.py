@@ -70,14 +70,14 @@ def did_you_mean(text: str, names: Iterable[str], *, most: int = 3) -> str:
     return " (did you mean " + " or ".join(repr(by_folded[name]) for name in near) + "?)"
 
 
-def brief(value: Any) -> str:
-    """`value` as an error shows it: on one line, and not the whole of a long one."""
+def brief(value: Any, most: int = 80) -> str:
+    """`value` as an error shows it: on one line, and not the whole of one of more than `most` letters."""
     try:
         value = value.item() if isinstance(value, np.number) else value  # 0.001, not np.float64(0.001)
         shown = f"{value:~P}" if hasattr(value, "magnitude") else repr(value)
     except (TypeError, ValueError):  # an integer of thousands of digits, a magnitude that is none
         shown = f"({type(value).__name__} that cannot be printed)"
-    return in_short(shown, 80)
+    return in_short(shown, most)
 
 
 def in_short(text: str, most: int = 50) -> str:
@@ -199,7 +199,7 @@ def one_of(name: str, value: Any, choices: Iterable[str]) -> str:
         return value
     listed = ", ".join(repr(choice) for choice in choices)
     hint = did_you_mean(value, choices) if isinstance(value, str) else ""
-    raise InputError(f"{name} = {in_short(brief(value))}: one of {listed} is needed{hint}")
+    raise InputError(f"{name} = {brief(value, 50)}: one of {listed} is needed{hint}")
 
 
 def _in(unit: str) -> str:

@@ -24,7 +24,7 @@ from typing import Any, NoReturn
 import numpy as np
 from numpy.typing import NDArray
 
-from fitcheck.errors import UnitError, brief, finite, in_short, one_of
+from fitcheck.errors import UnitError, brief, finite, one_of
 from fitcheck.shown import Shown
 
 FloatArray = NDArray[np.float64]
@@ -346,7 +346,7 @@ def _unit_spelled(text: str) -> Unit:
     if text in _MEANT:
         raise UnitError(f"unit {brief(text)} is not read, as it may mean two things: write {_MEANT[text]}")
     if not _UNIT_TEXT.fullmatch(text):  # pint would read a number in it as a factor
-        raise UnitError(f"{in_short(brief(text), 40)} is no unit: one is needed alone, for example {_EXAMPLES}")
+        raise UnitError(f"{brief(text, 40)} is no unit: one is needed alone, for example {_EXAMPLES}")
     words = _spelled(text)
     if words in _DEFINED:
         defined = _DEFINED[words]

@@ -18,7 +18,7 @@ from typing import Any, ParamSpec, TypeVar
 
 from fitcheck import units
 from fitcheck.basis import Basis, weakest
-from fitcheck.errors import InputError, TableError, brief, did_you_mean, in_short, name_some, positive
+from fitcheck.errors import InputError, TableError, brief, did_you_mean, name_some, positive
 from fitcheck.expected import flag
 from fitcheck.keywords import keywords_named
 from fitcheck.shown import Shown
@@ -230,8 +230,8 @@ def material(name: str) -> Material:
         if (kind := _FAMILY_NAMES.get(word, word)) in _families():
             raise TableError(f"material {brief(name)}: which? '{kind}, unknown' is the weakest of {_listed(kind)}")
     listing = near or f": {name_some(names)} (material_names)"
-    called = in_short(brief(name), 30)
-    raise TableError(f"material {called} is not known{listing}; add_material adds yours, [materials] in a sheet")
+    added = "add_material adds yours, [materials] in a sheet"
+    raise TableError(f"material {brief(name, 30)} is not known{listing}; {added}")
 
 
 def material_names() -> list[str]:
