@@ -170,7 +170,7 @@ def _better(asked: PlugLength) -> float | None:
 
     It is the one that would be chosen if none were given, mm.
     """
-    holding = asked.margins.moves_that_hold(asked.risk)
+    holding = asked.moves_that_hold
     length = replace(asked, length=None).chosen.nominal
     by = length - asked.chosen.nominal
     return length if holding.min <= by <= holding.max and not holding.min <= 0 <= holding.max else None
@@ -200,7 +200,7 @@ def _printed(unit: Unit, window: Interval) -> tuple[float, float]:
 
 def _change(asked: PlugLength) -> list[str | Change]:
     chosen, unit, margins = asked.chosen, asked.chosen.unit, asked.margins
-    holding = margins.moves_that_hold(asked.risk)
+    holding = asked.moves_that_hold
     if holding.min <= holding.max:
         if holding.min <= 0 <= holding.max:
             return []
@@ -244,21 +244,24 @@ def _change(asked: PlugLength) -> list[str | Change]:
         f"{tighten}measure the real parts and give their sizes, or choose a port whose plug goes in deeper after the "
         "contact opens"
     ]
-    tighter = margins.tighten(asked.risk, _FINEST)
-    # A measurement is as good as the caliper; only what is still as drawn can be made better by making it better.
-    alone = {one.words(): _tightened(asked, one) for one in tighter if not was_measured(one.part)}
-    then = {words: Move("", tuple(edits), Effect.HOLDS).made(asked) for words, edits in alone.items()}
-    # A length that is chosen is a round one, for which what is just enough in the middle may not be.
-    cuts = {
-        words: f"the plug cut to {unit.exactly(after.chosen.nominal)}" for words, after in then.items() if after.works
-    }
-    if cuts:
-        if len({*cuts.values()}) == 1:
-            line = f"one tolerance alone would do, with {next(iter(cuts.values()))}: {listed([*cuts], 'or')}"
+    alone: list[tuple[str, str, list[Edit]]] = []
+    for one in margins.tighten(asked.risk, _FINEST):
+        # A measurement is as good as the caliper; only what is still as drawn can be made better by making it better.
+        if was_measured(one.part):
+            continue
+        edits = _tightened(asked, one)
+        made = Move("", tuple(edits), Effect.HOLDS).made(asked)
+        # A length that is chosen is a round one, for which what is just enough in the middle may not be.
+        if made.works:
+            alone.append((one.words(), f"the plug cut to {unit.exactly(made.chosen.nominal)}", edits))
+    if alone:
+        cuts = {cut for _, cut, _ in alone}
+        if len(cuts) == 1:
+            line = f"one tolerance alone would do, with {cuts.pop()}: {listed([words for words, _, _ in alone], 'or')}"
         else:
-            each = [f"{words} with {cut}" for words, cut in cuts.items()]
+            each = [f"{words} with {cut}" for words, cut, _ in alone]
             line = f"one tolerance alone would do: {listed(each, 'or')}"
-        lines.append(Change.of(line, Effect.HOLDS, *(alone[words] for words in cuts)))
+        lines.append(Change.of(line, Effect.HOLDS, *(edits for _, _, edits in alone)))
     else:
         lines.append(Besides("no single tolerance is enough: several must come down, or the parts must be measured"))
     return lines

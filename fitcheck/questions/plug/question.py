@@ -126,6 +126,11 @@ class PlugLength(Question):
         return Interval(low, low if abs(high - low) <= NOISE else high)  # one length, and not none for rounding
 
     @cached_property
+    def moves_that_hold(self) -> Interval:
+        """How much longer the length may be for the plug to hold; empty (min above max) if no length does."""
+        return self.margins.moves_that_hold(self.risk)
+
+    @cached_property
     def nominal_window(self) -> Interval:
         """The lengths that work if every part is nominal."""
         return Interval((self.room + self.travel).nominal + self.hold, (self.room + self.seat).nominal - self.free)
