@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from fitcheck.questions.words import listed
 from fitcheck.stack import Dimension
 from fitcheck.threads import Thread
+from fitcheck.threads.thread import limit_places
 
 _SOME = 0.001
 """mm: what lies no further out than half of this is a matter of rounding."""
@@ -24,7 +25,7 @@ def out_of_class(halves: Iterable[tuple[str, Thread, Mapping[str, Dimension | No
             if measured is None:
                 continue
             limits, size = getattr(thread.limits(), which), measured.nominal
-            places = 4 if measured.unit.text == "in" else 3  # as the limits of size are printed
+            places = limit_places(measured.unit.text)
             for off, side in ((limits.min - size, "below"), (size - limits.max, "above")):
                 if off > _SOME / 2:
                     worn = (side == "below") is thread.external

@@ -373,10 +373,15 @@ def aligned(rows: Sequence[Sequence[str]], indent: str = "  ") -> str:
 
 
 def length(value: float | None, unit: str) -> str:
-    """A length in mm as the standards print it: three decimals in mm, four in inches."""
+    """A length in mm as the standards print it."""
     if value is None:
         return "-"
-    return f"{value:.3f}" if unit == "mm" else f"{value / 25.4:.4f}"
+    return f"{value if unit == 'mm' else value / 25.4:.{limit_places(unit)}f}"
+
+
+def limit_places(unit: str) -> int:
+    """Decimals of limits of size as the standards print them: four in inches ("in"), three in mm."""
+    return 4 if unit == "in" else 3
 
 
 def thread_table(one: Thread) -> str:

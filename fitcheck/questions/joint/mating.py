@@ -17,6 +17,7 @@ from fitcheck.stack.dimension import combine
 from fitcheck.threads.coating import PITCH_FACTOR, coat
 from fitcheck.threads.pair import axial_play
 from fitcheck.threads.profile import TRIANGLE, flank_overlap, thread_height
+from fitcheck.threads.thread import limit_places
 from fitcheck.units import PERCENT, PLAIN, Number
 
 _CAUTION = "A thread that binds is not forced: a seized aluminium thread does not come apart again."
@@ -75,7 +76,7 @@ def mating_findings(q: ThreadEngagement) -> list[Finding]:
 
 
 def _places(q: ThreadEngagement) -> int:
-    return 4 if q.pair_sizes["D2"].unit.text == "in" else 3  # as the limits of size are printed
+    return limit_places(q.pair_sizes["D2"].unit.text)
 
 
 def out_of_limits(q: ThreadEngagement) -> dict[str, str]:

@@ -28,7 +28,7 @@ from fitcheck.report.figures.drafting import (
 from fitcheck.report.summary import without_unit
 from fitcheck.threads.pair import Gap, HasSizes, Pair, pair
 from fitcheck.threads.profile import HALF_ANGLE, sharp_crest_diameter, triangle_height
-from fitcheck.threads.thread import DIAMETERS, Size
+from fitcheck.threads.thread import DIAMETERS, Size, limit_places
 from fitcheck.units import FloatArray, Unit
 from fitcheck.units import unit as named
 
@@ -143,7 +143,7 @@ def _bends(outlines: FloatArray, within: float) -> NDArray[np.bool_]:
 
 def _lines(known: Pair, unit: Unit, meet: bool) -> list[str]:
     """The clearances by their numbers in the drawing; `meet`: whether metal meets metal in it."""
-    places = 4 if unit.text == "in" else 3
+    places = limit_places(unit.text)
     lines = []
     for i, which in enumerate(DIAMETERS, start=1):
         lines.append(f"{i} {which} diameter: clearance {_range(known.clearance(which), unit, places)}")
