@@ -23,7 +23,7 @@ from fitcheck.questions.set_screw.findings import BenchCard, StripDrawing
 from fitcheck.questions.stuck_tube.findings import TurnedLoose
 from fitcheck.questions.words import hand, turning
 from fitcheck.report.html import bullets, document, safe
-from fitcheck.report.summary import once, shortened
+from fitcheck.report.summary import once, shortened, uncapital
 from fitcheck.sheet.build import Build
 from fitcheck.threads import Thread
 from fitcheck.units import INCH, PLAIN, Unit, unit
@@ -76,7 +76,7 @@ def card(build: Build, findings: Sequence[Finding], *, made: str | None = None) 
         "estimate, not a certificate: local codes and licensed practice come first.</footer>",
     ]
     body = "\n".join(part for part in parts if part)
-    return document(f"{build.title}: {kind[:1].lower()}{kind[1:]}", body, "page", "card")
+    return document(f"{build.title}: {uncapital(kind)}", body, "page", "card")
 
 
 # -- what is said ------------------------------------------------------------------------------------------

@@ -18,7 +18,7 @@ from fitcheck.report import figures
 from fitcheck.report.colours import INK, OF_VERDICT, PALE, RULE
 from fitcheck.report.figures.device import Mark, shows_device
 from fitcheck.report.html import mark, safe
-from fitcheck.report.summary import numbered, required, shortened, tightest
+from fitcheck.report.summary import numbered, required, shortened, tightest, uncapital
 from fitcheck.units import LENGTH, MM, RATIO, Unit
 
 _STATIONS = tuple(Station)
@@ -241,15 +241,15 @@ def _box(
 
 def _worn(findings: Sequence[Finding]) -> str:
     """What was measured to be worn, where the rest of the box would name its parts as if they were new."""
-    found: dict[str, list[int]] = {}
+    found: dict[str, int] = {}
     for number, one in enumerate(findings, start=1):
         if one.worn:
-            found.setdefault(f"{one.name or one.question}: {one.worn}", []).append(number)
+            found.setdefault(f"{one.name or one.question}: {one.worn}", number)
     if not found:
         return ""
     said = "; ".join(
-        f'{safe(words)} <small>(finding <a href="#finding-{numbers[0]}">{numbers[0]}</a>)</small>'
-        for words, numbers in itertools.islice(found.items(), _MOST_TOLD)
+        f'{safe(words)} <small>(finding <a href="#finding-{number}">{number}</a>)</small>'
+        for words, number in itertools.islice(found.items(), _MOST_TOLD)
     )
     more = f"; and {len(found) - _MOST_TOLD} more" if len(found) > _MOST_TOLD else ""
     return f'<li><span class="none"></span><span><b>As measured:</b> {said}{more}</span></li>'
@@ -350,7 +350,7 @@ def _unmet(one: Finding) -> str:
     """What is not met, and by how much; of a ratio what that means at the bench, for a number there says little."""
     quantity = shortened(one.quantity, 60)
     if _is_ratio(one):
-        return f"{one.means[:1].lower()}{one.means[1:]} ({quantity})"
+        return f"{uncapital(one.means)} ({quantity})"
     return f"{quantity}: {one.at_worst} at worst, {required(one)} needed"
 
 
@@ -420,7 +420,7 @@ def _row(number: int, one: Finding) -> str:
 
 def _about(one: Finding) -> str:
     about = f"{one.question}{f', {one.name}' if one.name else ''}"
-    return f"{about}: {one.means[:1].lower()}{one.means[1:]}" if _is_ratio(one) else about
+    return f"{about}: {uncapital(one.means)}" if _is_ratio(one) else about
 
 
 def _at(margin: float) -> float:

@@ -78,6 +78,11 @@ def required(finding: Finding) -> str:
     return finding.requirement.words(finding.unit, finding.decimals)
 
 
+def uncapital(sentence: str) -> str:
+    """A sentence as it stands inside another one: with a small letter first."""
+    return sentence[:1].lower() + sentence[1:]
+
+
 def shortened(name: str, most: int) -> str:
     """`name`, its end left out if it is longer than `most` characters.
 

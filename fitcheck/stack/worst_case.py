@@ -36,7 +36,7 @@ _INTERIOR = 4096
 _NEAR = 0.05  # of the half zone: where slopes are taken about an end
 _STEP = 1e-7  # of the difference quotients
 _MOST_PROGRAMMES = 40
-_MOST_IDLE, _BESIDE = 4, 6
+_MOST_IDLE, _BESIDE = 4, 6  # programmes that gain next to nothing at one distance; planes taken beside a point
 _MOST_MOVES = 6  # from corner to corner
 
 Values = Callable[[FloatArray], FloatArray]

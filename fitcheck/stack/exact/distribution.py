@@ -25,7 +25,7 @@ from fitcheck.stack.spreads import Normal, Spread
 from fitcheck.stack.student_t import StudentT
 
 _CLOSE = 9e-16  # of a quantile: as near as the search goes
-_LEAST = 1e-150
+_LEAST = 1e-150  # half-width whose square is still a number of full digits
 _GUESSED = 0.02  # standard deviations: what a guess may be off
 
 
